@@ -1,0 +1,87 @@
+//! `analyse`: a project in, everything that is known about it out.
+
+use crate::clearance::Clearances;
+use crate::lift::Lift;
+use crate::pose::Pose;
+use crate::project::Project;
+use crate::rules::RuleFinding;
+use crate::stop::{Contact, Stop};
+use crate::swept::Swept;
+use crate::travel::Travel;
+
+/// What an analysis should go into.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Options {
+    /// Poses reported, equal steps of s from hung to parked; at least 2.
+    pub poses: usize,
+    /// Whether the swept outlines are wanted.
+    pub swept: bool,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self { poses: 61, swept: true }
+    }
+}
+
+/// Everything known about a lift, computed from the project alone.
+#[derive(Clone, Debug)]
+pub struct Analysis {
+    /// The linkage and the shapes that it carries.
+    pub lift: Lift,
+    /// The path from hung to parked with its events.
+    pub travel: Travel,
+    /// Figures at equal steps of s.
+    pub poses: Vec<PoseFigures>,
+    /// Least distances over the whole travel.
+    pub clearances: Clearances,
+    /// What stops the fold.
+    pub stop: Stop,
+    /// First touch of every pair that can touch, in the order of the travel.
+    pub contacts: Vec<Contact>,
+    /// What panel and arms sweep, where asked for.
+    pub swept: Option<Swept>,
+    /// Every rule of the contract, in its order.
+    pub rules: Vec<RuleFinding>,
+}
+
+/// One reported pose with its distances.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PoseFigures {
+    /// The pose.
+    pub pose: Pose,
+    /// Least distance of the panel to ceiling and solids, mm; negative = overlap depth; `None`
+    /// when there is nothing but the wall run.
+    pub panel_to_room: Option<f64>,
+    /// Likewise of arms and panel bar.
+    pub bars_to_room: Option<f64>,
+}
+
+impl Analysis {
+    /// The pose at a fraction of the travel, s in 0…1.
+    #[must_use]
+    pub fn pose_at(&self, s: f64) -> Pose {
+        self.travel.pose_at(&self.lift, s)
+    }
+
+    /// Whether no checked rule fails.
+    #[must_use]
+    pub fn holds(&self) -> bool {
+        self.rules.iter().all(|rule| rule.holds != Some(false))
+    }
+}
+
+/// Analyses a project that [`Project::validate`] accepts. Pure: same project, same result.
+#[must_use]
+pub fn analyse(project: &Project, options: &Options) -> Analysis {
+    let lift = Lift::new(project);
+    let travel = Travel::find(project, &lift);
+    let room = crate::room::RoomShape::new(&project.room);
+    let poses = crate::clearance::figures(&lift, &travel, &room, options.poses.max(2));
+    let clearances = crate::clearance::clearances(&lift, &travel, &room);
+    let (stop, contacts) = crate::stop::find(project, &lift, &travel, &room);
+    let swept = options.swept.then(|| crate::swept::swept(project, &lift, &travel, &room));
+    let mut analysis = Analysis { lift, travel, poses, clearances, stop, contacts, swept, rules: Vec::new() };
+    analysis.rules = crate::rules::check_all(project, &analysis);
+    analysis
+}

@@ -1,0 +1,57 @@
+//! One pose of the lift: where every pivot and the panel are, and how fast they move.
+
+use nalgebra::{Isometry2, Point2, Vector2};
+
+/// One pose of the linkage, side view, millimetres and radians.
+///
+/// Every pose satisfies the loop: the closure residual is at most 1e-9 of the longest centre
+/// distance.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pose {
+    /// Fraction of the travel, 0 hung, 1 parked.
+    pub s: f64,
+    /// Place on the motion curve ([`crate::circuit::Circuit`]), radians.
+    pub phase: f64,
+    /// Direction of the lower arm from +x, wall pivot to panel pivot, continuous along the travel.
+    pub lower_arm: f64,
+    /// Direction of the upper arm, likewise.
+    pub upper_arm: f64,
+    /// How far the panel's top leans into the room (a clockwise turn), continuous.
+    pub tilt: f64,
+    /// Carries panel coordinates to side-view coordinates.
+    pub room_from_panel: Isometry2<f64>,
+    /// Panel end of the lower arm, side view.
+    pub panel_lower: Point2<f64>,
+    /// Panel end of the upper arm, side view.
+    pub panel_upper: Point2<f64>,
+    /// Acute angle between the panel bar's pivot line and the upper arm's, 0…π/2.
+    pub transmission: f64,
+}
+
+/// Rates of a pose per radian of phase; divide two of them for a rate per turn of either arm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rates {
+    /// Of the lower arm.
+    pub lower_arm: f64,
+    /// Of the upper arm.
+    pub upper_arm: f64,
+    /// Of the panel's frame, counter-clockwise positive (minus the rate of tilt).
+    pub panel: f64,
+    /// Of the lower panel pivot, mm per radian of phase.
+    pub panel_lower: Vector2<f64>,
+}
+
+impl Pose {
+    /// Origin of the panel frame in side view.
+    #[must_use]
+    pub fn origin(&self) -> Point2<f64> {
+        Point2::from(self.room_from_panel.translation.vector)
+    }
+
+    /// Rate of a point fixed to the panel (panel frame), mm per radian of phase, side view.
+    #[must_use]
+    pub fn panel_point_rate(&self, point_in_panel: Point2<f64>, rates: &Rates) -> Vector2<f64> {
+        let arm = self.room_from_panel * point_in_panel - self.panel_lower;
+        rates.panel_lower + rates.panel * Vector2::new(-arm.y, arm.x)
+    }
+}
