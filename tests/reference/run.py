@@ -1,0 +1,96 @@
+"""Runs every independent check and counts it; the last line is "N passed, N failed".
+
+    tests/.venv/bin/python tests/reference/run.py [--lifts N] [--first SEED]
+
+OVERARM names the program to check; by default target/release/overarm.
+"""
+
+import argparse
+import collections
+import json
+import sys
+import time
+import traceback
+from pathlib import Path
+
+import licences
+import random_lifts
+import shared_case
+from lift_maker import random_lift
+from program import PROGRAM, ROOT
+from read_dxf import VERSIONS, Folder
+
+# The random lifts whose job folders are made and read back.
+FOLDERS = 20
+# Differences printed of one lift; the rest are counted.
+SHOWN = 6
+
+
+class Tally:
+    """Counts checks; prints what failed as it happens."""
+
+    def __init__(self):
+        self.passed = self.failed = 0
+
+    def count(self, name, differences):
+        if not differences:
+            self.passed += 1
+            return
+        self.failed += 1
+        print(f"FAILED {name}")
+        for line in differences[:SHOWN]:
+            print(f"  {line}")
+        if len(differences) > SHOWN:
+            print(f"  and {len(differences) - SHOWN} more")
+
+    def run(self, name, check):
+        """One check; a crash of either side is a failure of this check."""
+        try:
+            self.count(name, check())
+        except Exception:
+            self.count(name, traceback.format_exc(limit=4).splitlines())
+
+
+def main():
+    words = argparse.ArgumentParser(description=__doc__)
+    words.add_argument("--lifts", type=int, default=500, help="random lifts to compare (500)")
+    words.add_argument("--first", type=int, default=0, help="seed of the first (0)")
+    options = words.parse_args()
+    tally = Tally()
+
+    if not Path(PROGRAM).is_file():
+        tally.count("program", [f"{PROGRAM} is not there; cargo build --release makes it"])
+        print(f"{tally.passed} passed, {tally.failed} failed")
+        return 1
+
+    tally.run("licences", lambda: licences.refused()[1])
+    tally.run("chapel hatch board", shared_case.compare)
+
+    start = time.monotonic()
+    kinds, figures = collections.Counter(), 0
+    for seed, kind, compared, differences in random_lifts.compare_all(options.first, options.lifts):
+        tally.count(f"random lift, seed {seed} ({kind})", differences)
+        kinds[kind] += 1
+        figures += compared
+    print(f"{options.lifts} random lifts, {figures} figures compared, {time.monotonic() - start:.0f} s:")
+    for kind, count in kinds.most_common():
+        print(f"  {count:4} {kind}")
+
+    demo = json.loads((ROOT / "demo" / "chapel-hatch.overarm.json").read_text(encoding="utf-8"))
+    projects = {"demo": demo}
+    for seed in range(options.first, options.first + FOLDERS):
+        projects[f"seed {seed}"] = random_lift(seed)[0]
+    files = 0
+    for name, project in projects.items():
+        for version in VERSIONS:
+            folder = Folder(project, version)
+            tally.run(f"job folder of {name}, {version}", folder.differences)
+            files += folder.files
+    print(f"{files} part files read back from {len(projects) * len(VERSIONS)} job folders")
+
+    print(f"{tally.passed} passed, {tally.failed} failed")
+    return 0 if tally.failed == 0 else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
