@@ -52,11 +52,12 @@ def candidate(dice):
     panel = [-roll(width[0] / 2 + 0.6, 45), -roll(width[1] / 2 + 0.6, 45)]
     build = dice.choice(["lapped", "lapped", "sandwich"])
     if build == "lapped":
-        # Hung, the arms lie one behind the other, the lower one nearer the wall.
+        # Hung, the arms lie one behind the other: nearer the wall the one that swings out first.
+        near, far = (0, 1) if swings_up else (1, 0)
         apart = (width[0] + width[1]) / 2
-        wall = [wall[0], round(wall[0] + apart + roll(0.3, 14), 2)]
-        panel = [round(panel[1] - apart - roll(0.3, 14), 2), panel[1]]
-        standoff = round(max(standoff, wall[1] + 15, wall[0] - panel[0] - dice.uniform(0, 8)), 2)
+        wall[far] = round(wall[near] + apart + roll(0.3, 14), 2)
+        panel[near] = round(panel[far] - apart - roll(0.3, 14), 2)
+        standoff = round(max(standoff, wall[far] + 15, wall[near] - panel[near] - dice.uniform(0, 8)), 2)
     panel_lower = roll(0.35, 0.75) * height if swings_up else roll(0.25, 0.6) * height
     panel_lower = round(panel_lower, 2)
     panel_spacing, wall_spacing = roll(45, 170), roll(45, 190)
@@ -103,27 +104,29 @@ def hangs_free(project):
     pose = lift.pose(lift.hung)
     if lift.transmission(pose) < math.radians(1.5):
         return False
+    return all(between.single(pose) > 0.3 for between in meetings(lift).values())
+
+
+def meetings(lift):
+    """{pair: distance} of everything that can meet on the way: arm and arm only where they share a
+    layer; bars and the arms hinged to them overlap as plain outlines and are left out."""
     moving = parts(lift)
-    return all(Between(moving[a], moving[b]).single(pose) > 0.3 for a, b in touching_pairs(project))
-
-
-def touching_pairs(project):
-    """Pairs that can meet: arm on arm only where they share a layer."""
     pairs = [("lower_arm", "panel"), ("upper_arm", "panel")]
-    if project["bars"]["build"] == "lapped":
+    if lift.project["bars"]["build"] == "lapped":
         pairs.insert(0, ("lower_arm", "upper_arm"))
-    return pairs
+    found = {pair: Between(moving[pair[0]], moving[pair[1]]) for pair in pairs}
+    room = Room(lift.project)
+    return found | {(name, "room"): room.touch(part) for name, part in moving.items()}
 
 
 def first_contact(lift, end=None):
     """(place, pair) of the first touch of any pair before a place, or None."""
-    moving = parts(lift)
     found = []
-    for pair in touching_pairs(lift.project):
-        between = Between(moving[pair[0]], moving[pair[1]])
+    for pair, between in meetings(lift).items():
         place = lift.first_below_zero(between.batch, between.single, end)
         if place is not None:
             found.append((place, pair))
+            end = place
     return min(found) if found else None
 
 
@@ -167,17 +170,12 @@ def parked_place(lift):
 
 
 def furnish(dice, project, lift):
-    """Ceiling, beams, what to uncover; False where the lift would run into its own wall."""
+    """Ceiling, beams, what to uncover; False where the lift has nowhere to go."""
     parked, _ = parked_place(lift)
-    passes_dead_point = any(t < parked - 1e-6 for t in lift.dead_points())
-    if abs(lift.turn(parked)) < math.radians(5) and not passes_dead_point:
+    if not worth_having(lift, parked):
         return False
     poses = lift.poses_by_s(parked, 25)
     moving = parts(lift)
-    wall_only = Room(project)
-    for part in moving.values():
-        if min(wall_only.to_wall(part, poses)) < 0.2:
-            return False
     room = project["room"]
     hung = panel_corners(project, poses[0])
     top = max(max(y for _, y in hung), project["linkage"]["wall_upper"][1] + 40)
@@ -193,18 +191,31 @@ def furnish(dice, project, lift):
     if dice.random() < 0.7:
         low = round(dice.uniform(bottom, top - 200), 1)
         room["uncover"] = {"name": "hatch", "bottom": low, "top": round(low + dice.uniform(100, 600), 1)}
-    shapes = [shapely.Polygon(s["outline"]) for s in room.get("solids", [])]
-    if not all(s.is_valid for s in shapes):
+    if not all(shapely.Polygon(solid["outline"]).is_valid for solid in room.get("solids", [])):
         return False
     fixed = Room(project)
+    if any(fixed.touch(part).single(poses[0]) < 0.3 for part in moving.values()):
+        return False
+    # With its ceiling and beams a lift to its stop may park earlier.
+    parked, _ = parked_place(lift)
+    if not worth_having(lift, parked):
+        return False
+    poses = lift.poses_by_s(parked, 25)
     for part in moving.values():
-        apart = fixed.to_rest(part, poses)
-        # Free at hung, and never so deep in a beam that nobody would draw it.
-        if fixed.has_rest() and (apart[0] < 1.0 or min(apart) < -25.0):
+        # Never through its own wall, never so deep in a beam that nobody would draw it.
+        if fixed.wall is not None and min(fixed.to_wall(part, poses)) < -1e-6:
             return False
-        if fixed.wall is None and min(apart) < 0.2:
+        if fixed.has_rest() and min(fixed.to_rest(part, poses)) < -25.0:
+            return False
+        if fixed.wall is None and min(fixed.touch(part).batch(poses)) < -1e-6:
             return False
     return True
+
+
+def worth_having(lift, parked):
+    """Whether the travel is one that somebody would build."""
+    passes_dead_point = any(t < parked - 1e-6 for t in lift.dead_points())
+    return abs(lift.turn(parked)) > math.radians(5) or passes_dead_point
 
 
 def outline(dice, corner, shelf):

@@ -162,7 +162,8 @@ class Comparison:
         after = [t for t in limits if t > place]
         reach = math.degrees(abs(self.lift.turn(after[0]) - turn)) if after else None
         self.near("stop.dead_point_beyond_deg", stop["dead_point_beyond_deg"], reach, 2 * math.degrees(CONTACT_RAD))
-        self.same("stop.kind", stop["kind"], "panel" if "panel" in pair else "nose_on_flank")
+        self.same("stop.kind", stop["kind"],
+                  {"panel": "panel", "room": "room"}.get(pair[1], "nose_on_flank"))
 
     def rules(self):
         rules = {rule["rule"]: rule for rule in self.findings["rules"]}

@@ -127,6 +127,10 @@ class Room:
         behind = (apart <= 0) & (low < 0)
         return np.where(behind, low, apart)
 
+    def touch(self, part):
+        """Distance of a part to everything fixed, wall included; zero or less where they meet."""
+        return Touch(self, part)
+
     @staticmethod
     def _depth(shape, radius, solid, boundary):
         """How far the deepest point of the thickened shape lies inside a solid."""
@@ -140,6 +144,20 @@ class Room:
             core = solid.buffer(-middle, join_style="mitre", mitre_limit=1e6, quad_segs=64)
             low, high = (middle, high) if shape.intersects(core) else (low, middle)
         return low + radius
+
+
+class Touch:
+    """Distance of a moving part to the whole room (below zero the figure is no depth)."""
+
+    def __init__(self, room, part):
+        self.part = part
+        self.fixed = shapely.union_all([room.mass, *room.solids])
+
+    def batch(self, poses):
+        return shapely.distance(self.part.shapes(poses), self.fixed) - self.part.radius
+
+    def single(self, pose):
+        return float(self.batch([pose])[0])
 
 
 def beyond(start, end):
