@@ -1,1 +1,23 @@
-//! .
+//! Everything of a wall lift that becomes or comes from a file.
+//!
+//! Read in this order:
+//!
+//! 1. [`project_file`]: a project in and out, and the sentence that says why one is refused.
+//! 2. [`job_folder`]: what a shop gets, and the one list of file kinds.
+//! 3. One file kind each: [`parts_dxf`], [`hole_table`], [`picture`], [`manifest`].
+//! 4. [`atomic_write`]: how a file gets to the disk whole or not at all.
+//!
+//! Nothing here computes what a lift does; that is the solver's. Nothing here knows a window.
+
+pub mod atomic_write;
+mod field_words;
+pub mod fixed_point;
+pub mod hole_table;
+pub mod job_folder;
+pub mod manifest;
+pub mod parts_dxf;
+pub mod picture;
+mod picture_canvas;
+mod pretty_json;
+pub mod project_file;
+mod room_fill;

@@ -1,0 +1,79 @@
+//! `overarm make`: the job folder.
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::Args;
+use overarm_shopfiles::job_folder::{self, KINDS, Wanted};
+use overarm_shopfiles::parts_dxf::DxfVersion;
+use overarm_solver::{Analysis, Options, Project, analyse, show_signed_margin};
+
+use super::{give, read_project, tell};
+
+/// Arguments of `overarm make`.
+#[derive(Debug, Args)]
+#[command(after_help = kinds_help())]
+pub struct Make {
+    /// Project file; - reads standard input
+    project: PathBuf,
+    /// Folder to write; one that holds something is refused
+    #[arg(long, value_name = "DIR")]
+    out: PathBuf,
+    /// Write these kinds only, separated by commas
+    #[arg(long, value_name = "KIND,…", value_delimiter = ',')]
+    only: Vec<String>,
+    /// Generation of the DXF files: r2000, or r12 for old controllers
+    #[arg(long, value_name = "r2000|r12", default_value = "r2000")]
+    dxf: DxfVersion,
+    /// Replace the job's files in a folder that holds something; other files stay
+    #[arg(long)]
+    force: bool,
+}
+
+fn kinds_help() -> String {
+    let mut text = String::from("Kinds:\n");
+    for kind in &KINDS {
+        text.push_str(&format!("  {:<12} {}\n", kind.name, kind.what));
+    }
+    text.push_str("  manifest     sizes and SHA-256 of all files written; comes with any of them\n\n");
+    text.push_str("Exit codes: 0 written, even where a rule fails; 2 not written.");
+    text
+}
+
+impl Make {
+    /// Runs the command.
+    ///
+    /// # Errors
+    /// Where the project cannot be read or the folder cannot be written.
+    pub fn run(&self) -> anyhow::Result<ExitCode> {
+        let project = read_project(&self.project)?;
+        let analysis = analyse(&project, &Options::default());
+        let wanted = Wanted { only: self.only.clone(), dxf: self.dxf, force: self.force };
+        let made = job_folder::make_analysed(&project, &analysis, &self.out, &wanted)?;
+        warn_of_failing_rules(&project, &analysis);
+        if !made.left.is_empty() {
+            tell(&format!("Left as they were in {}: {}", made.folder.display(), made.left.join(", ")));
+        }
+        give(&written(&made))?;
+        Ok(ExitCode::SUCCESS)
+    }
+}
+
+/// What was written, one path a line.
+pub fn written(made: &job_folder::Made) -> String {
+    let mut text = format!("Wrote {} files to {}\n", made.files.len(), made.folder.display());
+    for file in &made.files {
+        text.push_str(&format!("  {file}\n"));
+    }
+    text
+}
+
+/// A failing rule stops nothing, but is not kept quiet.
+pub fn warn_of_failing_rules(project: &Project, analysis: &Analysis) {
+    for rule in analysis.rules.iter().filter(|rule| rule.holds == Some(false)) {
+        let margin = rule.margin.map_or_else(String::new, |margin| {
+            format!(" ({})", show_signed_margin(margin, rule.unit, project.units()))
+        });
+        tell(&format!("Fails: {}{margin}: {}", rule.rule.title(), rule.text));
+    }
+}

@@ -1,0 +1,152 @@
+//! The rules as people read them: a verdict, the worst first, what was not checked in a few lines.
+
+use overarm_solver::{Analysis, Project, RuleFinding, show_signed_margin};
+
+/// Widest line, letters; longer sentences are broken.
+const WIDTH: usize = 96;
+const INDENT: &str = "         ";
+
+/// The report on a project.
+pub fn report(project: &Project, analysis: &Analysis, coloured: bool) -> String {
+    let rules = &analysis.rules;
+    let of = |grade: Grade| rules.iter().filter(move |rule| Grade::of(rule) == grade);
+    let (failing, near, held) = (of(Grade::Fails).count(), of(Grade::Near).count(), of(Grade::Holds).count());
+    let checked = failing + near + held;
+    let verdict = match (failing, near) {
+        (0, 0) => format!("holds: no rule fails, {checked} checked, {} not checked", rules.len() - checked),
+        (0, near) => {
+            format!("holds: no rule fails, {near} near its limit, {checked} checked, {} not checked", rules.len() - checked)
+        }
+        (failing, _) => format!("fails: {failing} of {checked} rules checked, {} not checked", rules.len() - checked),
+    };
+    let grade = if failing > 0 { Grade::Fails } else if near > 0 { Grade::Near } else { Grade::Holds };
+    let mut text = format!("{}\n{}\n\n", project.title(), grade.paint(&verdict, coloured));
+    let widest = rules.iter().map(|rule| rule.rule.title().chars().count()).max().unwrap_or(0);
+    for grade in [Grade::Fails, Grade::Near, Grade::Holds] {
+        for rule in of(grade) {
+            let margin = rule.margin.map_or_else(String::new, |m| show_signed_margin(m, rule.unit, project.units()));
+            let word = grade.paint(&format!("{:<7}", grade.word()), coloured);
+            text.push_str(&format!("{word}  {:<widest$}  {margin:>12}\n", rule.rule.title()));
+            push_wrapped(&mut text, &rule.text);
+        }
+    }
+    push_not_checked(&mut text, rules);
+    text
+}
+
+/// How a rule stands, worst first.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Grade {
+    Fails,
+    Near,
+    Holds,
+    NotChecked,
+}
+
+impl Grade {
+    fn of(rule: &RuleFinding) -> Self {
+        match rule.holds {
+            Some(false) => Self::Fails,
+            Some(true) if rule.near => Self::Near,
+            Some(true) => Self::Holds,
+            None => Self::NotChecked,
+        }
+    }
+
+    fn word(self) -> &'static str {
+        match self {
+            Self::Fails => "fails",
+            Self::Near => "near",
+            Self::Holds => "holds",
+            Self::NotChecked => "open",
+        }
+    }
+
+    /// Colour never says more than the word does.
+    fn paint(self, text: &str, coloured: bool) -> String {
+        let code = match self {
+            Self::Fails => "31",
+            Self::Near => "33",
+            Self::Holds => "32",
+            Self::NotChecked => return text.to_owned(),
+        };
+        if coloured { format!("\u{1b}[{code}m{text}\u{1b}[0m") } else { text.to_owned() }
+    }
+}
+
+fn push_wrapped(text: &mut String, sentence: &str) {
+    let mut column = 0;
+    for word in sentence.split_whitespace() {
+        let length = word.chars().count();
+        if column == 0 || column + 1 + length > WIDTH {
+            text.push_str(if column == 0 { INDENT } else { "\n         " });
+            column = INDENT.len();
+        } else {
+            text.push(' ');
+            column += 1;
+        }
+        text.push_str(word);
+        column += length;
+    }
+    if column > 0 {
+        text.push('\n');
+    }
+}
+
+/// Rules that lack the same thing share a line.
+fn push_not_checked(text: &mut String, rules: &[RuleFinding]) {
+    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
+    for rule in rules.iter().filter(|rule| rule.holds.is_none()) {
+        match groups.iter_mut().find(|(reason, _)| *reason == rule.text) {
+            Some((_, titles)) => titles.push(rule.rule.title()),
+            None => groups.push((&rule.text, vec![rule.rule.title()])),
+        }
+    }
+    if groups.is_empty() {
+        return;
+    }
+    text.push_str("\nNot checked\n");
+    for (reason, titles) in groups {
+        push_wrapped(text, &format!("{}: {reason}", titles.join(", ")));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use overarm_solver::{Options, analyse};
+
+    #[test]
+    fn worst_first_and_without_colour_unless_asked() {
+        let mut project = crate::session::demo();
+        project.room.clearance = Some(5000.0);
+        let analysis = analyse(&project, &Options { swept: false, ..Options::default() });
+        let text = report(&project, &analysis, false);
+        let mut lines = text.lines();
+        assert_eq!(lines.next(), Some(project.title()));
+        assert!(lines.next().unwrap().starts_with("fails: "), "{text}");
+        let words: Vec<_> = text
+            .lines()
+            .skip(3)
+            .take_while(|line| !line.is_empty())
+            .filter(|line| !line.starts_with(' '))
+            .map(|line| line.split_whitespace().next().unwrap())
+            .collect();
+        let order = |word: &str| ["fails", "near", "holds"].iter().position(|known| *known == word).unwrap();
+        assert!(words.contains(&"fails") && words.contains(&"holds"), "{text}");
+        assert!(words.is_sorted_by_key(|word| order(word)), "{text}");
+        assert!(text.contains("−") || text.contains("-"), "a failing margin has its sign");
+        assert!(!text.contains('\u{1b}'));
+        assert!(report(&project, &analysis, true).contains("\u{1b}[31m"));
+    }
+
+    #[test]
+    fn every_rule_is_there_once() {
+        let project = crate::session::demo();
+        let analysis = analyse(&project, &Options { swept: false, ..Options::default() });
+        let text = report(&project, &analysis, false).replace(['\n', ' '], "");
+        for rule in &analysis.rules {
+            assert!(text.contains(&rule.rule.title().replace(' ', "")), "{}", rule.rule.name());
+        }
+    }
+}

@@ -1,0 +1,126 @@
+//! `overarm` alone: the window; where none can be opened, the main job without it.
+
+use std::panic::{self, AssertUnwindSafe};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use anyhow::bail;
+use overarm_shopfiles::job_folder::{self, MakeError, Wanted};
+use overarm_solver::{Options, Project, analyse};
+
+use super::libraries::{install_line, missing_packages};
+use super::make::written;
+use super::{coloured, give, read_project, report, tell};
+use crate::{session, window};
+
+/// Opens the window on a project file or on the demo.
+///
+/// # Errors
+/// Where the project cannot be read, or no window can be opened and no folder be written.
+pub fn run(file: Option<PathBuf>) -> anyhow::Result<ExitCode> {
+    let project = match &file {
+        Some(path) if path == Path::new("-") => {
+            bail!("the window needs a file; `overarm check -` and `overarm make - --out DIR` read standard input")
+        }
+        Some(path) => read_project(path)?,
+        None => session::demo(),
+    };
+    let Err(reason) = open_window(file.clone()) else { return Ok(ExitCode::SUCCESS) };
+    for line in why_not(&reason, &missing_packages(), has_display()) {
+        tell(&line);
+    }
+    without_window(&project, file.as_deref())
+}
+
+/// Runs the window; what it says or panics with before it opens is the reason it did not.
+fn open_window(file: Option<PathBuf>) -> Result<(), String> {
+    // The graphics libraries panic where one that they load is missing; that is told in a
+    // sentence of ours, so their own report stays quiet.
+    let usual = panic::take_hook();
+    panic::set_hook(Box::new(|_| {}));
+    let opened = panic::catch_unwind(AssertUnwindSafe(|| window::run(window::Start { file })));
+    panic::set_hook(usual);
+    match opened {
+        Ok(Ok(())) => Ok(()),
+        Ok(Err(no_window)) => Err(no_window.reason),
+        Err(payload) => Err(payload
+            .downcast_ref::<String>()
+            .cloned()
+            .or_else(|| payload.downcast_ref::<&str>().map(|text| (*text).to_owned()))
+            .unwrap_or_else(|| "the graphics libraries gave up without a reason".to_owned())),
+    }
+}
+
+fn has_display() -> bool {
+    ["WAYLAND_DISPLAY", "WAYLAND_SOCKET", "DISPLAY"]
+        .iter()
+        .any(|name| std::env::var_os(name).is_some_and(|value| !value.is_empty()))
+}
+
+/// The reason in plain words, and the way on.
+fn why_not(reason: &str, missing: &[&str], has_display: bool) -> Vec<String> {
+    let mut lines = Vec::new();
+    if !has_display {
+        lines.push("No window can be opened: there is no display (neither WAYLAND_DISPLAY nor DISPLAY is set).".to_owned());
+    } else if missing.is_empty() {
+        lines.push(format!("No window can be opened: {reason}"));
+    } else {
+        lines.push("No window can be opened: libraries that it needs are missing.".to_owned());
+    }
+    if !missing.is_empty() {
+        lines.push(format!("Not on this machine: {}. This line installs them:", missing.join(", ")));
+        lines.push(format!("    {}", install_line(missing)));
+    }
+    lines.push("The same without a window: overarm check, overarm make, overarm picture (--help on each).".to_owned());
+    lines
+}
+
+/// The rules with their margins, and the left and right set with a picture in a new folder.
+fn without_window(project: &Project, file: Option<&Path>) -> anyhow::Result<ExitCode> {
+    let analysis = analyse(project, &Options::default());
+    give(&report::report(project, &analysis, coloured()))?;
+    let name = folder_name(file);
+    for number in 1_u32.. {
+        let folder = if number == 1 { PathBuf::from(&name) } else { PathBuf::from(format!("{name}-{number}")) };
+        if folder.exists() || folder.is_symlink() {
+            continue;
+        }
+        match job_folder::make_analysed(project, &analysis, &folder, &Wanted::default()) {
+            Ok(made) => {
+                give(&format!("\n{}", written(&made)))?;
+                return Ok(ExitCode::SUCCESS);
+            }
+            // Somebody else made it just now.
+            Err(MakeError::NotEmpty(_)) => {}
+            Err(error) => return Err(error.into()),
+        }
+    }
+    bail!("no name was left for a new folder beside {name}")
+}
+
+fn folder_name(file: Option<&Path>) -> String {
+    let stem = file.and_then(Path::file_name).map_or_else(|| "demo".into(), |name| name.to_string_lossy().into_owned());
+    let stem = stem.strip_suffix(".json").unwrap_or(&stem);
+    format!("overarm-{}", stem.strip_suffix(".overarm").unwrap_or(stem))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn says_what_is_missing_and_the_line_that_installs_it() {
+        let lines = why_not("x", &["libxi6", "libegl1"], true);
+        assert!(lines[0].contains("libraries"));
+        assert!(lines[1].contains("libxi6, libegl1"));
+        assert_eq!(lines[2].trim(), "sudo apt-get install libxi6 libegl1");
+        assert!(why_not("x", &[], false)[0].contains("no display"));
+        assert!(why_not("the driver is too old", &[], true)[0].contains("the driver is too old"));
+    }
+
+    #[test]
+    fn the_folder_is_named_after_the_project() {
+        assert_eq!(folder_name(None), "overarm-demo");
+        assert_eq!(folder_name(Some(Path::new("jobs/chapel hatch.overarm.json"))), "overarm-chapel hatch");
+    }
+}

@@ -1,0 +1,345 @@
+//! The program itself: run as a process, judged by exit code, standard output and standard error.
+
+use std::fs;
+use std::io::{Read, Write};
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+use serde_json::{Value, json};
+
+const CASE: &str = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
+const DEMO: &str = include_str!("../../../demo/chapel-hatch.overarm.json");
+
+/// The program in this folder, with no display and no colour wish from outside.
+fn overarm(folder: &Path) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_overarm"));
+    command.current_dir(folder);
+    for name in ["DISPLAY", "WAYLAND_DISPLAY", "WAYLAND_SOCKET", "NO_COLOR"] {
+        command.env_remove(name);
+    }
+    command
+}
+
+fn run(folder: &Path, arguments: &[&str]) -> Output {
+    overarm(folder).args(arguments).stdin(Stdio::null()).output().unwrap()
+}
+
+fn run_with_input(folder: &Path, arguments: &[&str], input: &str) -> Output {
+    let mut child = overarm(folder)
+        .args(arguments)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    // A program that refuses early may close its end first.
+    let _ = child.stdin.take().unwrap().write_all(input.as_bytes());
+    child.wait_with_output().unwrap()
+}
+
+fn code(output: &Output) -> i32 {
+    output.status.code().unwrap()
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).unwrap()
+}
+
+fn err(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).unwrap()
+}
+
+/// A folder with `case.overarm.json` in it.
+fn place() -> (tempfile::TempDir, PathBuf) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().to_path_buf();
+    fs::write(path.join("case.overarm.json"), CASE).unwrap();
+    (folder, path)
+}
+
+/// The case with one value changed.
+fn case_with(pointer: &str, value: Value) -> String {
+    let mut root: Value = serde_json::from_str(CASE).unwrap();
+    *root.pointer_mut(pointer).unwrap() = value;
+    root.to_string()
+}
+
+fn listing(folder: &Path) -> Vec<String> {
+    let mut names: Vec<_> =
+        fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    names.sort();
+    names
+}
+
+#[test]
+fn check_prints_every_rule_and_ends_with_the_verdict() {
+    let (_keep, folder) = place();
+    let good = run(&folder, &["check", "case.overarm.json"]);
+    let text = out(&good);
+    assert!(text.starts_with("Chapel kitchen hatch board\n"), "{text}");
+    assert!(text.contains("7.43 mm"), "the uncovered height's margin: {text}");
+    assert!(text.contains("Not checked"), "{text}");
+    assert!(!text.contains('\u{1b}'), "no colour when not a terminal");
+    assert_eq!(code(&good), i32::from(text.lines().nth(1).unwrap().starts_with("fails")));
+    fs::write(folder.join("tight.json"), case_with("/room/clearance", json!(5000))).unwrap();
+    let tight = run(&folder, &["check", "tight.json"]);
+    assert_eq!(code(&tight), 1, "{}", err(&tight));
+    assert!(out(&tight).lines().nth(1).unwrap().starts_with("fails"));
+}
+
+#[test]
+fn check_json_is_the_contract() {
+    let (_keep, folder) = place();
+    let output = run(&folder, &["check", "case.overarm.json", "--json", "--poses", "8"]);
+    assert!(code(&output) < 2, "{}", err(&output));
+    let findings: Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(findings["format"], "overarm-findings");
+    assert_eq!(findings["version"], 1);
+    assert_eq!(findings["poses"].as_array().unwrap().len(), 8);
+    let names: Vec<_> = findings["rules"].as_array().unwrap().iter().map(|r| r["rule"].as_str().unwrap()).collect();
+    assert_eq!(
+        names,
+        [
+            "assembles", "hangs_flat", "uncovers", "clears_room", "clears_wall", "clears_itself", "stops_on_fold",
+            "starts", "stays_down", "comes_down", "winds", "drive_copes", "bars_hold", "bearings_hold",
+            "fixings_hold", "pair_runs_free", "can_be_made"
+        ]
+    );
+    let fails = findings["rules"].as_array().unwrap().iter().any(|rule| rule["holds"] == false);
+    assert_eq!(findings["verdict"], if fails { "fails" } else { "holds" });
+    assert_eq!(code(&output), i32::from(fails));
+    let default = run(&folder, &["check", "case.overarm.json", "--json"]);
+    let findings: Value = serde_json::from_slice(&default.stdout).unwrap();
+    assert_eq!(findings["poses"].as_array().unwrap().len(), 61);
+}
+
+#[test]
+fn a_dash_reads_standard_input() {
+    let (_keep, folder) = place();
+    let from_file = run(&folder, &["check", "case.overarm.json", "--json"]);
+    let from_stream = run_with_input(&folder, &["check", "-", "--json"], CASE);
+    assert_eq!(out(&from_file), out(&from_stream));
+    let made = run_with_input(&folder, &["make", "-", "--out", "job"], CASE);
+    assert_eq!(code(&made), 0, "{}", err(&made));
+    let refused = run_with_input(&folder, &["check", "-"], "{");
+    assert_eq!(code(&refused), 2);
+    assert!(err(&refused).contains("standard input: not valid JSON at line 1"), "{}", err(&refused));
+    let window = run_with_input(&folder, &["-"], CASE);
+    assert_eq!(code(&window), 2);
+}
+
+/// Every bad input: exit 2, a sentence that names field and expectation, nothing written.
+#[test]
+fn bad_input_is_refused_by_every_command_and_nothing_is_overwritten() {
+    let nan = CASE.replacen("\"mass\": 16", "\"mass\": NaN", 1);
+    let huge = CASE.replacen("\"mass\": 16", "\"mass\": 1e400", 1);
+    let missing = CASE.replacen("\"mass\": 16,", "", 1);
+    assert_ne!(missing, CASE);
+    let cases: [(&str, String, &[&str]); 12] = [
+        ("cut short", CASE[..400].to_owned(), &["not valid JSON at line", "ends too early"]),
+        ("a comma too many", CASE.replacen("\"version\": 1,", "\"version\": 1,,", 1), &["line 3, column"]),
+        ("NaN", nan, &["line 14", "panel.mass"]),
+        ("missing", missing, &["panel.mass is missing: a number is expected"]),
+        ("wrong type", case_with("/panel/height", json!("700")), &["panel.height: a number is expected, found \"700\""]),
+        ("NaN as null", case_with("/linkage/wall_lower/1", json!(null)), &["linkage.wall_lower[1]: a number is expected, found null"]),
+        ("1e400", huge, &["panel.mass: a number that a computer can hold is expected"]),
+        ("negative", case_with("/bars/lower_arm/width", json!(-25.4)), &["bars.lower_arm.width", "-25.4"]),
+        ("pivot on pivot", case_with("/linkage/panel_upper", json!([-39.69, 453.02])), &["linkage.panel_"]),
+        (
+            "self-crossing",
+            case_with("/room/outline", json!([[0, 0], [0, 2000], [1000, 2000], [-500, 1000]])),
+            &["room.outline"],
+        ),
+        ("newer", case_with("/version", json!(2)), &["version: 1 is expected, found 2", "newer"]),
+        ("not ours", case_with("/format", json!("sketch")), &["format: \"overarm-project\" is expected, found \"sketch\""]),
+    ];
+    for (name, text, wanted) in &cases {
+        let (_keep, folder) = place();
+        fs::write(folder.join("bad.json"), text).unwrap();
+        fs::write(folder.join("kept.svg"), "kept").unwrap();
+        fs::create_dir(folder.join("job")).unwrap();
+        fs::write(folder.join("job/kept.txt"), "kept").unwrap();
+        let before = listing(&folder);
+        for arguments in [
+            &["check", "bad.json"][..],
+            &["check", "bad.json", "--json"],
+            &["make", "bad.json", "--out", "job", "--force"],
+            &["make", "bad.json", "--out", "new"],
+            &["picture", "bad.json", "--out", "kept.svg"],
+            &["bad.json"],
+        ] {
+            let output = run(&folder, arguments);
+            assert_eq!(code(&output), 2, "{name}: {arguments:?}");
+            assert!(output.stdout.is_empty(), "{name}: {arguments:?}");
+            let message = err(&output);
+            assert!(message.starts_with("overarm: bad.json: "), "{name}: {message}");
+            assert_eq!(message.lines().count(), 1, "{name}: {message}");
+            for part in *wanted {
+                assert!(message.contains(part), "{name}: {part} is not in {message}");
+            }
+        }
+        assert_eq!(listing(&folder), before, "{name}");
+        assert_eq!(listing(&folder.join("job")), ["kept.txt"], "{name}");
+        assert_eq!(fs::read_to_string(folder.join("kept.svg")).unwrap(), "kept", "{name}");
+    }
+}
+
+#[test]
+fn unreadable_and_unwritable_paths_are_named() {
+    let (_keep, folder) = place();
+    fs::create_dir(folder.join("folder.json")).unwrap();
+    for (arguments, wanted) in [
+        (&["check", "none.json"][..], "none.json: cannot be read: no such file or directory"),
+        (&["check", "folder.json"], "folder.json: cannot be read: this is a folder"),
+        (&["check", "case.overarm.json/below"], "below: cannot be read: not a directory"),
+        (&["make", "case.overarm.json", "--out", "case.overarm.json"], "case.overarm.json: a folder is expected"),
+        (&["make", "case.overarm.json", "--out", "case.overarm.json/job"], "job: not a directory"),
+        (&["picture", "case.overarm.json", "--out", "none/a.svg"], "none/a.svg: the folder none does not exist"),
+        (&["picture", "case.overarm.json", "--out", "a.txt"], "a.txt: a name that ends in .svg or .png is expected"),
+        (&["none.json"], "none.json: cannot be read"),
+    ] {
+        let output = run(&folder, arguments);
+        assert_eq!(code(&output), 2, "{arguments:?}");
+        assert!(err(&output).contains(wanted), "{wanted} is not in {}", err(&output));
+    }
+    assert_eq!(fs::read_to_string(folder.join("case.overarm.json")).unwrap(), CASE);
+    assert_eq!(listing(&folder), ["case.overarm.json", "folder.json"]);
+}
+
+#[test]
+#[cfg(target_os = "linux")]
+fn a_full_standard_output_is_an_error_and_a_closed_one_is_not() {
+    let (_keep, folder) = place();
+    let full = fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
+    let output =
+        overarm(&folder).args(["check", "case.overarm.json"]).stdout(full).stderr(Stdio::piped()).output().unwrap();
+    assert_eq!(code(&output), 2);
+    assert!(err(&output).contains("standard output: No space left on device"), "{}", err(&output));
+
+    // Enough poses that the reader has long gone when the text is written.
+    let mut child = overarm(&folder)
+        .args(["check", "case.overarm.json", "--json", "--poses", "2000"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let mut message = String::new();
+    child.stderr.take().unwrap().read_to_string(&mut message).unwrap();
+    assert!(child.wait().unwrap().code().unwrap() < 2);
+    assert_eq!(message, "");
+}
+
+#[test]
+fn make_writes_the_folder_and_refuses_to_overwrite() {
+    let (_keep, folder) = place();
+    let first = run(&folder, &["make", "case.overarm.json", "--out", "job"]);
+    assert_eq!(code(&first), 0, "{}", err(&first));
+    assert_eq!(
+        listing(&folder.join("job")),
+        ["hole-table.csv", "manifest.json", "parts", "project.overarm.json", "side-view.png", "side-view.svg"]
+    );
+    assert_eq!(
+        listing(&folder.join("job/parts")),
+        [
+            "L-lower-arm.dxf", "L-panel-bar.dxf", "L-upper-arm.dxf", "L-wall-bar.dxf", "R-lower-arm.dxf",
+            "R-panel-bar.dxf", "R-upper-arm.dxf", "R-wall-bar.dxf"
+        ]
+    );
+    let table = fs::read(folder.join("job/hole-table.csv")).unwrap();
+    fs::write(folder.join("job/hole-table.csv"), "changed by hand").unwrap();
+    let again = run(&folder, &["make", "case.overarm.json", "--out", "job"]);
+    assert_eq!(code(&again), 2);
+    assert!(err(&again).contains("job: this folder is not empty"), "{}", err(&again));
+    assert!(err(&again).contains("--force"));
+    assert_eq!(fs::read(folder.join("job/hole-table.csv")).unwrap(), b"changed by hand");
+    fs::write(folder.join("job/mine.txt"), "mine").unwrap();
+    let forced = run(&folder, &["make", "case.overarm.json", "--out", "job", "--force"]);
+    assert_eq!(code(&forced), 0, "{}", err(&forced));
+    assert_eq!(fs::read(folder.join("job/hole-table.csv")).unwrap(), table);
+    assert_eq!(fs::read(folder.join("job/mine.txt")).unwrap(), b"mine");
+    assert!(err(&forced).contains("Left as they were in job: mine.txt"), "{}", err(&forced));
+}
+
+#[test]
+fn make_takes_kinds_and_a_generation() {
+    let (_keep, folder) = place();
+    let some = run(&folder, &["make", "case.overarm.json", "--out", "some", "--only", "parts,hole-table", "--dxf", "r12"]);
+    assert_eq!(code(&some), 0, "{}", err(&some));
+    assert_eq!(listing(&folder.join("some")), ["hole-table.csv", "manifest.json", "parts"]);
+    let dxf = fs::read_to_string(folder.join("some/parts/R-upper-arm.dxf")).unwrap();
+    assert!(dxf.contains("AC1009") && dxf.contains("SEQEND"));
+    for arguments in [
+        &["make", "case.overarm.json", "--out", "x", "--only", "cheese"][..],
+        &["make", "case.overarm.json", "--out", "x", "--dxf", "r9"],
+        &["make", "case.overarm.json"],
+        &["check", "case.overarm.json", "--poses", "1"],
+        &["check", "case.overarm.json", "--poses", "many"],
+        &["check"],
+        &["picture", "case.overarm.json", "--out", "a.svg", "--at", "1.5"],
+        &["check", "case.overarm.json", "--cheese"],
+    ] {
+        let output = run(&folder, arguments);
+        assert_eq!(code(&output), 2, "{arguments:?}");
+        assert!(!err(&output).is_empty() && output.stdout.is_empty(), "{arguments:?}");
+    }
+    assert!(!folder.join("x").exists());
+}
+
+#[test]
+fn a_failing_rule_does_not_stop_make_but_is_told() {
+    let (_keep, folder) = place();
+    fs::write(folder.join("tight.json"), case_with("/room/clearance", json!(5000))).unwrap();
+    let made = run(&folder, &["make", "tight.json", "--out", "job"]);
+    assert_eq!(code(&made), 0);
+    assert!(err(&made).contains("Fails: Clears the room"), "{}", err(&made));
+    assert!(fs::read_to_string(folder.join("job/side-view.svg")).unwrap().contains("Fails: Clears the room"));
+    let manifest: Value = serde_json::from_slice(&fs::read(folder.join("job/manifest.json")).unwrap()).unwrap();
+    assert_eq!(manifest["verdict"], "fails");
+    assert!(manifest["failing_rules"].as_array().unwrap().contains(&json!("clears_room")));
+}
+
+#[test]
+fn picture_writes_svg_and_png() {
+    let (_keep, folder) = place();
+    for (name, start) in [("Bild ä.svg", &b"<svg"[..]), ("b.png", b"\x89PNG")] {
+        let output = run(&folder, &["picture", "case.overarm.json", "--out", name, "--at", "0.4"]);
+        assert_eq!(code(&output), 0, "{}", err(&output));
+        assert!(fs::read(folder.join(name)).unwrap().starts_with(start));
+    }
+}
+
+#[test]
+fn help_and_version_are_on_standard_output() {
+    let (_keep, folder) = place();
+    for arguments in [&["--help"][..], &["check", "--help"], &["make", "--help"], &["picture", "--help"], &["--version"]] {
+        let output = run(&folder, arguments);
+        assert_eq!(code(&output), 0, "{arguments:?}");
+        assert!(!output.stdout.is_empty() && output.stderr.is_empty(), "{arguments:?}");
+        assert!(!out(&output).contains('\u{1b}'), "{arguments:?}");
+    }
+    let kinds = out(&run(&folder, &["make", "--help"]));
+    assert!(kinds.contains("hole-table") && kinds.contains("side-view"), "{kinds}");
+}
+
+#[test]
+fn without_a_display_the_main_job_is_done_all_the_same() {
+    let (_keep, folder) = place();
+    for name in ["overarm-demo", "overarm-demo-2"] {
+        let output = run(&folder, &[]);
+        assert_eq!(code(&output), 0, "{}", err(&output));
+        assert!(err(&output).contains("No window can be opened"), "{}", err(&output));
+        assert!(err(&output).contains("overarm check"), "{}", err(&output));
+        let text = out(&output);
+        assert!(text.starts_with("Chapel kitchen hatch board\n"), "{text}");
+        assert!(text.contains(&format!("files to {name}\n")), "{text}");
+        assert_eq!(listing(&folder.join(name).join("parts")).len(), 8);
+        assert!(folder.join(name).join("side-view.png").exists());
+        let project: Value = serde_json::from_slice(&fs::read(folder.join(name).join("project.overarm.json")).unwrap()).unwrap();
+        let demo: Value = serde_json::from_str(DEMO).unwrap();
+        assert_eq!(project["title"], demo["title"]);
+    }
+    let own = run(&folder, &["case.overarm.json"]);
+    assert_eq!(code(&own), 0, "{}", err(&own));
+    assert!(folder.join("overarm-case/parts").is_dir());
+}

@@ -1,0 +1,456 @@
+//! The job folder: everything a shop gets for one project, complete or not there at all.
+//!
+//! A file kind is one entry of [`KINDS`] and one file of its own that turns a [`Job`] into bytes.
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use overarm_solver::{Analysis, Options, Part, Project, analyse, parts};
+
+use crate::atomic_write::{WriteError, io_words, write_whole};
+use crate::hole_table::hole_table;
+use crate::manifest::{Entry, Heading, manifest, sha256};
+use crate::parts_dxf::{DxfVersion, part_dxf};
+use crate::picture::{png, side_view_svg};
+use crate::project_file;
+
+/// What is asked for.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Wanted {
+    /// Names of [`KINDS`]; empty = every kind.
+    pub only: Vec<String>,
+    /// Generation of the DXF files.
+    pub dxf: DxfVersion,
+    /// Replace files of the same names in a folder that is not empty.
+    pub force: bool,
+}
+
+/// What was written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Made {
+    /// The folder.
+    pub folder: PathBuf,
+    /// Paths below it, in the order of the kinds, the manifest last.
+    pub files: Vec<String>,
+    /// Names in the folder that were there before and were left as they were.
+    pub left: Vec<String>,
+}
+
+/// Why a job folder was not written. Nothing is then half there.
+#[derive(Debug, thiserror::Error)]
+pub enum MakeError {
+    /// A name that is no kind.
+    #[error("there is no kind of file called \"{name}\"; there are {known}")]
+    UnknownKind {
+        /// The name.
+        name: String,
+        /// The names there are.
+        known: String,
+    },
+    /// Something is there already.
+    #[error("{}: this folder is not empty; give another name, or --force to replace the files of a job in it", .0.display())]
+    NotEmpty(PathBuf),
+    /// A file of the job folder could not be made.
+    #[error("{file}: {reason}")]
+    File {
+        /// Path below the folder.
+        file: String,
+        /// What went wrong.
+        reason: String,
+    },
+    /// The disk.
+    #[error(transparent)]
+    Write(#[from] WriteError),
+}
+
+/// What every kind is made from.
+#[derive(Debug)]
+pub struct Job<'a> {
+    /// The project.
+    pub project: &'a Project,
+    /// What is known about it, with swept outlines.
+    pub analysis: &'a Analysis,
+    /// Its eight parts.
+    pub parts: &'a [Part],
+    /// Generation of the DXF files.
+    pub dxf: DxfVersion,
+}
+
+/// One file to be written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct JobFile {
+    /// Path below the folder, with `/`.
+    pub path: String,
+    /// Its bytes.
+    pub content: Vec<u8>,
+}
+
+impl JobFile {
+    fn new(path: impl Into<String>, content: impl Into<Vec<u8>>) -> Self {
+        Self { path: path.into(), content: content.into() }
+    }
+}
+
+/// A kind of file: the name that `--only` takes, and how it is made.
+pub struct Kind {
+    /// A file's or a folder's name without extension.
+    pub name: &'static str,
+    /// One line on what it is.
+    pub what: &'static str,
+    make: fn(&Job) -> Result<Vec<JobFile>, MakeError>,
+}
+
+/// Every kind there is, in the order of the folder. The manifest is written with any of them.
+pub static KINDS: [Kind; 4] = [
+    Kind { name: "parts", what: "the eight parts as DXF", make: make_parts },
+    Kind { name: "hole-table", what: "every bore of every part as CSV", make: make_hole_table },
+    Kind { name: "project", what: "the project itself", make: make_project },
+    Kind { name: "side-view", what: "the picture as SVG and PNG", make: make_side_view },
+];
+
+const MANIFEST: &str = "manifest.json";
+const PROJECT: &str = "project.overarm.json";
+
+fn make_parts(job: &Job) -> Result<Vec<JobFile>, MakeError> {
+    job.parts
+        .iter()
+        .map(|part| {
+            let path = format!("parts/{}.dxf", part.file_stem());
+            match part_dxf(part, job.project.title(), job.dxf) {
+                Ok(content) => Ok(JobFile::new(path, content)),
+                Err(reason) => Err(MakeError::File { file: path, reason }),
+            }
+        })
+        .collect()
+}
+
+fn make_hole_table(job: &Job) -> Result<Vec<JobFile>, MakeError> {
+    one_file("hole-table.csv", hole_table(job.parts))
+}
+
+fn make_project(job: &Job) -> Result<Vec<JobFile>, MakeError> {
+    one_file(PROJECT, project_file::to_text(job.project).map(String::into_bytes).map_err(|e| e.to_string()))
+}
+
+fn make_side_view(job: &Job) -> Result<Vec<JobFile>, MakeError> {
+    const PARKED: f64 = 1.0;
+    // Enough for a sheet of paper of the usual size.
+    const ZOOM: f32 = 1.5;
+    let picture = side_view_svg(job.project, job.analysis, PARKED);
+    let pixels = png(&picture, ZOOM).map_err(|reason| MakeError::File { file: "side-view.png".to_owned(), reason })?;
+    Ok(vec![JobFile::new("side-view.svg", picture), JobFile::new("side-view.png", pixels)])
+}
+
+fn one_file(path: &str, content: Result<Vec<u8>, String>) -> Result<Vec<JobFile>, MakeError> {
+    match content {
+        Ok(content) => Ok(vec![JobFile::new(path, content)]),
+        Err(reason) => Err(MakeError::File { file: path.to_owned(), reason }),
+    }
+}
+
+/// Writes the job folder of a project.
+///
+/// Everything is made in the memory, then written into a new folder beside the one that is
+/// wanted, then renamed: so the folder is complete or not there. A folder that is there and not
+/// empty is refused, or with `force` gets the job's files one by one, each whole, the manifest
+/// last; what else is in it stays and is named in [`Made::left`].
+///
+/// # Errors
+/// [`MakeError`], naming the file or folder.
+pub fn make(project: &Project, folder: &Path, wanted: &Wanted) -> Result<Made, MakeError> {
+    let analysis = analyse(project, &Options::default());
+    make_analysed(project, &analysis, folder, wanted)
+}
+
+/// As [`make`], where the analysis (with swept outlines) is there already.
+///
+/// # Errors
+/// As [`make`].
+pub fn make_analysed(
+    project: &Project,
+    analysis: &Analysis,
+    folder: &Path,
+    wanted: &Wanted,
+) -> Result<Made, MakeError> {
+    let kinds = chosen(&wanted.only)?;
+    let there = what_is_there(folder)?;
+    if there == There::Filled && !wanted.force {
+        return Err(MakeError::NotEmpty(folder.to_path_buf()));
+    }
+    let files = contents(project, analysis, &kinds, wanted.dxf)?;
+    match there {
+        There::Nothing | There::Empty => write_new(folder, &files)?,
+        There::Filled => replace(folder, &files)?,
+    }
+    let left = if there == There::Filled { others(folder, &files) } else { Vec::new() };
+    Ok(Made { folder: folder.to_path_buf(), files: files.into_iter().map(|file| file.path).collect(), left })
+}
+
+/// The kinds of these names, each once, in their own order. `manifest` names no kind of its own
+/// but is allowed, as is a file's full name.
+fn chosen(only: &[String]) -> Result<Vec<&'static Kind>, MakeError> {
+    let mut names = Vec::new();
+    for name in only.iter().map(|name| name.trim()).filter(|name| !name.is_empty()) {
+        let stem = name.split('.').next().unwrap_or(name);
+        if stem != "manifest" && !KINDS.iter().any(|kind| kind.name == stem) {
+            let mut known: Vec<_> = KINDS.iter().map(|kind| kind.name).collect();
+            known.push("manifest");
+            return Err(MakeError::UnknownKind { name: name.to_owned(), known: known.join(", ") });
+        }
+        names.push(stem);
+    }
+    Ok(KINDS.iter().filter(|kind| only.is_empty() || names.contains(&kind.name)).collect())
+}
+
+fn contents(
+    project: &Project,
+    analysis: &Analysis,
+    kinds: &[&Kind],
+    dxf: DxfVersion,
+) -> Result<Vec<JobFile>, MakeError> {
+    let parts = parts(project);
+    let job = Job { project, analysis, parts: &parts, dxf };
+    let mut files = Vec::new();
+    for kind in kinds {
+        files.extend((kind.make)(&job)?);
+    }
+    let manifest_error = |reason: String| MakeError::File { file: MANIFEST.to_owned(), reason };
+    let text = project_file::to_text(project).map_err(|error| manifest_error(error.to_string()))?;
+    let failing = analysis.rules.iter().filter(|rule| rule.holds == Some(false));
+    let heading = Heading {
+        title: project.title().to_owned(),
+        project_sha256: sha256(text.as_bytes()),
+        verdict: if analysis.holds() { "holds" } else { "fails" }.to_owned(),
+        failing_rules: failing.map(|rule| rule.rule.name().to_owned()).collect(),
+        dxf: dxf.name().to_owned(),
+    };
+    let entries: Vec<_> = files.iter().map(|file| Entry::new(&file.path, &file.content)).collect();
+    files.push(JobFile::new(MANIFEST, manifest(&heading, &entries).map_err(manifest_error)?));
+    Ok(files)
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum There {
+    Nothing,
+    Empty,
+    Filled,
+}
+
+fn what_is_there(folder: &Path) -> Result<There, MakeError> {
+    let fail = |error: &io::Error| MakeError::Write(WriteError::io(folder, error));
+    match fs::metadata(folder) {
+        Ok(metadata) if metadata.is_dir() => {
+            let mut entries = fs::read_dir(folder).map_err(|e| fail(&e))?;
+            Ok(if entries.next().is_some() { There::Filled } else { There::Empty })
+        }
+        Ok(_) => Err(WriteError::new(folder, "a folder is expected, this is a file").into()),
+        Err(error) if error.kind() == io::ErrorKind::NotFound && !folder.is_symlink() => Ok(There::Nothing),
+        Err(error) => Err(fail(&error)),
+    }
+}
+
+/// A new folder, built beside its place and renamed into it.
+fn write_new(folder: &Path, files: &[JobFile]) -> Result<(), MakeError> {
+    let fail = |path: &Path, error: &io::Error| MakeError::Write(WriteError::io(path, error));
+    // An empty folder behind a link, or named ".", is replaced under its real name.
+    let target = if folder.exists() {
+        fs::canonicalize(folder).map_err(|e| fail(folder, &e))?
+    } else {
+        folder.to_path_buf()
+    };
+    let (Some(name), Some(parent)) = (target.file_name(), target.parent()) else {
+        return Err(WriteError::new(folder, "this does not name a folder").into());
+    };
+    let parent = if parent.as_os_str().is_empty() { Path::new(".") } else { parent };
+    fs::create_dir_all(parent).map_err(|e| fail(parent, &e))?;
+    let prefix = format!(".{}-", name.to_string_lossy());
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(&prefix).suffix(".part");
+    #[cfg(unix)]
+    let ordinary = std::os::unix::fs::PermissionsExt::from_mode(0o777);
+    #[cfg(unix)]
+    builder.permissions(ordinary); // less the user's umask, as for any new folder
+    let building = builder.tempdir_in(parent).map_err(|e| fail(parent, &e))?;
+    write_files(building.path(), folder, files)?;
+    fs::rename(building.path(), &target).map_err(|e| fail(folder, &e))?;
+    // Renamed away: there is nothing left to clean up.
+    let _ = building.keep();
+    Ok(())
+}
+
+/// Writes files below `at`; a message names them below `named`.
+fn write_files(at: &Path, named: &Path, files: &[JobFile]) -> Result<(), MakeError> {
+    for file in files {
+        let path = at.join(&file.path);
+        let fail = |reason: String| MakeError::Write(WriteError { path: named.join(&file.path), reason });
+        if let Some(parent) = path.parent() {
+            fs::create_dir_all(parent).map_err(|e| fail(io_words(&e)))?;
+        }
+        write_whole(&path, &file.content).map_err(|e| fail(e.reason))?;
+    }
+    Ok(())
+}
+
+/// Into a folder that holds something: nothing is touched unless every file can be placed.
+fn replace(folder: &Path, files: &[JobFile]) -> Result<(), MakeError> {
+    for file in files {
+        let path = folder.join(&file.path);
+        if path.is_dir() {
+            return Err(WriteError::new(&path, "a folder stands where this file belongs; move it away").into());
+        }
+        if path.metadata().is_ok_and(|metadata| metadata.permissions().readonly()) {
+            return Err(WriteError::new(&path, "the file is read-only and is not replaced").into());
+        }
+        if let Some(parent) = path.parent().filter(|parent| parent.exists() && !parent.is_dir()) {
+            return Err(WriteError::new(parent, "a file stands where this folder belongs; move it away").into());
+        }
+    }
+    write_files(folder, folder, files)
+}
+
+/// What a folder holds beside these files: names at its top, and in its folders that have some
+/// of these files.
+fn others(folder: &Path, files: &[JobFile]) -> Vec<String> {
+    let mut found = Vec::new();
+    let mut folders = vec![String::new()];
+    for file in files {
+        if let Some((inner, _)) = file.path.rsplit_once('/') {
+            folders.push(format!("{inner}/"));
+        }
+    }
+    folders.sort();
+    folders.dedup();
+    for inner in &folders {
+        let Ok(entries) = fs::read_dir(folder.join(inner)) else { continue };
+        for entry in entries.flatten() {
+            let path = format!("{inner}{}", entry.file_name().to_string_lossy());
+            if !files.iter().any(|file| file.path == path) && !folders.contains(&format!("{path}/")) {
+                found.push(path);
+            }
+        }
+    }
+    found.sort();
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn demo() -> Project {
+        project_file::parse(include_bytes!("../../../demo/chapel-hatch.overarm.json")).unwrap()
+    }
+
+    fn only(names: &[&str]) -> Wanted {
+        Wanted { only: names.iter().map(|name| (*name).to_owned()).collect(), ..Wanted::default() }
+    }
+
+    fn listing(folder: &Path) -> Vec<String> {
+        let mut names = Vec::new();
+        for entry in fs::read_dir(folder).unwrap() {
+            let entry = entry.unwrap();
+            let name = entry.file_name().into_string().unwrap();
+            if entry.path().is_dir() {
+                names.extend(listing(&entry.path()).into_iter().map(|inner| format!("{name}/{inner}")));
+            } else {
+                names.push(name);
+            }
+        }
+        names.sort();
+        names
+    }
+
+    #[test]
+    fn the_folder_is_complete_and_its_manifest_true() {
+        let place = tempfile::tempdir().unwrap();
+        let folder = place.path().join("Küche 1/job");
+        let made = make(&demo(), &folder, &Wanted::default()).unwrap();
+        let mut expected = made.files.clone();
+        expected.sort();
+        assert_eq!(listing(&folder), expected);
+        for part in ["wall-bar", "panel-bar", "lower-arm", "upper-arm"] {
+            for hand in ["L", "R"] {
+                assert!(expected.contains(&format!("parts/{hand}-{part}.dxf")), "{hand} {part}");
+            }
+        }
+        let manifest: serde_json::Value =
+            serde_json::from_slice(&fs::read(folder.join("manifest.json")).unwrap()).unwrap();
+        let entries = manifest["files"].as_array().unwrap();
+        assert_eq!(entries.len(), expected.len() - 1);
+        for entry in entries {
+            let content = fs::read(folder.join(entry["path"].as_str().unwrap())).unwrap();
+            assert_eq!(entry["bytes"], content.len());
+            assert_eq!(entry["sha256"], sha256(&content));
+        }
+        assert_eq!(manifest["project_sha256"], sha256(&fs::read(folder.join(PROJECT)).unwrap()));
+        assert_eq!(project_file::read(&folder.join(PROJECT)).unwrap(), demo());
+        assert_eq!(listing(place.path()).len(), expected.len(), "nothing is left beside it");
+    }
+
+    #[test]
+    fn the_same_project_gives_the_same_bytes() {
+        let place = tempfile::tempdir().unwrap();
+        let (one, two) = (place.path().join("one"), place.path().join("two"));
+        make(&demo(), &one, &Wanted::default()).unwrap();
+        make(&demo(), &two, &Wanted::default()).unwrap();
+        for name in listing(&one) {
+            assert_eq!(fs::read(one.join(&name)).unwrap(), fs::read(two.join(&name)).unwrap(), "{name}");
+        }
+    }
+
+    #[test]
+    fn a_filled_folder_is_refused_and_force_keeps_foreign_files() {
+        let place = tempfile::tempdir().unwrap();
+        let folder = place.path().join("job");
+        make(&demo(), &folder, &only(&["hole-table"])).unwrap();
+        fs::write(folder.join("notes.txt"), "mine").unwrap();
+        fs::write(folder.join("hole-table.csv"), "old").unwrap();
+        let before = listing(&folder);
+        let refused = make(&demo(), &folder, &Wanted::default()).unwrap_err().to_string();
+        assert!(refused.contains("job: this folder is not empty"), "{refused}");
+        assert_eq!(listing(&folder), before);
+        assert_eq!(fs::read(folder.join("hole-table.csv")).unwrap(), b"old");
+        let made = make(&demo(), &folder, &Wanted { force: true, ..Wanted::default() }).unwrap();
+        assert_eq!(made.left, ["notes.txt"]);
+        assert_eq!(fs::read(folder.join("notes.txt")).unwrap(), b"mine");
+        assert_ne!(fs::read(folder.join("hole-table.csv")).unwrap(), b"old");
+    }
+
+    #[test]
+    fn an_empty_folder_may_be_filled() {
+        let folder = tempfile::tempdir().unwrap();
+        let made = make(&demo(), folder.path(), &only(&["parts", "manifest"])).unwrap();
+        assert_eq!(made.files.len(), 9);
+        assert_eq!(listing(folder.path()).len(), 9);
+    }
+
+    #[test]
+    fn only_takes_names_with_or_without_extension_and_refuses_others() {
+        let place = tempfile::tempdir().unwrap();
+        let folder = place.path().join("job");
+        let made = make(&demo(), &folder, &only(&["hole-table.csv", "project"])).unwrap();
+        assert_eq!(made.files, ["hole-table.csv", PROJECT, MANIFEST]);
+        let unknown = make(&demo(), &place.path().join("two"), &only(&["cheese"])).unwrap_err().to_string();
+        assert!(unknown.contains("\"cheese\"") && unknown.contains("hole-table"), "{unknown}");
+        assert!(!place.path().join("two").exists());
+    }
+
+    #[test]
+    fn what_stands_in_the_way_is_named_and_nothing_is_half_written() {
+        let place = tempfile::tempdir().unwrap();
+        let file = place.path().join("file");
+        fs::write(&file, "kept").unwrap();
+        let error = make(&demo(), &file, &Wanted { force: true, ..Wanted::default() }).unwrap_err().to_string();
+        assert!(error.contains("file: a folder is expected"), "{error}");
+        let error = make(&demo(), &file.join("below"), &Wanted::default()).unwrap_err().to_string();
+        assert!(error.contains("file/below: not a directory"), "{error}");
+        let folder = place.path().join("job");
+        fs::create_dir_all(folder.join("hole-table.csv")).unwrap();
+        let error = make(&demo(), &folder, &Wanted { force: true, ..Wanted::default() }).unwrap_err().to_string();
+        assert!(error.contains("hole-table.csv: a folder stands"), "{error}");
+        assert!(!folder.join("parts").exists());
+        assert_eq!(fs::read(&file).unwrap(), b"kept");
+        assert_eq!(fs::read_dir(place.path()).unwrap().count(), 2);
+    }
+}

@@ -1,0 +1,77 @@
+//! The solid part of the room as a polygon: wall and ceiling as far as a sheet shows them.
+
+use nalgebra::Vector2;
+use overarm_solver::Point;
+
+/// The polygon of wall, ceiling and what lies behind them, out to `reach` from the outline.
+///
+/// Free space lies to the right of the walk, both ends go straight on; so the solid is closed by
+/// an arc that leaves the far end of the ceiling and turns counter-clockwise back to the foot of
+/// the wall. Fewer than two points, or two in one place at an end, give nothing.
+pub fn solid_room(outline: &[Point], reach: f64) -> Vec<Point> {
+    let [first, second, ..] = outline else { return Vec::new() };
+    let [.., last_but_one, last] = outline else { return Vec::new() };
+    let (Some(back), Some(on)) =
+        ((first - second).try_normalize(0.0), (last - last_but_one).try_normalize(0.0))
+    else {
+        return Vec::new();
+    };
+    let mut polygon = vec![first + back * reach];
+    polygon.extend_from_slice(outline);
+    polygon.push(last + on * reach);
+    let middle = nalgebra::center(first, last);
+    let (from, to) = (last + on * reach - middle, first + back * reach - middle);
+    let start = from.y.atan2(from.x);
+    let mut turn = to.y.atan2(to.x) - start;
+    if turn <= 0.0 {
+        turn += std::f64::consts::TAU;
+    }
+    const STEPS: u32 = 36;
+    let radius = from.norm().max(to.norm());
+    for step in 1..STEPS {
+        let angle = start + turn * f64::from(step) / f64::from(STEPS);
+        polygon.push(middle + radius * Vector2::new(angle.cos(), angle.sin()));
+    }
+    polygon
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn holds(polygon: &[Point], x: f64, y: f64) -> bool {
+        let mut inside = false;
+        for (a, b) in polygon.iter().zip(polygon.iter().cycle().skip(1)) {
+            if (a.y > y) != (b.y > y) && x < a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y) {
+                inside = !inside;
+            }
+        }
+        inside
+    }
+
+    #[test]
+    fn wall_and_ceiling_are_solid_and_the_room_is_not() {
+        let outline = [Point::new(0.0, 0.0), Point::new(0.0, 2250.0), Point::new(2400.0, 3930.5)];
+        let polygon = solid_room(&outline, 10_000.0);
+        for (x, y) in [(-10.0, 1000.0), (-10.0, -2000.0), (1000.0, 3000.0), (3000.0, 4500.0), (-500.0, 2600.0)] {
+            assert!(holds(&polygon, x, y), "solid at {x}, {y}");
+        }
+        for (x, y) in [(10.0, 1000.0), (10.0, -2000.0), (1000.0, 2900.0), (3000.0, 4200.0), (2000.0, 100.0)] {
+            assert!(!holds(&polygon, x, y), "free at {x}, {y}");
+        }
+    }
+
+    #[test]
+    fn a_ceiling_that_falls_is_solid_above() {
+        let outline = [Point::new(0.0, 0.0), Point::new(0.0, 3000.0), Point::new(1000.0, 2000.0)];
+        let polygon = solid_room(&outline, 10_000.0);
+        assert!(holds(&polygon, 500.0, 2600.0));
+        assert!(!holds(&polygon, 500.0, 2400.0));
+    }
+
+    #[test]
+    fn a_point_alone_gives_nothing() {
+        assert!(solid_room(&[Point::origin()], 10.0).is_empty());
+        assert!(solid_room(&[Point::origin(), Point::origin()], 10.0).is_empty());
+    }
+}
