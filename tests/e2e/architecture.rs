@@ -31,9 +31,7 @@ fn code(path: &Path) -> String {
 /// Whether this path or crate name is in the code as a whole word.
 fn mentions(code: &str, word: &str) -> bool {
     let part = |c: char| c.is_alphanumeric() || c == '_';
-    code.match_indices(word).any(|(at, _)| {
-        !code[..at].ends_with(part) && !code[at + word.len()..].starts_with(part)
-    })
+    code.match_indices(word).any(|(at, _)| !code[..at].ends_with(part) && !code[at + word.len()..].starts_with(part))
 }
 
 fn assert_absent(folder: &str, words: &[&str]) {
@@ -61,15 +59,26 @@ fn dependencies(manifest: &str) -> Vec<String> {
 
 #[test]
 fn the_solver_knows_no_file_no_clock_no_thread_no_window() {
-    let below = ["overarm-shopfiles", "overarm", "egui", "eframe", "egui_plot", "rfd", "clap", "dxf", "svg", "tempfile"];
+    let below =
+        ["overarm-shopfiles", "overarm", "egui", "eframe", "egui_plot", "rfd", "clap", "dxf", "svg", "tempfile"];
     for name in dependencies("crates/solver/Cargo.toml") {
         assert!(!below.contains(&name.as_str()), "the solver must not depend on {name}");
     }
     assert_absent(
         "crates/solver/src",
         &[
-            "std::fs", "std::time", "std::thread", "std::io", "std::net", "std::env", "std::process", "egui", "eframe",
-            "overarm_shopfiles", "println", "eprintln",
+            "std::fs",
+            "std::time",
+            "std::thread",
+            "std::io",
+            "std::net",
+            "std::env",
+            "std::process",
+            "egui",
+            "eframe",
+            "overarm_shopfiles",
+            "println",
+            "eprintln",
         ],
     );
 }

@@ -49,10 +49,18 @@ fn drawn(path: &Path) -> Drawn {
             }
             (10, "LWPOLYLINE") => drawn.contour.push([number(), 0.0, 0.0]),
             (10 | 20 | 42, "LWPOLYLINE" | "VERTEX") => {
-                drawn.contour.last_mut().unwrap()[match code { 10 => 0, 20 => 1, _ => 2 }] = number();
+                drawn.contour.last_mut().unwrap()[match code {
+                    10 => 0,
+                    20 => 1,
+                    _ => 2,
+                }] = number();
             }
             (10 | 20 | 40, "CIRCLE") if in_entities => {
-                drawn.circles.last_mut().unwrap()[match code { 10 => 0, 20 => 1, _ => 2 }] = number();
+                drawn.circles.last_mut().unwrap()[match code {
+                    10 => 0,
+                    20 => 1,
+                    _ => 2,
+                }] = number();
             }
             _ => {}
         }

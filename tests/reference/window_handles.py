@@ -3,8 +3,10 @@
     window_handles.py find PICTURE              candidates "x y", a line each, likeliest first
     window_handles.py changed BEFORE AFTER      "field dx dy" in mm of the one point that moved; nothing if none did
     window_handles.py follows DX DY FIELD MX MY exit 1 unless the point moved the pointer's way
+    window_handles.py close WINDOW              asks a window to close, as a window manager does
 """
 
+import ctypes
 import json
 import math
 import subprocess
@@ -69,6 +71,30 @@ def follows(dx, dy, field, x, y):
     return 0
 
 
+def close(window):
+    """Sends WM_DELETE_WINDOW (ICCCM 4.2.8.1); there is no window manager to do it."""
+
+    class ClientMessage(ctypes.Structure):
+        _fields_ = [("type", ctypes.c_int), ("serial", ctypes.c_ulong), ("send_event", ctypes.c_int),
+                    ("display", ctypes.c_void_p), ("window", ctypes.c_ulong), ("message_type", ctypes.c_ulong),
+                    ("format", ctypes.c_int), ("data", ctypes.c_long * 5), ("room", ctypes.c_long * 24)]
+
+    x11 = ctypes.CDLL("libX11.so.6")
+    x11.XOpenDisplay.restype = ctypes.c_void_p
+    x11.XInternAtom.restype = ctypes.c_ulong
+    x11.XInternAtom.argtypes = [ctypes.c_void_p, ctypes.c_char_p, ctypes.c_int]
+    x11.XSendEvent.argtypes = [ctypes.c_void_p, ctypes.c_ulong, ctypes.c_int, ctypes.c_long, ctypes.c_void_p]
+    x11.XFlush.argtypes = x11.XCloseDisplay.argtypes = [ctypes.c_void_p]
+    display = x11.XOpenDisplay(None)
+    client_message = 33
+    event = ClientMessage(type=client_message, window=window, format=32,
+                          message_type=x11.XInternAtom(display, b"WM_PROTOCOLS", False))
+    event.data[0] = x11.XInternAtom(display, b"WM_DELETE_WINDOW", False)
+    x11.XSendEvent(display, window, False, 0, ctypes.byref(event))
+    x11.XFlush(display)
+    x11.XCloseDisplay(display)
+
+
 def run(*command):
     return subprocess.run(command, capture_output=True, text=True, check=True).stdout
 
@@ -79,5 +105,7 @@ if __name__ == "__main__":
         find(words[0])
     elif what == "changed":
         changed(*words)
+    elif what == "close":
+        close(int(words[0]))
     else:
         sys.exit(follows(float(words[0]), float(words[1]), words[2], float(words[3]), float(words[4])))
