@@ -75,8 +75,8 @@ impl Analysis {
 #[must_use]
 pub fn analyse(project: &Project, options: &Options) -> Analysis {
     let lift = Lift::new(project);
-    let travel = Travel::find(project, &lift);
     let room = crate::room::RoomShape::new(&project.room);
+    let travel = Travel::find(project, &lift, &room);
     let poses = crate::clearance::figures(&lift, &travel, &room, options.poses.max(2));
     let clearances = crate::clearance::clearances(&lift, &travel, &room);
     let (stop, contacts) = crate::stop::find(project, &lift, &travel, &room);

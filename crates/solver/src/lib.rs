@@ -1,1 +1,84 @@
-//! .
+//! The computations of a wall lift: a heavy panel that hangs flat on a wall and swings up and over
+//! on four bars a side.
+//!
+//! One way through: a [`Project`] is plain data; [`analyse`] computes everything about it and
+//! returns an [`Analysis`]; windows and files only read both. Millimetres and radians inside,
+//! degrees where a name says so. No files, no clock, no window here.
+//!
+//! # Two examples
+//!
+//! A rule with its margin:
+//! ```
+//! # use overarm_solver::{Options, Project, Rule, analyse};
+//! # let text = include_str!("../../../demo/chapel-hatch.overarm.json");
+//! let project: Project = serde_json::from_str(text).unwrap();
+//! project.validate().unwrap();
+//! let analysis = analyse(&project, &Options::default());
+//! let room = analysis.rules.iter().find(|found| found.rule == Rule::ClearsRoom).unwrap();
+//! assert_eq!(room.holds, Some(true));
+//! ```
+//! The panel half way up:
+//! ```
+//! # use overarm_solver::{Options, Project, analyse};
+//! # let text = include_str!("../../../demo/chapel-hatch.overarm.json");
+//! # let project: Project = serde_json::from_str(text).unwrap();
+//! let analysis = analyse(&project, &Options { poses: 2, swept: false });
+//! let pose = analysis.pose_at(0.5);
+//! assert!(pose.tilt.to_degrees() > 5.0);
+//! assert!(analysis.lift.closure_residual(&pose) < 1e-9);
+//! ```
+//!
+//! # Contents, in reading order
+//!
+//! 1. [`project`] what the user owns; [`validate`] what is refused; [`units`] how it is shown
+//! 2. [`class`], [`circuit`], [`lift`], [`pose`] the linkage in closed form;
+//!    [`loop_equations`] the same as general equations with their Jacobian
+//! 3. [`travel`] the path from hung to parked; `certify` proofs over a continuous stretch of it
+//! 4. [`room`], `distance`, `placed`, `swept_arm` shapes and distances; [`clearance`] least ones;
+//!    [`stop`] contacts; [`swept`] outlines
+//! 5. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
+//! 6. [`parts`], [`bearings`], [`strap`] what is made
+#![deny(missing_docs)]
+
+pub mod analysis;
+pub mod bearings;
+mod certify;
+pub mod circuit;
+pub mod class;
+pub mod clearance;
+mod distance;
+pub mod findings;
+pub mod lift;
+pub mod loop_equations;
+pub mod parts;
+mod placed;
+pub mod pose;
+pub mod project;
+pub mod room;
+pub mod rules;
+pub mod stop;
+pub mod strap;
+pub mod swept;
+mod swept_arm;
+pub mod tolerance;
+pub mod travel;
+pub mod units;
+pub mod validate;
+
+pub use analysis::{Analysis, Options, PoseFigures, analyse};
+pub use circuit::Circuit;
+pub use class::Class;
+pub use clearance::{Clearance, Clearances};
+pub use findings::Findings;
+pub use lift::{ArmName, Lengths, Lift, Rectangle};
+pub use parts::{Bore, Hand, Part, Vertex, parts, pivot_bore};
+pub use pose::{Pose, Rates};
+pub use project::*;
+pub use room::RoomShape;
+pub use rules::{Rule, RuleFinding};
+pub use stop::{Contact, Stop, StopKind};
+pub use strap::{StrapRun, strap_run};
+pub use swept::{Region, Swept};
+pub use travel::{Event, EventKind, Travel};
+pub use units::{MM_PER_INCH, show_length, show_signed_margin};
+pub use validate::Refusal;

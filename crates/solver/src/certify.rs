@@ -1,0 +1,196 @@
+//! Least values and first zeros over a continuous stretch of motion, proved by a bound on motion.
+//!
+//! A distance between two rigid parts changes by at most what their points move. So between two
+//! poses with distances d₀ and d₁, and at most m of motion, it stays above (d₀ + d₁ − m) / 2.
+//! The stretch is halved until that proves what is asked.
+
+use crate::lift::{ArmName, Lift};
+use crate::pose::Pose;
+
+/// Poses evaluated at most in one search: a part that slides along at a nearly constant distance
+/// would ask for millions. What is then unproved lowers the value reported, never raises it.
+const MOST_SAMPLES: usize = 20_000;
+
+/// A stretch of the motion curve, walked from `start` in `direction` (±1).
+#[derive(Clone, Debug)]
+pub(crate) struct Stretch {
+    pub start: f64,
+    pub direction: f64,
+    /// Distances from the start, in phase, at which to cut: 0, every turning point of an arm or
+    /// of the panel, and the length. Between two of them all turns are monotone.
+    pub cuts: Vec<f64>,
+}
+
+/// A least value and where it is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Least {
+    /// Never above the true least value, and below it by at most the tolerance asked.
+    pub value: f64,
+    /// Walked phase of the least value seen.
+    pub walked: f64,
+}
+
+#[derive(Clone, Copy)]
+struct Sample {
+    walked: f64,
+    pose: Pose,
+    value: f64,
+}
+
+impl Stretch {
+    /// Cuts a stretch of the given length (in phase, ≥ 0) at the lift's turning points.
+    pub fn new(lift: &Lift, start: f64, direction: f64, length: f64) -> Self {
+        let mut cuts = vec![0.0, length];
+        let period = std::f64::consts::TAU;
+        for phase in lift.turning_phases() {
+            let mut walked = (direction * (phase - start)).rem_euclid(period);
+            while walked < length {
+                if walked > 0.0 {
+                    cuts.push(walked);
+                }
+                walked += period;
+            }
+        }
+        cuts.sort_by(f64::total_cmp);
+        Self { start, direction, cuts }
+    }
+
+    pub fn phase(&self, walked: f64) -> f64 {
+        self.start + self.direction * walked
+    }
+
+    fn sample(&self, lift: &Lift, walked: f64, value: &mut impl FnMut(&Pose) -> f64) -> Sample {
+        let pose = lift.pose(self.phase(walked), 0.0);
+        Sample { walked, pose, value: value(&pose) }
+    }
+
+    /// The least of `value` over the stretch, certified to `tolerance`. `most_motion` bounds how
+    /// much the value can change between two poses of one monotone piece. On a tie the first.
+    pub fn least(
+        &self,
+        lift: &Lift,
+        tolerance: f64,
+        mut value: impl FnMut(&Pose) -> f64,
+        most_motion: impl Fn(&Pose, &Pose) -> f64,
+    ) -> Least {
+        /// Pieces that each monotone piece starts with: enough to find a good least early.
+        const PIECES: usize = 12;
+        let mut best = self.sample(lift, 0.0, &mut value);
+        let mut samples = vec![best];
+        for pair in self.cuts.windows(2) {
+            for step in 1..=PIECES {
+                #[allow(clippy::cast_precision_loss)] // small
+                let share = step as f64 / PIECES as f64;
+                let sample = self.sample(lift, pair[0] + share * (pair[1] - pair[0]), &mut value);
+                if sample.value < best.value {
+                    best = sample;
+                }
+                samples.push(sample);
+            }
+        }
+        let (mut bound, mut taken) = (f64::INFINITY, 0);
+        let mut open: Vec<(Sample, Sample)> = samples.windows(2).rev().map(|pair| (pair[0], pair[1])).collect();
+        while let Some((from, to)) = open.pop() {
+            let here = 0.5 * (from.value + to.value - most_motion(&from.pose, &to.pose));
+            let width = to.walked - from.walked;
+            taken += 1;
+            if here >= best.value - tolerance || width <= 1e-12 || taken > MOST_SAMPLES {
+                bound = bound.min(here);
+                continue;
+            }
+            let middle = self.sample(lift, from.walked + 0.5 * width, &mut value);
+            if middle.value < best.value {
+                best = middle;
+            }
+            open.push((middle, to));
+            open.push((from, middle));
+        }
+        Least { value: best.value.min(bound), walked: best.walked }
+    }
+
+    /// The first place where `value` is at or below zero, to `tolerance` in phase, starting from
+    /// a place where it is above; a value that starts at or below is first walked out of.
+    /// Returns the walked phase and whether it started at or below zero.
+    pub fn first_zero(
+        &self,
+        lift: &Lift,
+        tolerance: f64,
+        touch: f64,
+        mut value: impl FnMut(&Pose) -> f64,
+        most_motion: impl Fn(&Pose, &Pose) -> f64,
+    ) -> (Option<f64>, bool) {
+        const PIECES: usize = 24;
+        let mut samples = vec![self.sample(lift, 0.0, &mut value)];
+        for pair in self.cuts.windows(2) {
+            for step in 1..=PIECES {
+                #[allow(clippy::cast_precision_loss)] // small
+                let share = step as f64 / PIECES as f64;
+                samples.push(self.sample(lift, pair[0] + share * (pair[1] - pair[0]), &mut value));
+            }
+        }
+        let started_below = samples[0].value <= touch;
+        let mut apart = !started_below;
+        let mut taken = 0;
+        let mut open: Vec<(Sample, Sample)> = samples.windows(2).rev().map(|pair| (pair[0], pair[1])).collect();
+        while let Some((from, to)) = open.pop() {
+            if !apart {
+                apart = to.value > touch;
+                continue;
+            }
+            if from.value + to.value > most_motion(&from.pose, &to.pose) && to.value > touch {
+                continue;
+            }
+            let width = to.walked - from.walked;
+            taken += 1;
+            if width <= tolerance || taken > MOST_SAMPLES {
+                if to.value <= touch {
+                    return (Some(to.walked), started_below);
+                }
+                continue;
+            }
+            let middle = self.sample(lift, from.walked + 0.5 * width, &mut value);
+            open.push((middle, to));
+            open.push((from, middle));
+        }
+        (None, started_below)
+    }
+
+    /// Least and largest direction of an arm over the stretch: exact, since it is monotone between
+    /// two cuts.
+    pub fn arm_range(&self, lift: &Lift, arm: ArmName) -> (f64, f64) {
+        let angles = self.cuts.iter().map(|walked| arm_angle(arm, &lift.pose(self.phase(*walked), 0.0)));
+        angles.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), angle| (low.min(angle), high.max(angle)))
+    }
+
+    /// The first place at which an arm has a direction within its range over the stretch; walked
+    /// phase, by bisection to rounding.
+    pub fn first_at_angle(&self, lift: &Lift, arm: ArmName, angle: f64) -> f64 {
+        let off = |walked: f64| arm_angle(arm, &lift.pose(self.phase(walked), 0.0)) - angle;
+        if off(0.0).abs() <= 1e-12 {
+            return 0.0;
+        }
+        for pair in self.cuts.windows(2) {
+            let (mut from, mut to) = (pair[0], pair[1]);
+            let (at_from, at_to) = (off(from), off(to));
+            if at_from * at_to > 0.0 {
+                if at_to.abs() <= 1e-12 {
+                    return to;
+                }
+                continue;
+            }
+            for _ in 0..60 {
+                let middle = 0.5 * (from + to);
+                if off(middle) * at_from > 0.0 { from = middle } else { to = middle }
+            }
+            return to;
+        }
+        self.cuts.last().copied().unwrap_or(0.0)
+    }
+}
+
+fn arm_angle(arm: ArmName, pose: &Pose) -> f64 {
+    match arm {
+        ArmName::Lower => pose.lower_arm,
+        ArmName::Upper => pose.upper_arm,
+    }
+}

@@ -1,0 +1,189 @@
+//! What an analysis found, in the names and units that files and scripts rely on.
+
+use serde::Serialize;
+
+use crate::analysis::Analysis;
+use crate::clearance::Clearance;
+use crate::lift::Lengths;
+use crate::project::{PartName, Project};
+use crate::rules::Rule;
+use crate::stop::StopKind;
+
+/// The findings of one analysis: angles in degrees, lengths in mm, a missing number is `null`.
+#[derive(Clone, Debug, Serialize)]
+pub struct Findings {
+    format: &'static str,
+    version: u32,
+    title: String,
+    verdict: &'static str,
+    lengths_mm: Lengths,
+    class: &'static str,
+    class_nearest_zero_mm: f64,
+    travel_deg: f64,
+    missing_deg: f64,
+    events: Vec<EventRow>,
+    poses: Vec<PoseRow>,
+    clearance: ClearanceRows,
+    stop: StopRow,
+    rules: Vec<RuleRow>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct EventRow {
+    s: f64,
+    text: String,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct PoseRow {
+    s: f64,
+    lower_arm_deg: f64,
+    upper_arm_deg: f64,
+    x: f64,
+    y: f64,
+    tilt_deg: f64,
+    transmission_deg: f64,
+    strap_tension_n: Option<f64>,
+    strap_tension_frictionless_n: Option<f64>,
+    strap_free_mm: Option<f64>,
+    pin_n: PinRow,
+    panel_to_room_mm: Option<f64>,
+    bars_to_room_mm: Option<f64>,
+}
+
+#[derive(Clone, Debug, Default, Serialize)]
+struct PinRow {
+    wall_lower: Option<f64>,
+    wall_upper: Option<f64>,
+    panel_lower: Option<f64>,
+    panel_upper: Option<f64>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct ClearanceRows {
+    panel: Option<ClearanceRow>,
+    bars: Option<ClearanceRow>,
+    panel_to_wall: Option<ClearanceRow>,
+    bars_to_wall: Option<ClearanceRow>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct ClearanceRow {
+    mm: f64,
+    s: f64,
+    part: PartName,
+    feature: String,
+    points: [[f64; 2]; 2],
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct StopRow {
+    found: bool,
+    parts: Option<[PartName; 2]>,
+    travel_deg: Option<f64>,
+    kind: Option<StopKind>,
+    points: Vec<[f64; 2]>,
+    dead_point_beyond_deg: Option<f64>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct RuleRow {
+    rule: Rule,
+    holds: Option<bool>,
+    near: bool,
+    margin: Option<f64>,
+    unit: &'static str,
+    s: Option<f64>,
+    #[serde(rename = "where")]
+    place: Option<String>,
+    text: String,
+}
+
+impl Findings {
+    /// The findings of an analysis of this project.
+    #[must_use]
+    pub fn new(project: &Project, analysis: &Analysis) -> Self {
+        let clearances = &analysis.clearances;
+        Self {
+            format: "overarm-findings",
+            version: 1,
+            title: project.title().to_owned(),
+            verdict: if analysis.holds() { "holds" } else { "fails" },
+            lengths_mm: analysis.lift.lengths,
+            class: analysis.lift.class.name,
+            class_nearest_zero_mm: analysis.lift.class.nearest_zero_mm,
+            travel_deg: analysis.travel.turn.to_degrees(),
+            missing_deg: analysis.travel.missing.to_degrees(),
+            events: analysis
+                .travel
+                .events
+                .iter()
+                .map(|event| EventRow { s: event.s, text: event.text.clone() })
+                .collect(),
+            poses: analysis.poses.iter().map(pose_row).collect(),
+            clearance: ClearanceRows {
+                panel: clearances.panel.as_ref().map(clearance_row),
+                bars: clearances.bars.as_ref().map(clearance_row),
+                panel_to_wall: clearances.panel_to_wall.as_ref().map(clearance_row),
+                bars_to_wall: clearances.bars_to_wall.as_ref().map(clearance_row),
+            },
+            stop: stop_row(analysis),
+            rules: analysis
+                .rules
+                .iter()
+                .map(|found| RuleRow {
+                    rule: found.rule,
+                    holds: found.holds,
+                    near: found.near,
+                    margin: found.margin,
+                    unit: found.unit,
+                    s: found.s,
+                    place: found.place.clone(),
+                    text: found.text.clone(),
+                })
+                .collect(),
+        }
+    }
+}
+
+fn pose_row(figures: &crate::analysis::PoseFigures) -> PoseRow {
+    let pose = &figures.pose;
+    let origin = pose.origin();
+    PoseRow {
+        s: pose.s,
+        lower_arm_deg: pose.lower_arm.to_degrees(),
+        upper_arm_deg: pose.upper_arm.to_degrees(),
+        x: origin.x,
+        y: origin.y,
+        tilt_deg: pose.tilt.to_degrees(),
+        transmission_deg: pose.transmission.to_degrees(),
+        strap_tension_n: None,
+        strap_tension_frictionless_n: None,
+        strap_free_mm: None,
+        pin_n: PinRow::default(),
+        panel_to_room_mm: figures.panel_to_room,
+        bars_to_room_mm: figures.bars_to_room,
+    }
+}
+
+fn clearance_row(clearance: &Clearance) -> ClearanceRow {
+    ClearanceRow {
+        mm: clearance.mm,
+        s: clearance.s,
+        part: clearance.part,
+        feature: clearance.feature.clone(),
+        points: clearance.points.map(|p| [p.x, p.y]),
+    }
+}
+
+fn stop_row(analysis: &Analysis) -> StopRow {
+    let contact = analysis.stop.contact.as_ref();
+    StopRow {
+        found: contact.is_some(),
+        parts: contact.map(|contact| contact.parts),
+        travel_deg: contact.map(|contact| contact.turn.to_degrees()),
+        kind: analysis.stop.kind,
+        points: contact.map(|contact| contact.points.map(|p| [p.x, p.y]).to_vec()).unwrap_or_default(),
+        dead_point_beyond_deg: analysis.stop.dead_point_beyond.map(f64::to_degrees),
+    }
+}

@@ -1,0 +1,298 @@
+//! The lift as geometry: lengths, circuit, and the shapes that bars and panel are.
+
+use nalgebra::{Isometry2, Point2, Rotation2, Translation2, UnitComplex, Vector2};
+
+use crate::circuit::{Circuit, Directions, principal};
+use crate::class::Class;
+use crate::pose::{Pose, Rates};
+use crate::project::{Point, Project};
+
+/// Centre distances of the four bars, mm.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+pub struct Lengths {
+    /// Between the pivots of the lower arm.
+    pub lower_arm: f64,
+    /// Of the upper arm.
+    pub upper_arm: f64,
+    /// Between the two panel pivots.
+    pub panel_bar: f64,
+    /// Between the two wall pivots.
+    pub wall_bar: f64,
+}
+
+impl Lengths {
+    /// The longest of the four.
+    #[must_use]
+    pub fn longest(&self) -> f64 {
+        self.lower_arm.max(self.upper_arm).max(self.panel_bar).max(self.wall_bar)
+    }
+}
+
+/// An upright rectangle in its own frame, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rectangle {
+    /// Corner with the smallest coordinates.
+    pub least: Point,
+    /// Corner with the largest coordinates.
+    pub most: Point,
+}
+
+impl Rectangle {
+    /// Corners, counter-clockwise from the least.
+    #[must_use]
+    pub fn corners(&self) -> [Point; 4] {
+        [self.least, Point2::new(self.most.x, self.least.y), self.most, Point2::new(self.least.x, self.most.y)]
+    }
+
+    /// The middle.
+    #[must_use]
+    pub fn middle(&self) -> Point {
+        nalgebra::center(&self.least, &self.most)
+    }
+}
+
+/// Which arm.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ArmName {
+    /// Between the lower pivots.
+    Lower,
+    /// Between the upper pivots.
+    Upper,
+}
+
+/// The linkage of a project and the shapes that it carries.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lift {
+    /// Centre distances.
+    pub lengths: Lengths,
+    /// Which motion they allow.
+    pub class: Class,
+    /// The circuit that the lift hangs on.
+    pub circuit: Circuit,
+    /// Side view.
+    pub wall_lower: Point,
+    /// Side view.
+    pub wall_upper: Point,
+    /// Panel frame.
+    pub panel_lower: Point,
+    /// Panel frame.
+    pub panel_upper: Point,
+    /// Panel frame.
+    pub centre_of_mass: Point,
+    /// The panel in the panel frame.
+    pub panel: Rectangle,
+    /// The panel bar in the panel frame.
+    pub panel_bar: Rectangle,
+    /// The wall bar in side view.
+    pub wall_bar: Rectangle,
+    /// x of the back face when hung.
+    pub standoff: f64,
+    /// Half the lower arm's width.
+    lower_radius: f64,
+    /// Half the upper arm's width.
+    upper_radius: f64,
+    phase_at_hung: f64,
+    turning_phases: Vec<f64>,
+    ground: Rotation2<f64>,
+    ground_angle: f64,
+    panel_line: UnitComplex<f64>,
+    at_hung: Directions,
+}
+
+impl Lift {
+    /// The lift of a project that was accepted by [`Project::validate`].
+    #[must_use]
+    pub fn new(project: &Project) -> Self {
+        let linkage = &project.linkage;
+        let origin = project.panel.hung.origin().coords;
+        let (lower, upper) = (linkage.panel_lower + origin, linkage.panel_upper + origin);
+        let wall = linkage.wall_upper - linkage.wall_lower;
+        let panel_line = linkage.panel_upper - linkage.panel_lower;
+        let lower_arm = lower - linkage.wall_lower;
+        let lengths = Lengths {
+            lower_arm: lower_arm.norm(),
+            upper_arm: (upper - linkage.wall_upper).norm(),
+            panel_bar: panel_line.norm(),
+            wall_bar: wall.norm(),
+        };
+        let diagonal = linkage.wall_upper - lower;
+        let height = diagonal.perp(&panel_line) / diagonal.norm().max(f64::MIN_POSITIVE);
+        let ground_angle = wall.y.atan2(wall.x);
+        let theta = principal(lower_arm.y.atan2(lower_arm.x) - ground_angle);
+        let (circuit, phase_at_hung) = Circuit::through(&lengths, theta, height);
+        let at_hung = circuit.directions(phase_at_hung, &circuit.place(phase_at_hung));
+        let panel = &project.panel;
+        let bars = &project.bars;
+        Self {
+            lengths,
+            class: Class::of(&lengths),
+            circuit,
+            wall_lower: linkage.wall_lower,
+            wall_upper: linkage.wall_upper,
+            panel_lower: linkage.panel_lower,
+            panel_upper: linkage.panel_upper,
+            centre_of_mass: panel.centre_of_mass,
+            panel: Rectangle { least: Point2::origin(), most: Point2::new(panel.thickness, panel.height) },
+            panel_bar: upright(&bars.panel_bar, -bars.panel_bar.width, linkage.panel_lower, linkage.panel_upper),
+            wall_bar: upright(&bars.wall_bar, 0.0, linkage.wall_lower, linkage.wall_upper),
+            standoff: panel.hung.standoff,
+            lower_radius: 0.5 * bars.lower_arm.width,
+            upper_radius: 0.5 * bars.upper_arm.width,
+            phase_at_hung,
+            turning_phases: [
+                circuit.lower_arm_dead_points(),
+                circuit.upper_arm_dead_points(),
+                circuit.panel_reversals(),
+            ]
+            .concat(),
+            ground: Rotation2::new(ground_angle),
+            ground_angle,
+            panel_line: UnitComplex::from_cos_sin_unchecked(
+                panel_line.x / lengths.panel_bar,
+                panel_line.y / lengths.panel_bar,
+            ),
+            at_hung,
+        }
+    }
+
+    /// Phase of the hung pose on the circuit.
+    #[must_use]
+    pub fn phase_at_hung(&self) -> f64 {
+        self.phase_at_hung
+    }
+
+    /// Half the width of an arm: the radius of its round ends, mm.
+    #[must_use]
+    pub fn arm_radius(&self, arm: ArmName) -> f64 {
+        match arm {
+            ArmName::Lower => self.lower_radius,
+            ArmName::Upper => self.upper_radius,
+        }
+    }
+
+    /// Phases, 0…2π, where the turn of an arm or of the panel reverses.
+    #[must_use]
+    pub fn turning_phases(&self) -> &[f64] {
+        &self.turning_phases
+    }
+
+    /// The pose at a phase; `s` is only carried along. Closed form.
+    #[must_use]
+    pub fn pose(&self, phase: f64, s: f64) -> Pose {
+        let place = self.circuit.place(phase);
+        let directions = self.circuit.directions(phase, &place);
+        let panel_lower = self.wall_lower + self.ground * place.lower_arm;
+        let panel_upper = self.wall_upper + self.ground * place.upper_arm;
+        let bar = self.ground * place.panel_bar;
+        let along = UnitComplex::from_cos_sin_unchecked(bar.x / self.lengths.panel_bar, bar.y / self.lengths.panel_bar);
+        let mut turn = along * self.panel_line.inverse();
+        turn.renormalize();
+        let room_from_panel =
+            Isometry2::from_parts(Translation2::from(panel_lower.coords - turn * self.panel_lower.coords), turn);
+        let sine = place.panel_bar.perp(&place.upper_arm).abs();
+        let cosine = place.panel_bar.dot(&place.upper_arm).abs();
+        Pose {
+            s,
+            phase,
+            lower_arm: self.from_x(directions.lower_arm, self.at_hung.lower_arm),
+            upper_arm: self.from_x(directions.upper_arm, self.at_hung.upper_arm),
+            tilt: self.at_hung.panel_bar - directions.panel_bar,
+            room_from_panel,
+            panel_lower,
+            panel_upper,
+            transmission: sine.atan2(cosine),
+        }
+    }
+
+    /// A ground-frame direction from +x, with the hung value in −π…π.
+    fn from_x(&self, direction: f64, at_hung: f64) -> f64 {
+        principal(at_hung + self.ground_angle) + (direction - at_hung)
+    }
+
+    /// Rates at a phase, per radian of phase. Closed form; smooth through dead points.
+    #[must_use]
+    pub fn rates(&self, phase: f64) -> Rates {
+        let place = self.circuit.place(phase);
+        let (lower_arm, panel, upper_arm) = place.rates();
+        let arm = self.ground * place.lower_arm;
+        Rates { lower_arm, upper_arm, panel, panel_lower: lower_arm * Vector2::new(-arm.y, arm.x) }
+    }
+
+    /// Net turn of the lower arm from hung, radians.
+    #[must_use]
+    pub fn turn(&self, phase: f64) -> f64 {
+        self.circuit.lower_arm_angle(phase) - self.at_hung.lower_arm
+    }
+
+    /// The largest gap between where two bars put the same pivot, mm.
+    #[must_use]
+    pub fn closure_residual(&self, pose: &Pose) -> f64 {
+        let end = |from: Point, angle: f64, length: f64| from + length * Vector2::new(angle.cos(), angle.sin());
+        let lower = end(self.wall_lower, pose.lower_arm, self.lengths.lower_arm);
+        let upper = end(self.wall_upper, pose.upper_arm, self.lengths.upper_arm);
+        let by_panel = [pose.room_from_panel * self.panel_lower, pose.room_from_panel * self.panel_upper];
+        [lower - by_panel[0], upper - by_panel[1], pose.panel_lower - by_panel[0], pose.panel_upper - by_panel[1]]
+            .iter()
+            .map(Vector2::norm)
+            .fold(0.0, f64::max)
+    }
+
+    /// Corners of the panel, side view, counter-clockwise from the bottom of its back.
+    #[must_use]
+    pub fn panel_corners(&self, pose: &Pose) -> [Point; 4] {
+        self.panel.corners().map(|corner| pose.room_from_panel * corner)
+    }
+
+    /// Corners of the panel bar, side view, counter-clockwise.
+    #[must_use]
+    pub fn panel_bar_corners(&self, pose: &Pose) -> [Point; 4] {
+        self.panel_bar.corners().map(|corner| pose.room_from_panel * corner)
+    }
+
+    /// Corners of the wall bar, side view, counter-clockwise.
+    #[must_use]
+    pub fn wall_bar_corners(&self) -> [Point; 4] {
+        self.wall_bar.corners()
+    }
+
+    /// Wall pivot and panel pivot of an arm, side view.
+    #[must_use]
+    pub fn arm_axis(&self, arm: ArmName, pose: &Pose) -> [Point; 2] {
+        match arm {
+            ArmName::Lower => [self.wall_lower, pose.panel_lower],
+            ArmName::Upper => [self.wall_upper, pose.panel_upper],
+        }
+    }
+
+    /// Wall pivot and panel pivot of the lower arm, side view.
+    #[must_use]
+    pub fn lower_arm_axis(&self, pose: &Pose) -> [Point; 2] {
+        self.arm_axis(ArmName::Lower, pose)
+    }
+
+    /// Wall pivot and panel pivot of the upper arm, side view.
+    #[must_use]
+    pub fn upper_arm_axis(&self, pose: &Pose) -> [Point; 2] {
+        self.arm_axis(ArmName::Upper, pose)
+    }
+
+    /// Half the lower arm's width, mm.
+    #[must_use]
+    pub fn lower_arm_radius(&self) -> f64 {
+        self.lower_radius
+    }
+
+    /// Half the upper arm's width, mm.
+    #[must_use]
+    pub fn upper_arm_radius(&self) -> f64 {
+        self.upper_radius
+    }
+}
+
+/// A bar with upright edges from `left`, from below the lower of two pivots to above the higher.
+fn upright(bar: &crate::project::EndedBar, left: f64, one: Point, other: Point) -> Rectangle {
+    Rectangle {
+        least: Point2::new(left, one.y.min(other.y) - bar.lower_end),
+        most: Point2::new(left + bar.width, one.y.max(other.y) + bar.upper_end),
+    }
+}

@@ -1,0 +1,194 @@
+//! The rules a lift has to keep, each in its own file; this is their list.
+
+mod assembles;
+mod clears_room;
+mod clears_wall;
+mod hangs_flat;
+mod not_checked;
+mod stops_on_fold;
+mod uncovers;
+
+use crate::analysis::Analysis;
+use crate::project::{Point, Project};
+
+/// The rules, in the order in which they are reported.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Rule {
+    /// The travel asked for is reached.
+    Assembles,
+    /// The panel lies flat on the wall.
+    HangsFlat,
+    /// What is behind the panel is free when parked.
+    Uncovers,
+    /// Enough distance to ceiling and solids.
+    ClearsRoom,
+    /// Enough distance to the wall.
+    ClearsWall,
+    /// Bars and panel clear each other.
+    ClearsItself,
+    /// The fold stops it where it should park.
+    StopsOnFold,
+    /// The strap starts it.
+    Starts,
+    /// It rests on the wall.
+    StaysDown,
+    /// It comes down by its weight.
+    ComesDown,
+    /// The strap winds.
+    Winds,
+    /// The motor copes.
+    DriveCopes,
+    /// Bars are strong enough.
+    BarsHold,
+    /// Bearings are.
+    BearingsHold,
+    /// Screws are.
+    FixingsHold,
+    /// Left and right do not bind.
+    PairRunsFree,
+    /// A shop can make the parts.
+    CanBeMade,
+}
+
+impl Rule {
+    /// Every rule, in order.
+    pub const ALL: [Self; 17] = [
+        Self::Assembles,
+        Self::HangsFlat,
+        Self::Uncovers,
+        Self::ClearsRoom,
+        Self::ClearsWall,
+        Self::ClearsItself,
+        Self::StopsOnFold,
+        Self::Starts,
+        Self::StaysDown,
+        Self::ComesDown,
+        Self::Winds,
+        Self::DriveCopes,
+        Self::BarsHold,
+        Self::BearingsHold,
+        Self::FixingsHold,
+        Self::PairRunsFree,
+        Self::CanBeMade,
+    ];
+
+    /// The rule's name in files and on the command line, and its title for people.
+    fn names(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Assembles => ("assembles", "Reaches parked"),
+            Self::HangsFlat => ("hangs_flat", "Hangs flat"),
+            Self::Uncovers => ("uncovers", "Uncovers the opening"),
+            Self::ClearsRoom => ("clears_room", "Clears the room"),
+            Self::ClearsWall => ("clears_wall", "Clears the wall"),
+            Self::ClearsItself => ("clears_itself", "Clears itself"),
+            Self::StopsOnFold => ("stops_on_fold", "Stops on its fold"),
+            Self::Starts => ("starts", "Starts with the strap"),
+            Self::StaysDown => ("stays_down", "Stays down"),
+            Self::ComesDown => ("comes_down", "Comes down by its weight"),
+            Self::Winds => ("winds", "Strap winds"),
+            Self::DriveCopes => ("drive_copes", "Drive copes"),
+            Self::BarsHold => ("bars_hold", "Bars hold"),
+            Self::BearingsHold => ("bearings_hold", "Bearings hold"),
+            Self::FixingsHold => ("fixings_hold", "Fixings hold"),
+            Self::PairRunsFree => ("pair_runs_free", "Pair runs free"),
+            Self::CanBeMade => ("can_be_made", "Can be made"),
+        }
+    }
+
+    /// The rule's name in files, such as `clears_room`.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        self.names().0
+    }
+
+    /// The rule for people, such as "Clears the room".
+    #[must_use]
+    pub fn title(self) -> &'static str {
+        self.names().1
+    }
+
+    /// The list: which file checks which rule.
+    fn check(self, project: &Project, analysis: &Analysis) -> RuleFinding {
+        match self {
+            Self::Assembles => assembles::check(project, analysis),
+            Self::HangsFlat => hangs_flat::check(project, analysis),
+            Self::Uncovers => uncovers::check(project, analysis),
+            Self::ClearsRoom => clears_room::check(project, analysis),
+            Self::ClearsWall => clears_wall::check(project, analysis),
+            Self::StopsOnFold => stops_on_fold::check(project, analysis),
+            other => not_checked::check(other),
+        }
+    }
+}
+
+/// What a rule found.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RuleFinding {
+    /// Which rule.
+    pub rule: Rule,
+    /// `None` when its data is not given or it is not computed yet.
+    pub holds: Option<bool>,
+    /// Holds, but so narrowly that a person should look.
+    pub near: bool,
+    /// 0 or more holds; `None` when no number says it.
+    pub margin: Option<f64>,
+    /// Of the margin: `"mm"`, `"deg"`, `"N"`, …
+    pub unit: &'static str,
+    /// The worst pose.
+    pub s: Option<f64>,
+    /// The place in words.
+    pub place: Option<String>,
+    /// Points to light up, side view.
+    pub points: Vec<Point>,
+    /// One or two plain sentences in the project's units.
+    pub text: String,
+}
+
+impl RuleFinding {
+    /// A rule that has a margin: it holds when that is 0 or more.
+    fn with_margin(rule: Rule, margin: f64, unit: &'static str) -> Self {
+        Self { holds: Some(margin >= 0.0), margin: Some(margin), unit, ..Self::unknown(rule) }
+    }
+
+    /// A rule that fails without a number.
+    fn failing(rule: Rule, unit: &'static str) -> Self {
+        Self { holds: Some(false), unit, ..Self::unknown(rule) }
+    }
+
+    fn unknown(rule: Rule) -> Self {
+        Self {
+            rule,
+            holds: None,
+            near: false,
+            margin: None,
+            unit: "",
+            s: None,
+            place: None,
+            points: Vec::new(),
+            text: String::new(),
+        }
+    }
+
+    fn at(self, s: f64, place: impl Into<String>, points: &[Point]) -> Self {
+        Self { s: Some(s), place: Some(place.into()), points: points.to_vec(), ..self }
+    }
+
+    fn near(self, near: bool) -> Self {
+        Self { near: near && self.holds == Some(true), ..self }
+    }
+
+    fn saying(self, text: impl Into<String>) -> Self {
+        Self { text: text.into(), ..self }
+    }
+}
+
+/// Every rule, in order.
+pub(crate) fn check_all(project: &Project, analysis: &Analysis) -> Vec<RuleFinding> {
+    Rule::ALL.into_iter().map(|rule| rule.check(project, analysis)).collect()
+}
+
+/// A fraction of the travel as people read it.
+pub(crate) fn percent(s: f64) -> String {
+    format!("{:.0} %", 100.0 * s)
+}

@@ -1,0 +1,332 @@
+//! What a project must not be: refused with the field's path and what was expected.
+//!
+//! Geometry that can be computed but not built is never refused: it is a failing rule.
+
+use crate::distance::{crossing, nearest_on_segment};
+use crate::project::{Point, Project, TravelWanted};
+use crate::tolerance::PIVOTS_APART_MM;
+
+/// Why a project is refused.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{path}: {expected}")]
+pub struct Refusal {
+    /// The field, such as `panel.mass` or `room.outline[2]`.
+    pub path: String,
+    /// What was expected and what was found.
+    pub expected: String,
+}
+
+fn refuse<T>(path: impl Into<String>, expected: impl Into<String>) -> Result<T, Refusal> {
+    Err(Refusal { path: path.into(), expected: expected.into() })
+}
+
+/// Beyond this, mm, squares of coordinates lose the 1e-6 mm that results promise.
+const LARGEST_MM: f64 = 1e7;
+
+impl Project {
+    /// Checks what no computation can start from: non-finite numbers, negative sizes, pivots of
+    /// one bar on each other, outlines that cross themselves.
+    ///
+    /// # Errors
+    /// The first thing found, by its path in the file.
+    pub fn validate(&self) -> Result<(), Refusal> {
+        if self.format != Self::FORMAT {
+            return refuse("format", format!("\"{}\" is expected, found \"{}\"", Self::FORMAT, self.format));
+        }
+        if self.version != Self::VERSION {
+            return refuse("version", format!("{} is expected, found {}", Self::VERSION, self.version));
+        }
+        self.validate_numbers()?;
+        self.validate_outlines()?;
+        let linkage = &self.linkage;
+        let origin = self.panel.hung.origin().coords;
+        let ends = [
+            ("linkage.wall_upper", linkage.wall_lower, linkage.wall_upper, "the lower wall pivot"),
+            ("linkage.panel_upper", linkage.panel_lower, linkage.panel_upper, "the lower panel pivot"),
+            ("linkage.panel_lower", linkage.wall_lower, linkage.panel_lower + origin, "the lower wall pivot when hung"),
+            ("linkage.panel_upper", linkage.wall_upper, linkage.panel_upper + origin, "the upper wall pivot when hung"),
+        ];
+        for (path, one, other, what) in ends {
+            if (one - other).norm() < PIVOTS_APART_MM {
+                return refuse(path, format!("a point apart from {what} is expected, found the same point"));
+            }
+        }
+        Ok(())
+    }
+
+    fn validate_numbers(&self) -> Result<(), Refusal> {
+        let mut above_zero: Vec<(String, f64)> = Vec::new();
+        let mut not_negative: Vec<(String, f64)> = Vec::new();
+        let mut finite: Vec<(String, f64)> = Vec::new();
+        let mut points: Vec<(String, Point)> = Vec::new();
+        let panel = &self.panel;
+        for (name, value) in [("width", panel.width), ("height", panel.height), ("thickness", panel.thickness)] {
+            above_zero.push((format!("panel.{name}"), value));
+        }
+        not_negative.push(("panel.mass".into(), panel.mass));
+        points.push(("panel.centre_of_mass".into(), panel.centre_of_mass));
+        points.push(("panel.hung".into(), panel.hung.origin()));
+        finite.extend(panel.centre_of_mass_z.map(|v| ("panel.centre_of_mass_z".into(), v)));
+        not_negative.extend(panel.torsional_stiffness.map(|v| ("panel.torsional_stiffness".into(), v)));
+        for (index, height) in panel.rests.iter().flatten().enumerate() {
+            finite.push((format!("panel.rests[{index}]"), *height));
+        }
+        let linkage = &self.linkage;
+        points.extend([
+            ("linkage.wall_lower".into(), linkage.wall_lower),
+            ("linkage.wall_upper".into(), linkage.wall_upper),
+            ("linkage.panel_lower".into(), linkage.panel_lower),
+            ("linkage.panel_upper".into(), linkage.panel_upper),
+        ]);
+        if let TravelWanted::Degrees(degrees) = linkage.travel_deg {
+            finite.push(("linkage.travel_deg".into(), degrees));
+        }
+        let bars = &self.bars;
+        for (name, bar) in [("wall_bar", &bars.wall_bar), ("panel_bar", &bars.panel_bar)] {
+            above_zero.push((format!("bars.{name}.width"), bar.width));
+            above_zero.push((format!("bars.{name}.depth"), bar.depth));
+            not_negative.push((format!("bars.{name}.lower_end"), bar.lower_end));
+            not_negative.push((format!("bars.{name}.upper_end"), bar.upper_end));
+            not_negative.extend(bar.mass.map(|v| (format!("bars.{name}.mass"), v)));
+        }
+        for (name, arm) in [("lower_arm", &bars.lower_arm), ("upper_arm", &bars.upper_arm)] {
+            above_zero.push((format!("bars.{name}.width"), arm.width));
+            above_zero.push((format!("bars.{name}.depth"), arm.depth));
+            not_negative.extend(arm.mass.map(|v| (format!("bars.{name}.mass"), v)));
+        }
+        not_negative.extend(bars.running_clearance.map(|v| ("bars.running_clearance".into(), v)));
+        above_zero.extend(bars.cutter_diameter.map(|v| ("bars.cutter_diameter".into(), v)));
+        not_negative.extend(bars.set_spacing.map(|v| ("bars.set_spacing".into(), v)));
+        if let Some(pin) = &bars.stop_pin {
+            points.push(("bars.stop_pin.at".into(), pin.at));
+            above_zero.push(("bars.stop_pin.diameter".into(), pin.diameter));
+        }
+        not_negative.extend(self.room.clearance.map(|v| ("room.clearance".into(), v)));
+        if let Some(uncover) = &self.room.uncover {
+            finite.push(("room.uncover.bottom".into(), uncover.bottom));
+            finite.push(("room.uncover.top".into(), uncover.top));
+            points.extend(uncover.eye.map(|eye| ("room.uncover.eye".into(), eye)));
+            if uncover.top < uncover.bottom {
+                return refuse(
+                    "room.uncover.top",
+                    format!(
+                        "a height not below room.uncover.bottom ({}) is expected, found {}",
+                        uncover.bottom, uncover.top
+                    ),
+                );
+            }
+        }
+        self.later_numbers(&mut above_zero, &mut not_negative, &mut finite, &mut points);
+        finite.extend(above_zero.iter().chain(&not_negative).cloned());
+        for (path, point) in points {
+            finite.push((format!("{path}[0]"), point.x));
+            finite.push((format!("{path}[1]"), point.y));
+        }
+        for (path, value) in finite {
+            if !value.is_finite() || value.abs() > LARGEST_MM {
+                return refuse(
+                    path,
+                    format!("a number between −{LARGEST_MM:.0} and {LARGEST_MM:.0} is expected, found {value}"),
+                );
+            }
+        }
+        for (path, value) in above_zero {
+            if value <= 0.0 {
+                return refuse(path, format!("a number above 0 is expected, found {value}"));
+            }
+        }
+        for (path, value) in not_negative {
+            if value < 0.0 {
+                return refuse(path, format!("0 or more is expected, found {value}"));
+            }
+        }
+        Ok(())
+    }
+
+    /// Numbers of hinges, drive, fixings and tolerances.
+    fn later_numbers(
+        &self,
+        above_zero: &mut Vec<(String, f64)>,
+        not_negative: &mut Vec<(String, f64)>,
+        finite: &mut Vec<(String, f64)>,
+        points: &mut Vec<(String, Point)>,
+    ) {
+        if let Some(joints) = &self.joints {
+            if let Some(crate::project::BearingWanted::Own(own)) = &joints.bearing {
+                for (name, value) in [("bore", own.bore), ("outside", own.outside), ("width", own.width)] {
+                    above_zero.push((format!("joints.bearing.{name}"), value));
+                }
+            }
+            let given = [
+                ("bearing_span", joints.bearing_span),
+                ("radial_play", joints.radial_play),
+                ("friction", joints.friction),
+            ];
+            not_negative.extend(given.into_iter().filter_map(|(name, v)| v.map(|v| (format!("joints.{name}"), v))));
+        }
+        if let Some(drive) = &self.drive {
+            points.push(("drive.anchor".into(), drive.anchor));
+            points.push(("drive.drum_centre".into(), drive.drum_centre));
+            above_zero.push(("drive.drum_radius".into(), drive.drum_radius));
+            not_negative.push(("drive.strap_thickness".into(), drive.strap_thickness));
+            let given = [
+                ("strap_width", drive.strap_width),
+                ("dead_wraps", drive.dead_wraps),
+                ("strap_limit", drive.strap_limit),
+            ];
+            not_negative.extend(given.into_iter().filter_map(|(name, v)| v.map(|v| (format!("drive.{name}"), v))));
+            finite.extend(drive.z.map(|v| ("drive.z".to_owned(), v)));
+            if let Some(kick) = &drive.kick {
+                points.push(("drive.kick.at".into(), kick.at));
+                let given = [("limit", kick.limit), ("stroke", kick.stroke), ("passive_force", kick.passive_force)];
+                not_negative
+                    .extend(given.into_iter().filter_map(|(name, v)| v.map(|v| (format!("drive.kick.{name}"), v))));
+            }
+            if let Some(motor) = &drive.motor {
+                let given = [
+                    ("torque", motor.torque),
+                    ("rpm", motor.rpm),
+                    ("ratio", motor.ratio),
+                    ("efficiency", motor.efficiency),
+                    ("lead_deg", motor.lead_deg),
+                ];
+                not_negative
+                    .extend(given.into_iter().filter_map(|(name, v)| v.map(|v| (format!("drive.motor.{name}"), v))));
+            }
+        }
+        if let Some(fixings) = &self.fixings {
+            let given = [
+                ("diameter", fixings.diameter),
+                ("thread_length", fixings.thread_length),
+                ("spacing", fixings.spacing),
+                ("edge", fixings.edge),
+                ("wood_gravity", fixings.wood_gravity),
+                ("duration", fixings.duration),
+            ];
+            not_negative.extend(given.into_iter().filter_map(|(name, v)| v.map(|v| (format!("fixings.{name}"), v))));
+        }
+        if let Some(tolerances) = &self.tolerances {
+            let given = [
+                ("length", tolerances.length),
+                ("offset", tolerances.offset),
+                ("parallel", tolerances.parallel),
+                ("level", tolerances.level),
+                ("hung_gap_limit", tolerances.hung_gap_limit),
+            ];
+            not_negative.extend(given.into_iter().filter_map(|(name, v)| v.map(|v| (format!("tolerances.{name}"), v))));
+        }
+    }
+
+    fn validate_outlines(&self) -> Result<(), Refusal> {
+        check_outline("room.outline", &self.room.outline, false)?;
+        for (index, solid) in self.room.solids.iter().enumerate() {
+            check_outline(&format!("room.solids[{index}].outline"), &solid.outline, true)?;
+        }
+        Ok(())
+    }
+}
+
+/// Enough points, finite, and no edge that crosses another.
+fn check_outline(path: &str, outline: &[Point], closed: bool) -> Result<(), Refusal> {
+    for (index, point) in outline.iter().enumerate() {
+        for (axis, value) in point.iter().enumerate() {
+            if !value.is_finite() || value.abs() > LARGEST_MM {
+                return refuse(
+                    format!("{path}[{index}][{axis}]"),
+                    format!("a number between −{LARGEST_MM:.0} and {LARGEST_MM:.0} is expected, found {value}"),
+                );
+            }
+        }
+    }
+    let mut points: Vec<Point> = Vec::new();
+    for point in outline {
+        if points.last() != Some(point) {
+            points.push(*point);
+        }
+    }
+    if closed && points.len() > 1 && points.first() == points.last() {
+        points.pop();
+    }
+    let least = if closed { 3 } else { 2 };
+    if points.len() < least {
+        return refuse(path, format!("at least {least} different points are expected, found {}", points.len()));
+    }
+    let mut edges: Vec<[Point; 2]> = points.windows(2).map(|pair| [pair[0], pair[1]]).collect();
+    if closed {
+        edges.push([points[points.len() - 1], points[0]]);
+    } else {
+        // The ends go straight on: they must not run into the outline either.
+        let far = 1000.0 * points.iter().map(|p| p.coords.amax()).fold(1.0, f64::max);
+        let stretch = |from: Point, to: Point| to + (to - from).normalize() * far;
+        if let Some(first) = edges.first_mut() {
+            first[0] = stretch(first[1], first[0]);
+        }
+        if let Some(last) = edges.last_mut() {
+            last[1] = stretch(last[0], last[1]);
+        }
+    }
+    for (index, edge) in edges.iter().enumerate() {
+        for (other_index, other) in edges.iter().enumerate().skip(index + 1) {
+            let neighbours = other_index == index + 1 || (closed && index == 0 && other_index == edges.len() - 1);
+            let meet = if neighbours { folds_back(edge, other) } else { meets(edge, other) };
+            if meet {
+                return refuse(
+                    path,
+                    format!(
+                        "an outline that does not cross itself is expected; edges {} and {} meet",
+                        index + 1,
+                        other_index + 1
+                    ),
+                );
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Whether two neighbouring edges lie on each other.
+fn folds_back(edge: &[Point; 2], next: &[Point; 2]) -> bool {
+    let shared = if edge[1] == next[0] {
+        (edge[0] - edge[1], next[1] - next[0])
+    } else {
+        (edge[1] - edge[0], next[0] - next[1])
+    };
+    let (u, v) = shared;
+    u.perp(&v).abs() <= 1e-12 * u.norm() * v.norm() && u.dot(&v) > 0.0
+}
+
+fn meets(edge: &[Point; 2], other: &[Point; 2]) -> bool {
+    crossing(*edge, *other).is_some()
+        || edge.iter().any(|p| nearest_on_segment(*p, *other) == *p)
+        || other.iter().any(|p| nearest_on_segment(*p, *edge) == *p)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use nalgebra::Point2;
+
+    fn points(from: &[[f64; 2]]) -> Vec<Point> {
+        from.iter().map(|p| Point2::from(*p)).collect()
+    }
+
+    #[test]
+    fn outlines() {
+        let ok = points(&[[0.0, 0.0], [0.0, 2250.0], [2400.0, 3930.5]]);
+        assert!(check_outline("room.outline", &ok, false).is_ok());
+        let crossing = points(&[[0.0, 0.0], [0.0, 2000.0], [500.0, 1500.0], [-500.0, 1000.0]]);
+        let refusal = check_outline("room.outline", &crossing, false).unwrap_err();
+        assert_eq!(refusal.path, "room.outline");
+        assert!(refusal.expected.contains("cross"), "{refusal}");
+        let bow_tie = points(&[[0.0, 0.0], [10.0, 10.0], [10.0, 0.0], [0.0, 10.0]]);
+        assert!(check_outline("room.solids[0].outline", &bow_tie, true).is_err());
+        let square = points(&[[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0], [0.0, 0.0]]);
+        assert!(check_outline("room.solids[0].outline", &square, true).is_ok());
+        let spike = points(&[[0.0, 0.0], [0.0, 2000.0], [0.0, 1000.0]]);
+        assert!(check_outline("room.outline", &spike, false).is_err());
+        assert!(check_outline("room.outline", &points(&[[0.0, 0.0], [0.0, 0.0]]), false).is_err());
+        // The last edge, extended, runs into the wall's extension.
+        let closing = points(&[[0.0, 0.0], [0.0, 2000.0], [500.0, 2000.0], [400.0, 1000.0]]);
+        assert!(check_outline("room.outline", &closing, false).is_err());
+    }
+}

@@ -1,0 +1,120 @@
+//! The chapel hatch board against reference results computed independently of this program with
+//! NumPy, SciPy and Shapely (`tests/golden/chapel-hatch/expected.json`).
+
+use overarm_solver::{Analysis, Findings, Options, Project, Rule, analyse};
+
+fn project() -> Project {
+    let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
+    let project: Project = serde_json::from_str(text).expect("a project");
+    project.validate().expect("an accepted project");
+    project
+}
+
+fn expected() -> serde_json::Value {
+    serde_json::from_str(include_str!("../../../tests/golden/chapel-hatch/expected.json")).expect("reference results")
+}
+
+fn number(value: &serde_json::Value) -> f64 {
+    value.as_f64().expect("a number")
+}
+
+#[track_caller]
+fn close(ours: f64, theirs: f64, tolerance: f64, what: &str) {
+    assert!((ours - theirs).abs() <= tolerance, "{what}: {ours} against {theirs}");
+}
+
+fn analysed() -> (Project, Analysis) {
+    let project = project();
+    let analysis = analyse(&project, &Options::default());
+    (project, analysis)
+}
+
+#[test]
+fn lengths_and_poses() {
+    let (_, analysis) = analysed();
+    let expected = expected();
+    let lengths = analysis.lift.lengths;
+    for (ours, name) in [
+        (lengths.lower_arm, "lower_arm"),
+        (lengths.upper_arm, "upper_arm"),
+        (lengths.panel_bar, "panel_bar"),
+        (lengths.wall_bar, "wall_bar"),
+    ] {
+        close(ours, number(&expected["lengths_mm"][name]), 1e-6, name);
+    }
+    let start = number(&expected["poses"][0]["lower_arm_deg"]);
+    for row in expected["poses"].as_array().expect("poses") {
+        let s = (number(&row["lower_arm_deg"]) - start) / 116.2;
+        let pose = analysis.pose_at(s);
+        close(pose.lower_arm.to_degrees(), number(&row["lower_arm_deg"]), 1e-6, "lower arm");
+        close(pose.upper_arm.to_degrees(), number(&row["upper_arm_deg"]), 1e-6, "upper arm");
+        close(pose.origin().x, number(&row["x"]), 1e-6, "x");
+        close(pose.origin().y, number(&row["y"]), 1e-6, "y");
+        close(pose.tilt.to_degrees(), number(&row["tilt_deg"]), 1e-6, "tilt");
+        close(pose.transmission.to_degrees(), number(&row["transmission_deg"]), 1e-6, "transmission");
+        assert!(analysis.lift.closure_residual(&pose) <= 1e-9 * lengths.longest());
+    }
+}
+
+#[test]
+fn contact_and_least_distances() {
+    let (_, analysis) = analysed();
+    let expected = expected();
+    let contact = analysis.stop.contact.as_ref().expect("the arms touch");
+    close(contact.turn.to_degrees(), number(&expected["arm_on_arm_contact_travel_deg"]), 1e-6_f64.to_degrees(), "contact");
+    close(analysis.stop.dead_point_beyond.expect("a dead point").to_degrees(), 4.07, 0.005, "dead point beyond");
+    // Found by hand: the nose meets the flank 399.4 mm up the upper arm.
+    let along = analysis.lift.upper_arm_axis(&contact.pose);
+    let axis = (along[1] - along[0]).normalize();
+    close((contact.points[1] - along[0]).dot(&axis), 399.4, 0.1, "place on the upper arm");
+    let least = &expected["least_distance_to_ceiling_mm"];
+    let panel = analysis.clearances.panel.as_ref().expect("a ceiling");
+    close(panel.mm, number(&least["panel"]["mm"]), 0.01, "panel");
+    close(panel.s * 116.2, number(&least["panel"]["travel_deg"]), 0.01, "panel's worst pose");
+    let bars = analysis.clearances.bars.as_ref().expect("a ceiling");
+    close(bars.mm, number(&least["upper"]["mm"]), 0.01, "bars");
+    close(bars.s * 116.2, number(&least["upper"]["travel_deg"]), 0.01, "bars' worst pose");
+}
+
+#[test]
+fn rules_of_the_shared_case() {
+    let (_, analysis) = analysed();
+    let margin = |rule: Rule| {
+        let found = analysis.rules.iter().find(|found| found.rule == rule).expect("every rule");
+        assert_eq!(found.holds, Some(true), "{}", found.text);
+        found.margin.expect("a margin")
+    };
+    close(margin(Rule::Uncovers), 7.43, 0.005, "uncovers");
+    close(margin(Rule::ClearsRoom), 71.7345 - 15.0, 0.01, "clears_room");
+    close(margin(Rule::HangsFlat), 19.803421 - 5.0, 1e-6, "hangs_flat");
+    close(margin(Rule::StopsOnFold), 0.056713, 1e-4, "stops_on_fold");
+    assert!(margin(Rule::Assembles).abs() < 1e-12);
+    close(margin(Rule::ClearsWall), 1.0, 0.01, "clears_wall");
+    assert!(analysis.holds());
+}
+
+#[test]
+fn to_its_stop() {
+    let mut project = project();
+    project.linkage.travel_deg = overarm_solver::TravelWanted::ToStop;
+    let analysis = analyse(&project, &Options::default());
+    let expected = number(&expected()["arm_on_arm_contact_travel_deg"]);
+    close(analysis.travel.turn.to_degrees(), expected, 1e-6_f64.to_degrees(), "travel");
+    assert!(analysis.holds(), "{:?}", analysis.rules);
+}
+
+#[test]
+fn findings_have_the_contracted_keys() {
+    let (project, analysis) = analysed();
+    let json = serde_json::to_value(Findings::new(&project, &analysis)).expect("json");
+    assert_eq!(json["format"], "overarm-findings");
+    assert_eq!(json["verdict"], "holds");
+    assert_eq!(json["class"], "RRR4");
+    assert_eq!(json["stop"]["kind"], "nose_on_flank");
+    assert_eq!(json["stop"]["parts"][1], "upper_arm");
+    assert_eq!(json["poses"].as_array().map(Vec::len), Some(61));
+    let names: Vec<_> = json["rules"].as_array().expect("rules").iter().map(|r| r["rule"].clone()).collect();
+    assert_eq!(names.len(), 17);
+    assert_eq!(names[0], "assembles");
+    assert_eq!(names[16], "can_be_made");
+}
