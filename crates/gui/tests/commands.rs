@@ -100,9 +100,23 @@ fn check_json_is_the_contract() {
     assert_eq!(
         names,
         [
-            "assembles", "hangs_flat", "uncovers", "clears_room", "clears_wall", "clears_itself", "stops_on_fold",
-            "starts", "stays_down", "comes_down", "winds", "drive_copes", "bars_hold", "bearings_hold",
-            "fixings_hold", "pair_runs_free", "can_be_made"
+            "assembles",
+            "hangs_flat",
+            "uncovers",
+            "clears_room",
+            "clears_wall",
+            "clears_itself",
+            "stops_on_fold",
+            "starts",
+            "stays_down",
+            "comes_down",
+            "winds",
+            "drive_copes",
+            "bars_hold",
+            "bearings_hold",
+            "fixings_hold",
+            "pair_runs_free",
+            "can_be_made"
         ]
     );
     let fails = findings["rules"].as_array().unwrap().iter().any(|rule| rule["holds"] == false);
@@ -140,8 +154,16 @@ fn bad_input_is_refused_by_every_command_and_nothing_is_overwritten() {
         ("a comma too many", CASE.replacen("\"version\": 1,", "\"version\": 1,,", 1), &["line 3, column"]),
         ("NaN", nan, &["line 14", "panel.mass"]),
         ("missing", missing, &["panel.mass is missing: a number is expected"]),
-        ("wrong type", case_with("/panel/height", json!("700")), &["panel.height: a number is expected, found \"700\""]),
-        ("NaN as null", case_with("/linkage/wall_lower/1", json!(null)), &["linkage.wall_lower[1]: a number is expected, found null"]),
+        (
+            "wrong type",
+            case_with("/panel/height", json!("700")),
+            &["panel.height: a number is expected, found \"700\""],
+        ),
+        (
+            "NaN as null",
+            case_with("/linkage/wall_lower/1", json!(null)),
+            &["linkage.wall_lower[1]: a number is expected, found null"],
+        ),
         ("1e400", huge, &["panel.mass: a number that a computer can hold is expected"]),
         ("negative", case_with("/bars/lower_arm/width", json!(-25.4)), &["bars.lower_arm.width", "-25.4"]),
         ("pivot on pivot", case_with("/linkage/panel_upper", json!([-39.69, 453.02])), &["linkage.panel_"]),
@@ -151,7 +173,11 @@ fn bad_input_is_refused_by_every_command_and_nothing_is_overwritten() {
             &["room.outline"],
         ),
         ("newer", case_with("/version", json!(2)), &["version: 1 is expected, found 2", "newer"]),
-        ("not ours", case_with("/format", json!("sketch")), &["format: \"overarm-project\" is expected, found \"sketch\""]),
+        (
+            "not ours",
+            case_with("/format", json!("sketch")),
+            &["format: \"overarm-project\" is expected, found \"sketch\""],
+        ),
     ];
     for (name, text, wanted) in &cases {
         let (_keep, folder) = place();
@@ -242,8 +268,14 @@ fn make_writes_the_folder_and_refuses_to_overwrite() {
     assert_eq!(
         listing(&folder.join("job/parts")),
         [
-            "L-lower-arm.dxf", "L-panel-bar.dxf", "L-upper-arm.dxf", "L-wall-bar.dxf", "R-lower-arm.dxf",
-            "R-panel-bar.dxf", "R-upper-arm.dxf", "R-wall-bar.dxf"
+            "L-lower-arm.dxf",
+            "L-panel-bar.dxf",
+            "L-upper-arm.dxf",
+            "L-wall-bar.dxf",
+            "R-lower-arm.dxf",
+            "R-panel-bar.dxf",
+            "R-upper-arm.dxf",
+            "R-wall-bar.dxf"
         ]
     );
     let table = fs::read(folder.join("job/hole-table.csv")).unwrap();
@@ -264,7 +296,8 @@ fn make_writes_the_folder_and_refuses_to_overwrite() {
 #[test]
 fn make_takes_kinds_and_a_generation() {
     let (_keep, folder) = place();
-    let some = run(&folder, &["make", "case.overarm.json", "--out", "some", "--only", "parts,hole-table", "--dxf", "r12"]);
+    let some =
+        run(&folder, &["make", "case.overarm.json", "--out", "some", "--only", "parts,hole-table", "--dxf", "r12"]);
     assert_eq!(code(&some), 0, "{}", err(&some));
     assert_eq!(listing(&folder.join("some")), ["hole-table.csv", "manifest.json", "parts"]);
     let dxf = fs::read_to_string(folder.join("some/parts/R-upper-arm.dxf")).unwrap();
@@ -312,7 +345,9 @@ fn picture_writes_svg_and_png() {
 #[test]
 fn help_and_version_are_on_standard_output() {
     let (_keep, folder) = place();
-    for arguments in [&["--help"][..], &["check", "--help"], &["make", "--help"], &["picture", "--help"], &["--version"]] {
+    for arguments in
+        [&["--help"][..], &["check", "--help"], &["make", "--help"], &["picture", "--help"], &["--version"]]
+    {
         let output = run(&folder, arguments);
         assert_eq!(code(&output), 0, "{arguments:?}");
         assert!(!output.stdout.is_empty() && output.stderr.is_empty(), "{arguments:?}");
@@ -335,7 +370,8 @@ fn without_a_display_the_main_job_is_done_all_the_same() {
         assert!(text.contains(&format!("files to {name}\n")), "{text}");
         assert_eq!(listing(&folder.join(name).join("parts")).len(), 8);
         assert!(folder.join(name).join("side-view.png").exists());
-        let project: Value = serde_json::from_slice(&fs::read(folder.join(name).join("project.overarm.json")).unwrap()).unwrap();
+        let project: Value =
+            serde_json::from_slice(&fs::read(folder.join(name).join("project.overarm.json")).unwrap()).unwrap();
         let demo: Value = serde_json::from_str(DEMO).unwrap();
         assert_eq!(project["title"], demo["title"]);
     }

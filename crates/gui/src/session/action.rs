@@ -1,0 +1,229 @@
+//! What can be done to a session, in one place.
+//!
+//! Drawing reads the session and returns actions; [`super::Session::apply`] is the only thing that
+//! carries them out. Three kinds: an [`Edit`] changes the project and can be undone, a
+//! [`ViewAction`] changes what is looked at and never touches the history, a [`Command`] is what
+//! menus and keys name.
+
+use std::path::PathBuf;
+
+use nalgebra::Vector2;
+use overarm_solver::{Point, Rule};
+
+use super::handle::Handle;
+
+/// Anything the window may ask for.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Action {
+    /// Changes the project.
+    Edit(Edit),
+    /// Changes what is looked at.
+    View(ViewAction),
+    /// A named command.
+    Command(Command),
+    /// An answer to what the session asks.
+    Answer(Answer),
+}
+
+/// A change of the project.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Edit {
+    /// Takes hold of a handle.
+    Grab(Handle),
+    /// Puts the held handle at a place of the side view.
+    DragTo(Point),
+    /// Lets go: the whole drag is one step.
+    Release,
+    /// Gives the drag up: the project is as it was before.
+    GiveUp,
+    /// Moves a handle by a little, from the keyboard.
+    Nudge(Handle, Vector2<f64>),
+}
+
+/// A change of what is looked at.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum ViewAction {
+    /// Shows a pose, 0 hung, 1 parked.
+    Travel(f64),
+    /// Picks a rule, shows its worst pose and lights its place; none: no rule.
+    Pick(Option<Rule>),
+    /// Moves the drawing under the eye, millimetres.
+    Pan(Vector2<f64>),
+    /// Zooms about a place of the side view that stays put.
+    Zoom {
+        /// The place.
+        about: Point,
+        /// Larger than 1: closer.
+        factor: f64,
+    },
+    /// Brings a place into view.
+    Reveal(Point),
+    /// Takes the sentence at the top away.
+    Dismiss,
+}
+
+/// An answer to [`super::Asking`].
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Answer {
+    /// The path as typed so far.
+    Typed(String),
+    /// Open a file dialog.
+    Browse,
+    /// Go on with the typed path.
+    Accept,
+    /// Go on although something is there already.
+    Overwrite,
+    /// Save first, then go on.
+    SaveFirst,
+    /// Go on and lose the changes.
+    LoseChanges,
+    /// Not now.
+    Cancel,
+}
+
+/// What is waiting behind a question about unsaved changes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Then {
+    /// Open this file.
+    Open(PathBuf),
+    /// Close the window.
+    Close,
+}
+
+/// A named command.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Command {
+    /// Opens a project file.
+    Open,
+    /// Saves where the project is kept.
+    Save,
+    /// Saves somewhere else.
+    SaveAs,
+    /// Writes the job folder.
+    Make,
+    /// Takes the last step back.
+    Undo,
+    /// Does the step again.
+    Redo,
+    /// Runs the lift.
+    Play,
+    /// Fits the lift into the drawing.
+    FitLift,
+    /// Fits the whole room into the drawing.
+    FitRoom,
+    /// Shows or hides the plots.
+    TogglePlots,
+    /// Closes the window.
+    Close,
+}
+
+/// A key of the keyboard with its modifiers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Shortcut {
+    /// With Ctrl (Command on a Mac).
+    pub ctrl: bool,
+    /// With Shift.
+    pub shift: bool,
+    /// A letter.
+    pub key: char,
+}
+
+impl Shortcut {
+    /// As printed: `Ctrl+Shift+S`.
+    #[must_use]
+    pub fn words(self) -> String {
+        let ctrl = if self.ctrl { "Ctrl+" } else { "" };
+        let shift = if self.shift { "Shift+" } else { "" };
+        format!("{ctrl}{shift}{}", self.key)
+    }
+}
+
+const fn plain(key: char) -> Option<Shortcut> {
+    Some(Shortcut { ctrl: false, shift: false, key })
+}
+
+const fn shift(key: char) -> Option<Shortcut> {
+    Some(Shortcut { ctrl: false, shift: true, key })
+}
+
+const fn ctrl(key: char) -> Option<Shortcut> {
+    Some(Shortcut { ctrl: true, shift: false, key })
+}
+
+const fn ctrl_shift(key: char) -> Option<Shortcut> {
+    Some(Shortcut { ctrl: true, shift: true, key })
+}
+
+/// What people see of a command.
+#[derive(Clone, Copy, Debug)]
+pub struct CommandWords {
+    /// The command.
+    pub command: Command,
+    /// On its button.
+    pub label: &'static str,
+    /// Its key.
+    pub shortcut: Option<Shortcut>,
+    /// A second key, for other habits.
+    pub other_shortcut: Option<Shortcut>,
+    /// One sentence.
+    pub help: &'static str,
+}
+
+/// Every command with its label, key and help.
+pub const COMMANDS: [CommandWords; 11] = [
+    words(Command::Open, "Open", ctrl('O'), None, "Open a project file."),
+    words(Command::Save, "Save", ctrl('S'), None, "Save the project: whole, or the file before it stays."),
+    words(Command::SaveAs, "Save as", ctrl_shift('S'), None, "Save the project under another name."),
+    words(Command::Make, "Make", ctrl('M'), None, "Write the job folder: a left and a right set of parts with their lists."),
+    words(Command::Undo, "Undo", ctrl('Z'), None, "Take the last step back."),
+    words(Command::Redo, "Redo", ctrl_shift('Z'), ctrl('Y'), "Do the step again."),
+    words(Command::Play, "Play", plain('P'), None, "Run the lift from hung to parked, and back when it is parked."),
+    words(Command::FitLift, "Fit lift", plain('F'), None, "Fit the lift and what it sweeps into the drawing."),
+    words(Command::FitRoom, "Fit room", shift('F'), None, "Fit the whole room into the drawing."),
+    words(Command::TogglePlots, "Plots", plain('G'), None, "Show or hide the plots over the travel."),
+    words(Command::Close, "Close", ctrl('W'), None, "Close the window."),
+];
+
+const fn words(
+    command: Command,
+    label: &'static str,
+    shortcut: Option<Shortcut>,
+    other_shortcut: Option<Shortcut>,
+    help: &'static str,
+) -> CommandWords {
+    CommandWords { command, label, shortcut, other_shortcut, help }
+}
+
+impl Command {
+    /// What people see of it.
+    #[must_use]
+    pub fn words(self) -> CommandWords {
+        COMMANDS.into_iter().find(|words| words.command == self).unwrap_or(COMMANDS[0])
+    }
+
+    /// Help with the key behind it.
+    #[must_use]
+    pub fn hint(self) -> String {
+        let words = self.words();
+        match words.shortcut {
+            Some(shortcut) => format!("{} {}", words.help, shortcut.words()),
+            None => words.help.to_owned(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_command_is_in_the_list_once_and_no_key_means_two_things() {
+        for words in COMMANDS {
+            assert_eq!(COMMANDS.iter().filter(|other| other.command == words.command).count(), 1);
+        }
+        let keys: Vec<Shortcut> = COMMANDS.iter().flat_map(|w| [w.shortcut, w.other_shortcut]).flatten().collect();
+        for (index, key) in keys.iter().enumerate() {
+            assert!(!keys[index + 1..].contains(key), "{}", key.words());
+        }
+    }
+}

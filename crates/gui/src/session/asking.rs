@@ -1,0 +1,175 @@
+//! What the session waits to be told: a path, or what becomes of unsaved changes.
+//!
+//! A file dialog may be missing on a desktop, so every path can also be typed.
+
+use std::path::{Path, PathBuf};
+
+use super::action::Then;
+
+/// How a project file's name ends.
+pub const EXTENSION: &str = ".overarm.json";
+
+/// What a path is wanted for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Purpose {
+    /// To read a project from.
+    Open,
+    /// To save the project to.
+    SaveAs,
+    /// To write the job folder into.
+    Make,
+}
+
+impl Purpose {
+    /// In front of the field; also the field's accessible name.
+    #[must_use]
+    pub fn field_label(self) -> &'static str {
+        match self {
+            Self::Open => "Project file",
+            Self::SaveAs => "Save as",
+            Self::Make => "Job folder",
+        }
+    }
+
+    /// On the button that goes on.
+    #[must_use]
+    pub fn accept_label(self) -> &'static str {
+        match self {
+            Self::Open => "Open file",
+            Self::SaveAs => "Save file",
+            Self::Make => "Make parts",
+        }
+    }
+}
+
+/// What the session waits for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Asking {
+    /// A path.
+    Path(PathQuestion),
+    /// What becomes of unsaved changes.
+    Unsaved(Then),
+}
+
+/// A path that is wanted, as far as it is typed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PathQuestion {
+    /// What for.
+    pub purpose: Purpose,
+    /// As typed so far.
+    pub typed: String,
+    /// Why it could not go on, if it could not.
+    pub problem: Option<String>,
+    /// Set when something is there already and overwriting was not agreed to yet.
+    pub may_overwrite: Option<PathBuf>,
+    /// Whether the work it asked for is still going on.
+    pub busy: bool,
+}
+
+impl PathQuestion {
+    /// A question with a path to start from.
+    #[must_use]
+    pub fn new(purpose: Purpose, start: &Path) -> Self {
+        Self { purpose, typed: start.display().to_string(), problem: None, may_overwrite: None, busy: false }
+    }
+
+    /// The path meant by what is typed; none when nothing is.
+    ///
+    /// `~/` is the home folder, surrounding blanks and quotes do not count, and a project to be
+    /// saved gets its extension.
+    #[must_use]
+    pub fn path(&self) -> Option<PathBuf> {
+        let home = std::env::var_os("HOME").map(PathBuf::from);
+        meant_path(&self.typed, self.purpose, home.as_deref())
+    }
+}
+
+fn meant_path(typed: &str, purpose: Purpose, home: Option<&Path>) -> Option<PathBuf> {
+    let typed = typed.trim();
+    let quoted = typed.len() > 1 && ["\"", "'"].iter().any(|quote| typed.starts_with(quote) && typed.ends_with(quote));
+    let typed = if quoted { &typed[1..typed.len() - 1] } else { typed };
+    if typed.is_empty() {
+        return None;
+    }
+    let mut path = match (typed.strip_prefix("~/"), home) {
+        (Some(rest), Some(home)) => home.join(rest),
+        _ => PathBuf::from(typed),
+    };
+    if purpose == Purpose::SaveAs {
+        path = with_extension(path);
+    }
+    Some(path)
+}
+
+fn with_extension(path: PathBuf) -> PathBuf {
+    let Some(name) = path.file_name().map(|name| name.to_string_lossy().into_owned()) else {
+        return path;
+    };
+    if name.to_lowercase().ends_with(".json") {
+        return path;
+    }
+    let stem = name.strip_suffix(".overarm").unwrap_or(&name);
+    path.with_file_name(format!("{stem}{EXTENSION}"))
+}
+
+/// The folder that a project's parts are made into by default: beside its file, or in the current
+/// folder.
+#[must_use]
+pub fn default_job_folder(project_file: Option<&Path>, title: &str) -> PathBuf {
+    match project_file {
+        Some(file) => {
+            let name = file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+            let stem = name.strip_suffix(EXTENSION).or_else(|| name.strip_suffix(".json")).unwrap_or(&name);
+            file.with_file_name(format!("{stem}-job"))
+        }
+        None => here().join(format!("{}-job", slug(title))),
+    }
+}
+
+/// Where a project without a file is saved by default.
+#[must_use]
+pub fn default_project_file(title: &str) -> PathBuf {
+    here().join(format!("{}{EXTENSION}", slug(title)))
+}
+
+/// The current folder, so that a proposed path says where it leads.
+#[must_use]
+pub fn here() -> PathBuf {
+    std::env::current_dir().unwrap_or_default()
+}
+
+fn slug(title: &str) -> String {
+    let words: Vec<String> = title
+        .split(|letter: char| !letter.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .map(str::to_lowercase)
+        .collect();
+    if words.is_empty() { "lift".to_owned() } else { words.join("-") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn meant(typed: &str, purpose: Purpose) -> Option<PathBuf> {
+        meant_path(typed, purpose, Some(Path::new("/home/me")))
+    }
+
+    #[test]
+    fn a_typed_path_means_one_thing() {
+        assert_eq!(meant("  ", Purpose::Open), None);
+        assert_eq!(meant(" '/a b/c.json' ", Purpose::Open), Some("/a b/c.json".into()));
+        assert_eq!(meant("~/lift", Purpose::Make), Some("/home/me/lift".into()));
+        assert_eq!(meant("/a/lift", Purpose::SaveAs), Some("/a/lift.overarm.json".into()));
+        assert_eq!(meant("/a/lift.overarm", Purpose::SaveAs), Some("/a/lift.overarm.json".into()));
+        assert_eq!(meant("/a/lift.json", Purpose::SaveAs), Some("/a/lift.json".into()));
+        assert_eq!(meant("\"", Purpose::Open), Some("\"".into()));
+    }
+
+    #[test]
+    fn the_job_folder_stands_beside_the_project() {
+        let folder = default_job_folder(Some(Path::new("/jobs/hatch.overarm.json")), "Any");
+        assert_eq!(folder, Path::new("/jobs/hatch-job"));
+        assert!(default_job_folder(None, "Chapel kitchen: hatch").ends_with("chapel-kitchen-hatch-job"));
+    }
+}

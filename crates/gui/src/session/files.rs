@@ -1,0 +1,204 @@
+//! Opening, saving, making and closing: the part of a session that deals with files.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use super::action::{Answer, Command, Then};
+use super::asking::{Asking, PathQuestion, Purpose, default_job_folder, default_project_file, here};
+use super::jobs::{NotMade, Outcome};
+use super::{History, Notice, Session};
+
+impl Session {
+    pub(super) fn file_command(&mut self, command: Command) {
+        self.notice = None;
+        match command {
+            Command::Open => {
+                let folder = self.document.path().and_then(std::path::Path::parent).map_or_else(here, PathBuf::from);
+                let mut question = PathQuestion::new(Purpose::Open, &folder);
+                if !question.typed.is_empty() && !question.typed.ends_with(std::path::MAIN_SEPARATOR) {
+                    question.typed.push(std::path::MAIN_SEPARATOR);
+                }
+                self.asking = Some(Asking::Path(question));
+            }
+            Command::Save => self.save(),
+            Command::SaveAs => self.ask_where_to_save(),
+            Command::Make => {
+                let folder = default_job_folder(self.document.path(), self.project().title());
+                self.asking = Some(Asking::Path(PathQuestion::new(Purpose::Make, &folder)));
+            }
+            Command::Close if self.document.has_unsaved_changes() => self.asking = Some(Asking::Unsaved(Then::Close)),
+            Command::Close => self.close_agreed = true,
+            _ => {}
+        }
+    }
+
+    fn save(&mut self) {
+        match self.document.path().map(PathBuf::from) {
+            Some(path) => self.jobs.save(path, Arc::clone(self.document.project())),
+            None => self.ask_where_to_save(),
+        }
+    }
+
+    fn ask_where_to_save(&mut self) {
+        let start = self.document.path().map_or_else(|| default_project_file(self.project().title()), PathBuf::from);
+        self.asking = Some(Asking::Path(PathQuestion::new(Purpose::SaveAs, &start)));
+    }
+
+    pub(super) fn answer(&mut self, answer: Answer) {
+        match (self.asking.take(), answer) {
+            (_, Answer::Cancel) => self.after_save = None,
+            (Some(Asking::Path(mut question)), Answer::Typed(text)) => {
+                if question.typed != text {
+                    question.typed = text;
+                    question.problem = None;
+                    question.may_overwrite = None;
+                }
+                self.asking = Some(Asking::Path(question));
+            }
+            (Some(Asking::Path(mut question)), Answer::Browse) => {
+                question.problem = None;
+                let start = question.path().unwrap_or_else(here);
+                self.jobs.browse(question.purpose, &start);
+                self.asking = Some(Asking::Path(question));
+            }
+            (Some(Asking::Path(question)), Answer::Accept) if !question.busy => self.go_on(question, false),
+            (Some(Asking::Path(question)), Answer::Overwrite) if !question.busy => self.go_on(question, true),
+            (Some(Asking::Unsaved(then)), Answer::SaveFirst) => {
+                self.after_save = Some(then);
+                self.save();
+            }
+            (Some(Asking::Unsaved(then)), Answer::LoseChanges) => self.go(then),
+            // An answer to a question that is no longer asked.
+            (asking, _) => self.asking = asking,
+        }
+    }
+
+    fn go(&mut self, then: Then) {
+        match then {
+            Then::Open(path) => self.jobs.open(path, true),
+            Then::Close => self.close_agreed = true,
+        }
+    }
+
+    fn go_on(&mut self, mut question: PathQuestion, overwrite: bool) {
+        match question.path() {
+            None => question.problem = Some("Type a path, or choose one with Browse.".to_owned()),
+            Some(path) => {
+                // Overwriting was agreed to for the path that was shown, not for any other.
+                let agreed = overwrite && question.may_overwrite.as_ref() == Some(&path);
+                let own_file = self.document.path() == Some(path.as_path());
+                if question.purpose == Purpose::SaveAs && path.exists() && !agreed && !own_file {
+                    question.problem = Some(format!("{} exists already. Nothing was written.", path.display()));
+                    question.may_overwrite = Some(path);
+                } else {
+                    question.problem = None;
+                    question.busy = true;
+                    let project = Arc::clone(self.document.project());
+                    match question.purpose {
+                        Purpose::Open => self.jobs.open(path, false),
+                        Purpose::SaveAs => self.jobs.save(path, project),
+                        Purpose::Make => self.jobs.make(path, project, agreed),
+                    }
+                }
+            }
+        }
+        self.asking = Some(Asking::Path(question));
+    }
+
+    /// Takes in what file work has ended; true when there was any.
+    pub fn take_outcomes(&mut self) -> bool {
+        let mut any = false;
+        while let Some(outcome) = self.jobs.next_outcome() {
+            any = true;
+            self.take_outcome(outcome);
+        }
+        any
+    }
+
+    fn take_outcome(&mut self, outcome: Outcome) {
+        match outcome {
+            Outcome::Chosen { purpose, path } => {
+                if let Some(Asking::Path(question)) = &mut self.asking
+                    && question.purpose == purpose
+                {
+                    match path {
+                        Some(path) => {
+                            question.typed = path.display().to_string();
+                            question.problem = None;
+                            question.may_overwrite = None;
+                        }
+                        None => {
+                            question.problem = Some(
+                                "No path was chosen. If no dialog appeared, this desktop offers none: type the path here."
+                                    .to_owned(),
+                            );
+                        }
+                    }
+                }
+            }
+            Outcome::Opened { path, lose_changes, result: Ok(project) } => {
+                if self.document.has_unsaved_changes() && !lose_changes {
+                    self.asking = Some(Asking::Unsaved(Then::Open(path)));
+                    return;
+                }
+                self.done_asking(Purpose::Open, Notice::Done(format!("Opened {}", path.display())));
+                self.drag = None;
+                self.refused_edit = None;
+                self.document.replace(*project, path);
+                self.history = History::default();
+                self.travel = 0.0;
+                self.playing = None;
+                self.picked = None;
+                self.documents_opened += 1;
+            }
+            Outcome::Opened { result: Err(sentence), .. } => self.report(Purpose::Open, sentence),
+            Outcome::Saved { path, project, result: Ok(()) } => {
+                self.done_asking(Purpose::SaveAs, Notice::Done(format!("Saved {}", path.display())));
+                self.document.saved_as(path, project);
+                if let Some(then) = self.after_save.take() {
+                    self.go(then);
+                }
+            }
+            Outcome::Saved { result: Err(sentence), .. } => {
+                self.after_save = None;
+                self.report(Purpose::SaveAs, sentence);
+            }
+            Outcome::Made { folder, result: Ok(files) } => {
+                self.done_asking(Purpose::Make, Notice::Done(format!("Made {files} files in {}", folder.display())));
+            }
+            Outcome::Made { folder, result: Err(NotMade::AlreadyThere) } => {
+                self.report(
+                    Purpose::Make,
+                    format!(
+                        "{} exists already and is not empty. Nothing was written. Overwriting replaces the files of \
+                         the job in it and leaves others alone.",
+                        folder.display()
+                    ),
+                );
+                if let Some(Asking::Path(question)) = &mut self.asking {
+                    question.may_overwrite = Some(folder);
+                }
+            }
+            Outcome::Made { result: Err(NotMade::Failed(sentence)), .. } => self.report(Purpose::Make, sentence),
+        }
+    }
+
+    /// Closes the question that led here, if it is still the one asked, and says what was done.
+    fn done_asking(&mut self, purpose: Purpose, notice: Notice) {
+        if matches!(&self.asking, Some(Asking::Path(question)) if question.purpose == purpose) {
+            self.asking = None;
+        }
+        self.notice = Some(notice);
+    }
+
+    /// Says what went wrong: beside the path that was typed, or at the top where none was.
+    fn report(&mut self, purpose: Purpose, sentence: String) {
+        match &mut self.asking {
+            Some(Asking::Path(question)) if question.purpose == purpose => {
+                question.busy = false;
+                question.problem = Some(sentence);
+            }
+            _ => self.notice = Some(Notice::Problem(sentence)),
+        }
+    }
+}

@@ -1,0 +1,151 @@
+//! The camera: how millimetres of the side view become points of the screen.
+
+use egui::{Pos2, Rect};
+use nalgebra::Vector2;
+use overarm_solver::Point;
+
+/// Closest view: 40 points for a millimetre shows a tenth as 4 points.
+const CLOSEST: f64 = 40.0;
+/// Farthest view: a 40 m hall in 800 points.
+const FARTHEST: f64 = 0.02;
+
+/// What stands in the middle of the drawing, and how large.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Camera {
+    centre: Point,
+    points_per_mm: f64,
+    /// Fitted again when the drawing's place on the screen changes, until it is moved by hand.
+    fitted: bool,
+}
+
+impl Camera {
+    /// Fits a box into a place on the screen, a margin around it.
+    #[must_use]
+    pub fn fit(least: Point, greatest: Point, screen: Rect) -> Self {
+        const MARGIN: f64 = 36.0;
+        let size = greatest - least;
+        let room = |points: f32| (f64::from(points) - 2.0 * MARGIN).max(40.0);
+        let scale = (room(screen.width()) / size.x.max(1.0)).min(room(screen.height()) / size.y.max(1.0));
+        Self { centre: nalgebra::center(&least, &greatest), points_per_mm: scale.clamp(FARTHEST, CLOSEST), fitted: true }
+    }
+
+    /// Whether nobody has moved it since it was fitted.
+    #[must_use]
+    pub fn is_fitted(&self) -> bool {
+        self.fitted
+    }
+
+    /// Points of the screen for one millimetre.
+    #[must_use]
+    pub fn points_per_mm(&self) -> f64 {
+        self.points_per_mm
+    }
+
+    /// Moves the drawing under the eye by millimetres.
+    pub fn pan(&mut self, by: Vector2<f64>) {
+        self.centre -= by;
+        self.fitted = false;
+    }
+
+    /// Zooms so that a place stays where it is on the screen.
+    pub fn zoom(&mut self, about: Point, factor: f64) {
+        let scale = (self.points_per_mm * factor).clamp(FARTHEST, CLOSEST);
+        self.centre = about + (self.centre - about) * (self.points_per_mm / scale);
+        self.points_per_mm = scale;
+        self.fitted = false;
+    }
+
+    /// Moves as little as needed to bring a place into view.
+    pub fn reveal(&mut self, place: Point, screen: Rect) {
+        const EDGE: f32 = 48.0;
+        let inner = screen.shrink(EDGE.min(screen.width().min(screen.height()) / 3.0));
+        let at = View { camera: *self, screen }.screen_from_mm(place);
+        let wanted = inner.clamp(at);
+        if wanted != at {
+            let by = View { camera: *self, screen }.mm_from_screen_vector(wanted - at);
+            self.pan(by);
+        }
+    }
+}
+
+/// A camera with the place on the screen that it fills.
+#[derive(Clone, Copy, Debug)]
+pub struct View {
+    /// The camera.
+    pub camera: Camera,
+    /// The drawing's place.
+    pub screen: Rect,
+}
+
+#[allow(clippy::cast_possible_truncation)] // the screen is f32; drawing is clipped to it
+impl View {
+    /// Side view to screen, exact.
+    #[must_use]
+    pub fn screen_from_mm_exact(&self, place: Point) -> [f64; 2] {
+        let middle = self.screen.center();
+        let from_centre = (place - self.camera.centre) * self.camera.points_per_mm;
+        [f64::from(middle.x) + from_centre.x, f64::from(middle.y) - from_centre.y]
+    }
+
+    /// Side view to screen.
+    #[must_use]
+    pub fn screen_from_mm(&self, place: Point) -> Pos2 {
+        let [x, y] = self.screen_from_mm_exact(place);
+        Pos2::new(x as f32, y as f32)
+    }
+
+    /// Screen to side view.
+    #[must_use]
+    pub fn mm_from_screen(&self, at: Pos2) -> Point {
+        self.camera.centre + self.mm_from_screen_vector(at - self.screen.center())
+    }
+
+    /// A displacement on the screen, in millimetres.
+    #[must_use]
+    pub fn mm_from_screen_vector(&self, by: egui::Vec2) -> Vector2<f64> {
+        Vector2::new(f64::from(by.x), -f64::from(by.y)) / self.camera.points_per_mm
+    }
+
+    /// A length on the screen.
+    #[must_use]
+    pub fn points(&self, mm: f64) -> f32 {
+        (mm * self.camera.points_per_mm) as f32
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn view() -> View {
+        let screen = Rect::from_min_max(Pos2::new(0.0, 40.0), Pos2::new(980.0, 660.0));
+        View { camera: Camera::fit(Point::new(-50.0, 1100.0), Point::new(1200.0, 2900.0), screen), screen }
+    }
+
+    #[test]
+    fn there_and_back() {
+        let at = Pos2::new(123.0, 456.0);
+        let back = view().screen_from_mm(view().mm_from_screen(at));
+        assert!((back - at).length() < 1e-3);
+    }
+
+    #[test]
+    fn a_zoom_keeps_its_place_and_a_pan_moves_by_what_it_says() {
+        let mut view = view();
+        let at = Pos2::new(700.0, 100.0);
+        let about = view.mm_from_screen(at);
+        view.camera.zoom(about, 3.0);
+        assert!((view.screen_from_mm(about) - at).length() < 1e-2);
+        let by = view.mm_from_screen_vector(egui::vec2(20.0, 10.0));
+        view.camera.pan(by);
+        assert!((view.screen_from_mm(about) - at - egui::vec2(20.0, 10.0)).length() < 1e-2);
+    }
+
+    #[test]
+    fn what_is_revealed_is_in_view() {
+        let mut view = view();
+        let far = Point::new(9000.0, -4000.0);
+        view.camera.reveal(far, view.screen);
+        assert!(view.screen.contains(view.screen_from_mm(far)));
+    }
+}

@@ -1,0 +1,123 @@
+//! The row under the toolbar that asks for a path, or what becomes of unsaved changes.
+//!
+//! It pushes the drawing down instead of lying over it, and never stops anything else.
+
+use egui::{Align, Button, Frame, Key, Label, Layout, Margin, Panel, RichText, TextEdit, Ui};
+
+use super::icons::Standing;
+use super::theme::{Palette, TARGET, body, body_bold};
+use super::toolbar::quiet;
+use crate::session::{Action, Answer, Asking, PathQuestion, Session, Then};
+
+/// Width of the column in front of the fields.
+const LABELS: f32 = 96.0;
+
+/// Draws the row, if anything is asked; `just_asked` puts the keyboard into the field.
+pub fn show(ui: &mut Ui, session: &Session, just_asked: bool) -> Vec<Action> {
+    let mut actions = Vec::new();
+    let Some(asking) = session.asking() else { return actions };
+    let palette = Palette::of(ui.ctx());
+    let frame = Frame::NONE.fill(palette.side).inner_margin(Margin::symmetric(12, 6));
+    Panel::top("question").frame(frame).show(ui, |ui| match asking {
+        Asking::Path(question) => path(ui, question, just_asked, &palette, &mut actions),
+        Asking::Unsaved(then) => unsaved(ui, session, then, just_asked, &palette, &mut actions),
+    });
+    actions
+}
+
+fn path(ui: &mut Ui, question: &PathQuestion, just_asked: bool, palette: &Palette, actions: &mut Vec<Action>) {
+    let answer = |answer| Action::Answer(answer);
+    let mut accepted = false;
+    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+        ui.set_min_height(TARGET);
+        if ui.add(quiet("Cancel")).clicked() {
+            actions.push(answer(Answer::Cancel));
+        }
+        accepted |= ui.add_enabled(!question.busy, standing_button(question.purpose.accept_label())).clicked();
+        if ui.add_enabled(!question.busy, standing_button("Browse…")).clicked() {
+            actions.push(answer(Answer::Browse));
+        }
+        ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+            let label = ui.add_sized(
+                [LABELS, TARGET],
+                Label::new(RichText::new(question.purpose.field_label()).font(body_bold()).color(palette.ink)),
+            );
+            let mut typed = question.typed.clone();
+            let field = TextEdit::singleline(&mut typed)
+                .id_salt("path")
+                .desired_width(f32::INFINITY)
+                .min_size(egui::vec2(120.0, TARGET))
+                .align(egui::Align2::LEFT_CENTER)
+                .cursor_at_end(true);
+            let response = ui.add(field).labelled_by(label.id);
+            if just_asked {
+                response.request_focus();
+            }
+            if response.changed() {
+                actions.push(answer(Answer::Typed(typed)));
+            }
+            accepted |= response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+        });
+    });
+    if accepted {
+        actions.push(answer(Answer::Accept));
+    }
+    if question.busy {
+        below(ui, |ui| {
+            ui.label(RichText::new("Working on it").color(palette.quiet));
+        });
+    }
+    if let Some(problem) = &question.problem {
+        below(ui, |ui| {
+            sentence(ui, Standing::Fails, problem, palette);
+            if question.may_overwrite.is_some() && ui.add(standing_button("Overwrite")).clicked() {
+                actions.push(answer(Answer::Overwrite));
+            }
+        });
+    }
+}
+
+fn unsaved(ui: &mut Ui, session: &Session, then: &Then, just_asked: bool, palette: &Palette, actions: &mut Vec<Action>) {
+    let next = match then {
+        Then::Open(path) => format!("before {} is opened", path.display()),
+        Then::Close => "before the window closes".to_owned(),
+    };
+    let text = format!("“{}” has changes that are not saved. Save them {next}?", session.project().title());
+    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+        ui.set_min_height(TARGET);
+        for (label, what) in
+            [("Cancel", Answer::Cancel), ("Lose changes", Answer::LoseChanges), ("Save first", Answer::SaveFirst)]
+        {
+            let button = ui.add(standing_button(label));
+            if just_asked && what == Answer::SaveFirst {
+                button.request_focus();
+            }
+            if button.clicked() {
+                actions.push(Action::Answer(what));
+            }
+        }
+        ui.with_layout(Layout::left_to_right(Align::Center), |ui| sentence(ui, Standing::Near, &text, palette));
+    });
+}
+
+fn standing_button(label: &str) -> Button<'_> {
+    Button::new(label).min_size(egui::vec2(TARGET, TARGET))
+}
+
+fn below(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
+    ui.horizontal(|ui| {
+        ui.set_min_height(TARGET);
+        ui.add_space(LABELS + 8.0);
+        add(ui);
+    });
+}
+
+fn sentence(ui: &mut Ui, standing: Standing, text: &str, palette: &Palette) {
+    let (place, _) = ui.allocate_exact_size(egui::vec2(16.0, TARGET), egui::Sense::hover());
+    standing.paint(ui.painter(), place.center(), 12.0, palette);
+    let width = ui.available_width() - if standing == Standing::Fails { 110.0 } else { 0.0 };
+    ui.scope(|ui| {
+        ui.set_max_width(width);
+        ui.add(Label::new(RichText::new(text).font(body()).color(standing.colour(palette))).wrap());
+    });
+}

@@ -1,0 +1,138 @@
+//! The rules as plain sentences with margins, worst first.
+
+use egui::{Align2, CollapsingHeader, Frame, Margin, Panel, RichText, ScrollArea, Sense, Stroke, Ui, WidgetInfo, vec2};
+use overarm_solver::{Analysis, RuleFinding, Units, show_signed_margin};
+
+use super::icons::Standing;
+use super::sketch::handle_value;
+use super::theme::{Palette, ROW, body, body_bold, large_bold, mix, small};
+use crate::session::{Action, Handle, Session, ViewAction};
+
+/// Width of the panel, points.
+pub const WIDTH: f32 = 288.0;
+
+/// Draws title, verdict and rules.
+pub fn show(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
+    let mut actions = Vec::new();
+    let palette = Palette::of(ui.ctx());
+    let analysis = session.analysis();
+    let frame = Frame::NONE.fill(palette.side).inner_margin(Margin { left: 12, right: 4, top: 8, bottom: 4 });
+    Panel::right("rules").resizable(false).exact_size(WIDTH).frame(frame).show(ui, |ui| {
+        header(ui, session, &analysis, &palette);
+        ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+            ui.spacing_mut().item_spacing.y = 0.0;
+            let (checked, unchecked) = by_urgency(&analysis.rules);
+            for finding in checked {
+                rule(ui, finding, session, &palette, &mut actions);
+            }
+            ui.add_space(4.0);
+            if !unchecked.is_empty() {
+                folded(ui, &format!("Not checked ({})", unchecked.len()), |ui| {
+                    for finding in unchecked {
+                        rule(ui, finding, session, &palette, &mut actions);
+                    }
+                });
+            }
+            folded(ui, "Places in numbers", |ui| places(ui, session, &palette));
+        });
+    });
+    actions
+}
+
+/// Failing first, then near, then holding; the contract's order within each. The unchecked apart.
+fn by_urgency(rules: &[RuleFinding]) -> (Vec<&RuleFinding>, Vec<&RuleFinding>) {
+    let (unchecked, mut checked): (Vec<_>, Vec<_>) =
+        rules.iter().partition(|finding| Standing::of(finding) == Standing::NotChecked);
+    checked.sort_by_key(|finding| Standing::of(finding));
+    (checked, unchecked)
+}
+
+fn header(ui: &mut Ui, session: &Session, analysis: &Analysis, palette: &Palette) {
+    ui.add(egui::Label::new(RichText::new(session.project().title()).font(large_bold()).color(palette.ink)).wrap());
+    let failing = analysis.rules.iter().filter(|finding| finding.holds == Some(false)).count();
+    let checked = analysis.rules.iter().filter(|finding| finding.holds.is_some()).count();
+    let (standing, verdict) = match failing {
+        0 => (Standing::Holds, format!("All {checked} checked rules hold")),
+        1 => (Standing::Fails, format!("1 of {checked} checked rules fails")),
+        _ => (Standing::Fails, format!("{failing} of {checked} checked rules fail")),
+    };
+    ui.horizontal(|ui| {
+        let (place, _) = ui.allocate_exact_size(vec2(16.0, ROW), Sense::hover());
+        standing.paint(ui.painter(), place.center(), 14.0, palette);
+        ui.label(RichText::new(verdict).font(body_bold()).color(standing.colour(palette)));
+    });
+    ui.add_space(4.0);
+}
+
+fn rule(ui: &mut Ui, finding: &RuleFinding, session: &Session, palette: &Palette, actions: &mut Vec<Action>) {
+    let standing = Standing::of(finding);
+    let picked = session.picked() == Some(finding.rule);
+    let margin = margin_words(finding, session.project().units());
+    let indent = 24.0;
+    let width = ui.available_width() - 8.0;
+    let title = ui.painter().layout_no_wrap(finding.rule.title().to_owned(), body_bold(), palette.ink);
+    let text = ui.painter().layout(finding.text.clone(), small(), palette.ink, width - indent - 4.0);
+    let height = ROW + text.size().y + 8.0;
+
+    let (place, response) = ui.allocate_exact_size(vec2(width, height), Sense::click());
+    let response = response.on_hover_cursor(egui::CursorIcon::PointingHand);
+    response.widget_info(|| {
+        let mut info = WidgetInfo::selected(egui::Role::Button, true, picked, finding.rule.title());
+        info.current_text_value = Some(format!("{} {margin} {}", standing.word(), finding.text));
+        info
+    });
+    if picked || response.hovered() || response.has_focus() {
+        let fill = if picked { mix(palette.side, palette.accent, 0.14) } else { mix(palette.side, palette.ink, 0.05) };
+        ui.painter().rect_filled(place, 4.0, fill);
+    }
+    if response.has_focus() {
+        ui.painter().rect_stroke(place, 4.0, Stroke::new(2.0, palette.accent), egui::StrokeKind::Inside);
+    } else if picked {
+        let bar = egui::Rect::from_min_size(place.min, vec2(3.0, height));
+        ui.painter().rect_filled(bar, 0.0, palette.accent);
+    }
+    let row = place.min.y + ROW / 2.0 + 1.0;
+    standing.paint(ui.painter(), egui::pos2(place.min.x + 13.0, row), 12.0, palette);
+    let title_at = egui::pos2(place.min.x + indent, row - title.size().y / 2.0);
+    ui.painter().galley(title_at, title, palette.ink);
+    ui.painter().text(
+        egui::pos2(place.max.x - 6.0, row),
+        Align2::RIGHT_CENTER,
+        &margin,
+        body(),
+        standing.colour(palette),
+    );
+    ui.painter().galley(egui::pos2(place.min.x + indent, place.min.y + ROW), text, palette.ink);
+
+    if response.clicked() {
+        actions.push(Action::View(ViewAction::Pick((!picked).then_some(finding.rule))));
+    }
+}
+
+fn margin_words(finding: &RuleFinding, units: Units) -> String {
+    finding.margin.map_or_else(String::new, |margin| show_signed_margin(margin, finding.unit, units))
+}
+
+fn folded(ui: &mut Ui, title: &str, add: impl FnOnce(&mut Ui)) {
+    CollapsingHeader::new(RichText::new(title).font(body())).show_unindented(ui, add);
+}
+
+/// The same places that can be dragged, as a table.
+fn places(ui: &mut Ui, session: &Session, palette: &Palette) {
+    let project = session.project();
+    for handle in Handle::all(project) {
+        ui.horizontal(|ui| {
+            ui.set_min_height(ROW);
+            ui.add_space(24.0);
+            ui.vertical(|ui| {
+                ui.label(RichText::new(handle.name()).font(body()).color(palette.ink));
+                ui.label(RichText::new(handle_value(handle, project)).font(small()).color(palette.quiet));
+            });
+        });
+        ui.add_space(4.0);
+    }
+    let hint = "Pivots on the panel are dragged, and given here, where it hangs. Arrow keys move the focused handle \
+                by 1 mm, with Shift by 10 mm, with Alt by 0.1 mm.";
+    ui.add(egui::Label::new(RichText::new(hint).font(small()).color(palette.quiet)).wrap());
+    ui.add_space(8.0);
+}

@@ -1,0 +1,246 @@
+//! Handles: real regions of the window with names and values, dragged or nudged from the keyboard.
+
+use egui::{CursorIcon, EventFilter, Key, Modifiers, Pos2, Rect, Response, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, vec2};
+use nalgebra::Vector2;
+use overarm_solver::{Point, Project, show_length};
+
+use super::pen::Pen;
+use crate::session::{Action, Edit, Handle, Session, ViewAction};
+use crate::window::camera::View;
+use crate::window::theme::small;
+
+/// Across, at rest; half as much again under the pointer.
+const SIZE: f32 = 14.0;
+/// Across, of the region that takes hold: a finger's worth.
+const REGION: f32 = 28.0;
+
+/// What the handles remember between frames.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Hands {
+    hold: Option<Hold>,
+    by_keyboard: bool,
+}
+
+impl Hands {
+    /// Whether a handle is held.
+    #[must_use]
+    pub fn are_full(&self) -> bool {
+        self.hold.is_some()
+    }
+}
+
+/// What a press took hold of: the handle's place less the pointer's, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Hold {
+    handle: Handle,
+    grab: Vector2<f64>,
+    pressed_at: Pos2,
+    moved: bool,
+}
+
+/// Lets every handle be dragged and nudged; returns what was asked for and paints them.
+pub fn show(ui: &Ui, pen: &Pen, session: &Session, hands: &mut Hands) -> Vec<Action> {
+    let mut actions = Vec::new();
+    if ui.input(|input| input.pointer.any_pressed()) {
+        hands.by_keyboard = false;
+    }
+    let project = session.project();
+    let all = Handle::all(project);
+    let regions = regions(&all, project, &pen.view);
+    // Regions first, then paint from the last to the first, so that pivots lie over corners.
+    let responses: Vec<(Handle, Response)> = all
+        .iter()
+        .zip(regions)
+        .map(|(handle, region)| (*handle, respond(ui, *handle, region, project)))
+        .collect();
+    for (handle, response) in responses.iter().rev() {
+        drag(ui, pen, *handle, response, session, &mut hands.hold, &mut actions);
+        let nudged = nudge(ui, *handle, response, &mut actions);
+        if nudged || (response.gained_focus() && !response.is_pointer_button_down_on()) {
+            hands.by_keyboard = true;
+            actions.push(Action::View(ViewAction::Reveal(handle.place(project))));
+        }
+        paint(pen, *handle, response, session, hands.by_keyboard);
+    }
+    actions
+}
+
+/// A region for each handle: as large as a finger, but never reaching over to a neighbour.
+fn regions(all: &[Handle], project: &Project, view: &View) -> Vec<Rect> {
+    let places: Vec<Pos2> = all.iter().map(|handle| view.screen_from_mm(handle.place(project))).collect();
+    places
+        .iter()
+        .enumerate()
+        .map(|(index, at)| {
+            let nearest = places
+                .iter()
+                .enumerate()
+                .filter(|(other, _)| *other != index)
+                .map(|(_, other)| (other.x - at.x).abs().max((other.y - at.y).abs()))
+                .fold(f32::INFINITY, f32::min);
+            Rect::from_center_size(*at, Vec2::splat(REGION.min(nearest).max(SIZE)))
+        })
+        .collect()
+}
+
+fn respond(ui: &Ui, handle: Handle, region: Rect, project: &Project) -> Response {
+    let id = ui.scope_id().with(("handle", handle));
+    let response = ui.interact(region, id, Sense::click_and_drag()).on_hover_and_drag_cursor(CursorIcon::Move);
+    if response.has_focus() {
+        let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, escape: true, tab: false };
+        ui.memory_mut(|memory| memory.set_focus_lock_filter(id, filter));
+    }
+    let value = value(handle, project);
+    response.widget_info(|| {
+        let mut info = WidgetInfo::labeled(Role::Button, true, handle.name());
+        info.current_text_value = Some(value.clone());
+        info
+    });
+    response
+}
+
+/// "15.62 mm from the wall, 2089.36 mm up".
+#[must_use]
+pub fn value(handle: Handle, project: &Project) -> String {
+    let place = handle.place(project);
+    let units = project.units();
+    format!("{} from the wall, {} up", show_length(place.x, units), show_length(place.y, units))
+}
+
+fn drag(
+    ui: &Ui,
+    pen: &Pen,
+    handle: Handle,
+    response: &Response,
+    session: &Session,
+    hold: &mut Option<Hold>,
+    actions: &mut Vec<Action>,
+) {
+    let pointer = ui.input(|input| input.pointer.interact_pos());
+    // With the space bar down the press belongs to the camera.
+    let pressed = ui.input(|input| input.pointer.primary_pressed() && !input.key_down(Key::Space));
+    if pressed
+        && hold.is_none()
+        && response.is_pointer_button_down_on()
+        && let Some(at) = pointer
+    {
+        let grab = handle.place(session.project()) - pen.view.mm_from_screen(at);
+        *hold = Some(Hold { handle, grab, pressed_at: at, moved: false });
+        response.request_focus();
+        actions.push(Action::Edit(Edit::Grab(handle)));
+        return;
+    }
+    let Some(held) = hold.as_mut().filter(|held| held.handle == handle) else { return };
+    if ui.input(|input| input.key_pressed(Key::Escape)) {
+        *hold = None;
+        ui.stop_dragging();
+        actions.push(Action::Edit(Edit::GiveUp));
+        return;
+    }
+    if let Some(at) = pointer
+        && (held.moved || at != held.pressed_at)
+    {
+        held.moved = true;
+        let place = pen.view.mm_from_screen(at) + held.grab;
+        actions.push(Action::Edit(Edit::DragTo(snapped(place, pen.view.camera.points_per_mm()))));
+    }
+    if !ui.input(|input| input.pointer.primary_down()) {
+        *hold = None;
+        actions.push(Action::Edit(Edit::Release));
+    }
+}
+
+/// To the roundest step that is finer than the screen can show, so that figures stay short.
+fn snapped(place: Point, points_per_mm: f64) -> Point {
+    let step = [1.0, 0.1].into_iter().find(|step| step * points_per_mm <= 1.5).unwrap_or(0.01);
+    place.map(|value| (value / step).round() / (1.0 / step))
+}
+
+/// Arrow keys move the focused handle; true when they did.
+fn nudge(ui: &Ui, handle: Handle, response: &Response, actions: &mut Vec<Action>) -> bool {
+    if !response.has_focus() {
+        return false;
+    }
+    let before = actions.len();
+    let directions = [
+        (Key::ArrowLeft, Vector2::new(-1.0, 0.0)),
+        (Key::ArrowRight, Vector2::new(1.0, 0.0)),
+        (Key::ArrowUp, Vector2::new(0.0, 1.0)),
+        (Key::ArrowDown, Vector2::new(0.0, -1.0)),
+    ];
+    let steps = [(Modifiers::SHIFT, 10.0), (Modifiers::ALT, 0.1), (Modifiers::NONE, 1.0)];
+    for (key, direction) in directions {
+        for (modifiers, step) in steps {
+            let times = ui.input_mut(|input| input.count_and_consume_key(modifiers, key));
+            for _ in 0..times {
+                actions.push(Action::Edit(Edit::Nudge(handle, direction * step)));
+            }
+        }
+    }
+    actions.len() > before
+}
+
+fn paint(pen: &Pen, handle: Handle, response: &Response, session: &Session, by_keyboard: bool) {
+    let palette = pen.palette;
+    let held = session.dragged() == Some(handle);
+    let near = held || response.hovered() || response.has_focus();
+    let size = if near { SIZE * 1.5 } else { SIZE };
+    let at = response.rect.center();
+    let stroke = Stroke::new(if near { 2.5 } else { 2.0 }, palette.accent);
+    let ground = palette.paper.gamma_multiply(if near { 0.35 } else { 0.0 });
+    match handle {
+        Handle::WallLower | Handle::WallUpper | Handle::PanelLower | Handle::PanelUpper => {
+            pen.painter.circle(at, size / 2.0, ground, stroke);
+        }
+        Handle::Hung => {
+            // A square on its tip: it moves the whole panel.
+            let half = size * 0.6;
+            let corners = [vec2(0.0, -half), vec2(half, 0.0), vec2(0.0, half), vec2(-half, 0.0)];
+            let corners = corners.iter().map(|corner| at + *corner).collect();
+            pen.painter.add(egui::Shape::convex_polygon(corners, palette.paper, stroke));
+        }
+        Handle::RoomCorner(_) => {
+            let square = Rect::from_center_size(at, Vec2::splat(size * 0.85));
+            pen.painter.rect(square, 0.0, palette.paper, stroke, egui::StrokeKind::Middle);
+        }
+    }
+    let refused = session.refused_edit().filter(|refused| refused.handle == handle);
+    if held || response.hovered() || (response.has_focus() && by_keyboard) || refused.is_some() {
+        let project = session.project();
+        let (text, colour) = match refused {
+            Some(refused) => (format!("Not possible. {}", refused.sentence), palette.fails),
+            None => (format!("{}: {}", handle.name(), value(handle, project)), palette.accent),
+        };
+        tell(pen, at, &text, colour);
+    }
+}
+
+/// A line of text beside a handle, kept within the drawing.
+fn tell(pen: &Pen, at: Pos2, text: &str, colour: egui::Color32) {
+    let screen = pen.view.screen.shrink(8.0);
+    let galley = pen.painter.layout(text.to_owned(), small(), colour, 340.0);
+    let size = galley.size();
+    let x = if at.x + 18.0 + size.x > screen.right() { at.x - 18.0 - size.x } else { at.x + 18.0 };
+    let y = (at.y - 18.0 - size.y).clamp(screen.top(), (screen.bottom() - size.y).max(screen.top()));
+    let place = Rect::from_min_size(Pos2::new(x.max(screen.left()), y), size);
+    pen.painter.rect(
+        place.expand(4.0),
+        3.0,
+        pen.palette.paper,
+        Stroke::new(1.0, colour),
+        egui::StrokeKind::Outside,
+    );
+    pen.painter.galley(place.min, galley, colour);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn snapping_is_finer_than_a_screen_point_and_round() {
+        assert_eq!(snapped(Point::new(12.345, -7.891), 0.33), Point::new(12.0, -8.0));
+        assert_eq!(snapped(Point::new(12.345, -7.891), 8.0), Point::new(12.3, -7.9));
+        assert_eq!(snapped(Point::new(12.345, -7.891), 30.0), Point::new(12.35, -7.89));
+    }
+}

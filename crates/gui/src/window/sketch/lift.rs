@@ -1,0 +1,135 @@
+//! The lift itself: ghosts at both ends of the travel, solid at the pose shown.
+
+use egui::{Color32, Shape, Stroke};
+use overarm_solver::{Analysis, Point, Pose, Project, strap_run};
+
+use super::pen::{LineKind, NARROW, Pen};
+use crate::window::theme::mix;
+
+/// Half circles of an arm's end are drawn with this many chords: under 0.1 point off at 40 points.
+const CHORDS: u8 = 20;
+
+/// The panel hung and parked, narrow and quiet.
+pub fn draw_ghosts(pen: &Pen, analysis: &Analysis) {
+    for travel in [0.0, 1.0] {
+        let pose = analysis.pose_at(travel);
+        pen.ring(&analysis.lift.panel_corners(&pose), LineKind::Ghost, pen.palette.quiet);
+    }
+    // The hung panel bar carries the handles of the panel's pivots.
+    let hung = analysis.pose_at(0.0);
+    pen.ring(&analysis.lift.panel_bar_corners(&hung), LineKind::Ghost, pen.palette.quiet);
+}
+
+/// What panel and arms sweep, and where that comes too near.
+pub fn draw_swept(pen: &Pen, analysis: &Analysis) {
+    let Some(swept) = &analysis.swept else { return };
+    let palette = pen.palette;
+    pen.fill(&swept.panel.contours, palette.wood.gamma_multiply(0.10));
+    pen.fill(&swept.bars.contours, palette.metal.gamma_multiply(0.10));
+    for contour in &swept.panel.contours {
+        pen.ring(contour, LineKind::Thin, mix(palette.paper, palette.wood, 0.45));
+    }
+}
+
+/// The pieces of the swept outline that come nearer than wanted.
+pub fn draw_tight(pen: &Pen, analysis: &Analysis) {
+    for piece in analysis.swept.iter().flat_map(|swept| &swept.tight) {
+        pen.line_of_width(piece, pen.palette.fails, 4.0);
+    }
+}
+
+/// The lift at a pose: solid wood, bars by tone, arms on top as seen from outside.
+pub fn draw_solid(pen: &Pen, analysis: &Analysis, pose: &Pose) {
+    let palette = pen.palette;
+    let lift = &analysis.lift;
+    let bar = palette.on_paper(palette.metal, 0.42);
+    let arm = palette.on_paper(palette.metal, 0.72);
+    let wood = palette.on_paper(palette.wood, 0.55);
+
+    solid(pen, &lift.wall_bar_corners(), bar, palette.ink);
+    let panel = lift.panel_corners(pose);
+    solid(pen, &panel, wood, palette.ink);
+    grain(pen, &panel);
+    solid(pen, &lift.panel_bar_corners(pose), bar, palette.ink);
+    let lower = stadium(lift.lower_arm_axis(pose), lift.lower_arm_radius());
+    let upper = stadium(lift.upper_arm_axis(pose), lift.upper_arm_radius());
+    for outline in [&lower, &upper] {
+        solid(pen, outline, arm, palette.ink);
+    }
+    // Edges that the arms hide.
+    pen.ring(&lift.wall_bar_corners(), LineKind::Hidden, palette.ink.gamma_multiply(0.55));
+    for axis in [lift.lower_arm_axis(pose), lift.upper_arm_axis(pose)] {
+        pen.line(&axis, LineKind::Centre, palette.ink.gamma_multiply(0.75));
+        for pivot in axis {
+            centre_mark(pen, pivot);
+        }
+    }
+}
+
+/// The strap's straight run and its drum, where they are given.
+pub fn draw_strap(pen: &Pen, project: &Project, pose: &Pose) {
+    let Some(run) = strap_run(project, pose) else { return };
+    let palette = pen.palette;
+    let centre = pen.at(run.drum_centre);
+    let radius = pen.view.points(run.drum_radius);
+    pen.painter.circle(centre, radius, palette.on_paper(palette.metal, 0.25), Stroke::new(1.5, palette.ink));
+    pen.painter.circle_filled(centre, 1.5, palette.ink);
+    pen.line_of_width(&[run.from_anchor, run.to_drum], palette.quiet, 1.5);
+    pen.painter.circle_filled(pen.at(run.from_anchor), 2.5, palette.ink);
+}
+
+fn solid(pen: &Pen, outline: &[Point], fill: Color32, edge: Color32) {
+    // Panel, bars and arms are convex.
+    let places = outline.iter().map(|place| pen.at(*place)).collect();
+    pen.painter.add(Shape::convex_polygon(places, fill, Stroke::new(1.5, edge)));
+}
+
+/// Two quiet lines along the panel, so that wood cannot be taken for metal.
+fn grain(pen: &Pen, panel: &[Point; 4]) {
+    let [bottom_back, bottom_front, top_front, top_back] = panel;
+    let colour = mix(pen.palette.on_paper(pen.palette.wood, 0.55), pen.palette.ink, 0.22);
+    for share in [0.33, 0.67] {
+        let from = bottom_back + (bottom_front - bottom_back) * share;
+        let to = top_back + (top_front - top_back) * share;
+        pen.line_of_width(&[from, to], colour, NARROW);
+    }
+}
+
+fn centre_mark(pen: &Pen, pivot: Point) {
+    let at = pen.at(pivot);
+    let stroke = Stroke::new(NARROW, pen.palette.ink);
+    pen.painter.circle(at, 3.5, pen.palette.paper, stroke);
+    pen.painter.hline(at.x - 6.0..=at.x + 6.0, at.y, stroke);
+    pen.painter.vline(at.x, at.y - 6.0..=at.y + 6.0, stroke);
+}
+
+/// A straight bar with half-round ends.
+#[must_use]
+pub fn stadium(axis: [Point; 2], radius: f64) -> Vec<Point> {
+    let [from, to] = axis;
+    let Some(along) = (to - from).try_normalize(0.0) else { return vec![from] };
+    let start = along.y.atan2(along.x);
+    let mut outline = Vec::with_capacity(2 * usize::from(CHORDS) + 2);
+    for (centre, first) in [(to, start - std::f64::consts::FRAC_PI_2), (from, start + std::f64::consts::FRAC_PI_2)] {
+        for chord in 0..=CHORDS {
+            let angle = first + std::f64::consts::PI * f64::from(chord) / f64::from(CHORDS);
+            outline.push(centre + nalgebra::Vector2::new(angle.cos(), angle.sin()) * radius);
+        }
+    }
+    outline
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_stadium_keeps_its_radius_about_its_axis() {
+        let (from, to) = (Point::new(10.0, 20.0), Point::new(110.0, 70.0));
+        for place in stadium([from, to], 12.7) {
+            let along = to - from;
+            let share = ((place - from).dot(&along) / along.norm_squared()).clamp(0.0, 1.0);
+            assert!(((place - (from + along * share)).norm() - 12.7).abs() < 1e-9);
+        }
+    }
+}

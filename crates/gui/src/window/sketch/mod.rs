@@ -1,0 +1,161 @@
+//! The side view: drawn by our own transforms, so that text and lines stay sharp at any zoom.
+
+mod area;
+mod contact;
+mod dimension;
+mod handles;
+mod lift;
+mod pen;
+mod room;
+
+use egui::{CursorIcon, Key, PointerButton, Rect, Role, Sense, Ui, WidgetInfo};
+use overarm_solver::{Analysis, Point, Project};
+
+use super::camera::{Camera, View};
+use super::theme::Palette;
+use crate::session::{Action, Handle, Session, ViewAction};
+
+use handles::Hands;
+pub use handles::value as handle_value;
+use pen::Pen;
+
+/// What the side view remembers between frames.
+#[derive(Debug, Default)]
+pub struct Sketch {
+    camera: Option<Camera>,
+    screen: Option<Rect>,
+    hands: Hands,
+}
+
+/// What a fit takes in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FitTo {
+    /// The lift and all that it sweeps.
+    Lift,
+    /// The room's corners as well.
+    Room,
+}
+
+impl Sketch {
+    /// Fits the drawing anew.
+    pub fn fit(&mut self, project: &Project, analysis: &Analysis, to: FitTo) {
+        if let Some(screen) = self.screen {
+            let (least, greatest) = extent(project, analysis, to);
+            self.camera = Some(Camera::fit(least, greatest, screen));
+        }
+    }
+
+    /// Carries a camera move out.
+    pub fn look(&mut self, action: ViewAction) {
+        let (Some(camera), Some(screen)) = (&mut self.camera, self.screen) else { return };
+        match action {
+            ViewAction::Pan(by) => camera.pan(by),
+            ViewAction::Zoom { about, factor } => camera.zoom(about, factor),
+            ViewAction::Reveal(place) => camera.reveal(place, screen),
+            ViewAction::Travel(_) | ViewAction::Pick(_) | ViewAction::Dismiss => {}
+        }
+    }
+
+    /// Draws the side view into what is left of the window.
+    pub fn show(&mut self, ui: &mut Ui, session: &mut Session) -> Vec<Action> {
+        let analysis = session.analysis();
+        let pose = session.pose();
+        let response = ui.allocate_response(ui.available_size(), Sense::click_and_drag());
+        let screen = response.rect;
+        if screen.width() < 1.0 || screen.height() < 1.0 {
+            return Vec::new();
+        }
+        let moved = self.screen != Some(screen);
+        self.screen = Some(screen);
+        if self.camera.is_none_or(|camera| moved && camera.is_fitted()) {
+            self.fit(session.project(), &analysis, FitTo::Lift);
+        }
+        let Some(camera) = self.camera else { return Vec::new() };
+        response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Side view"));
+
+        let view = View { camera, screen };
+        let painter = ui.painter_at(screen);
+        let pen = Pen { painter: &painter, view, palette: Palette::of(ui.ctx()) };
+        let project = session.project();
+
+        room::draw(&pen, project);
+        room::draw_uncover(&pen, project);
+        lift::draw_swept(&pen, &analysis);
+        lift::draw_ghosts(&pen, &analysis);
+        lift::draw_strap(&pen, project, &pose);
+        lift::draw_solid(&pen, &analysis, &pose);
+        lift::draw_tight(&pen, &analysis);
+        contact::draw_stop(&pen, &analysis, session.travel());
+        let picked = session.picked();
+        if let Some(finding) = analysis.rules.iter().find(|finding| Some(finding.rule) == picked) {
+            contact::draw_places(&pen, finding);
+        }
+        let clearances = &analysis.clearances;
+        dimension::draw_clearances(&pen, project, [clearances.panel.as_ref(), clearances.bars.as_ref()]);
+
+        let mut actions = camera_moves(ui, &response, &view, self.hands.are_full());
+        actions.extend(handles::show(ui, &pen, session, &mut self.hands));
+        actions
+    }
+}
+
+fn camera_moves(ui: &Ui, response: &egui::Response, view: &View, holding: bool) -> Vec<Action> {
+    let mut actions = Vec::new();
+    let space = ui.input(|input| input.key_down(Key::Space)) && !ui.ctx().text_edit_focused();
+    let by = ui.input(|input| input.pointer.delta());
+    let panning = response.dragged_by(PointerButton::Middle) || (space && !holding && response.dragged_by(PointerButton::Primary));
+    if panning && by != egui::Vec2::ZERO {
+        actions.push(Action::View(ViewAction::Pan(view.mm_from_screen_vector(by))));
+    }
+    if panning {
+        ui.set_cursor_icon(CursorIcon::Grabbing);
+    } else if space && response.hovered() {
+        ui.set_cursor_icon(CursorIcon::Grab);
+    }
+    let pointer = ui.input(|input| input.pointer.hover_pos());
+    if let Some(at) = pointer.filter(|at| view.screen.contains(*at) && ui.rect_contains_pointer(view.screen)) {
+        let (wheel, pinch) = ui.input(|input| (input.smooth_scroll_delta().y, input.zoom_delta()));
+        // 200 points of wheel double the scale.
+        let factor = f64::from(pinch) * (f64::from(wheel) / 200.0).exp2();
+        if (factor - 1.0).abs() > 1e-6 {
+            actions.push(Action::View(ViewAction::Zoom { about: view.mm_from_screen(at), factor }));
+        }
+    }
+    actions
+}
+
+/// The box that a fit takes in.
+fn extent(project: &Project, analysis: &Analysis, to: FitTo) -> (Point, Point) {
+    let mut places: Vec<Point> = Vec::new();
+    for travel in [0.0, 0.25, 0.5, 0.75, 1.0] {
+        let pose = analysis.pose_at(travel);
+        places.extend(analysis.lift.panel_corners(&pose));
+        places.extend([pose.panel_lower, pose.panel_upper]);
+    }
+    if let Some(swept) = &analysis.swept {
+        places.extend(swept.panel.contours.iter().flatten());
+    }
+    places.extend(analysis.lift.wall_bar_corners());
+    // A hand's breadth of wall.
+    places.push(Point::new(-120.0, project.panel.hung.bottom));
+    if let Some(uncover) = &project.room.uncover {
+        places.extend([Point::new(0.0, uncover.bottom), Point::new(0.0, uncover.top)]);
+    }
+    for clearance in [&analysis.clearances.panel, &analysis.clearances.bars].into_iter().flatten() {
+        places.extend(clearance.points);
+    }
+    if let Some(drive) = &project.drive {
+        places.push(drive.drum_centre);
+    }
+    if to == FitTo::Room {
+        places.extend(Handle::all(project).into_iter().map(|handle| handle.place(project)));
+        places.extend(project.room.solids.iter().flat_map(|solid| solid.outline.iter().copied()));
+        places.extend(project.room.uncover.iter().filter_map(|uncover| uncover.eye));
+    }
+    let bound = |pick: fn(f64, f64) -> f64, start: f64| {
+        places.iter().fold(Point::new(start, start), |so_far, place| {
+            Point::new(pick(so_far.x, place.x), pick(so_far.y, place.y))
+        })
+    };
+    (bound(f64::min, f64::INFINITY), bound(f64::max, f64::NEG_INFINITY))
+}

@@ -1,0 +1,167 @@
+//! The pen: millimetres in, lines of the drawing-board conventions out.
+//!
+//! Line kinds after ISO 128: visible outlines wide; alternative and end positions narrow
+//! long-dashed double-dotted; centre lines narrow chain; hidden edges narrow dashed.
+
+use egui::{Align2, Color32, FontId, Mesh, Painter, Pos2, Rect, Shape, Stroke};
+use overarm_solver::Point;
+
+use super::area::{self, Area};
+use crate::window::camera::View;
+use crate::window::theme::Palette;
+
+/// Width of a visible outline, points.
+pub const WIDE: f32 = 2.0;
+/// Width of every other line: half the wide one (ISO 128 asks 1 : 2).
+pub const NARROW: f32 = 1.0;
+
+/// How a line is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LineKind {
+    /// Visible outline.
+    Outline,
+    /// Narrow and continuous: dimensions, hatching.
+    Thin,
+    /// Narrow long-dashed double-dotted: alternative positions.
+    Ghost,
+    /// Narrow chain: centre lines, pivot circles.
+    Centre,
+    /// Narrow dashed: hidden edges.
+    Hidden,
+}
+
+impl LineKind {
+    fn width(self) -> f32 {
+        if self == Self::Outline { WIDE } else { NARROW }
+    }
+
+    /// Dash and gap lengths in points; dots are dashes of 1.5.
+    fn dashes(self) -> Option<(&'static [f32], &'static [f32])> {
+        match self {
+            Self::Outline | Self::Thin => None,
+            Self::Ghost => Some((&[14.0, 1.5, 1.5], &[3.5, 3.5, 3.5])),
+            Self::Centre => Some((&[12.0, 1.5], &[3.0, 3.0])),
+            Self::Hidden => Some((&[5.0], &[3.0])),
+        }
+    }
+}
+
+/// A painter that understands the side view.
+pub struct Pen<'a> {
+    /// Paints on the screen, clipped to the drawing.
+    pub painter: &'a Painter,
+    /// From millimetres to the screen.
+    pub view: View,
+    /// The colours.
+    pub palette: Palette,
+}
+
+impl Pen<'_> {
+    /// A place of the side view on the screen.
+    #[must_use]
+    pub fn at(&self, place: Point) -> Pos2 {
+        self.view.screen_from_mm(place)
+    }
+
+    /// Draws an open line of the side view.
+    pub fn line(&self, places: &[Point], kind: LineKind, colour: Color32) {
+        self.stroke(&area::clip_open(&self.exact(places), self.bounds()), kind, colour, kind.width());
+    }
+
+    /// Draws a closed line of the side view.
+    pub fn ring(&self, places: &[Point], kind: LineKind, colour: Color32) {
+        let Some(first) = places.first() else { return };
+        let mut closed = places.to_vec();
+        closed.push(*first);
+        self.line(&closed, kind, colour);
+    }
+
+    /// Draws an open line with a width of its own.
+    pub fn line_of_width(&self, places: &[Point], colour: Color32, width: f32) {
+        self.stroke(&area::clip_open(&self.exact(places), self.bounds()), LineKind::Outline, colour, width);
+    }
+
+    fn stroke(&self, runs: &[Vec<Pos2>], kind: LineKind, colour: Color32, width: f32) {
+        let stroke = Stroke::new(width, colour);
+        for run in runs {
+            match kind.dashes() {
+                None => {
+                    self.painter.add(stroked(run.clone(), stroke));
+                }
+                Some((dashes, gaps)) => {
+                    self.painter.extend(Shape::dashed_line_with_offset(run, stroke, dashes, gaps, 0.0));
+                }
+            }
+        }
+    }
+
+    /// Fills contours of the side view, even-odd.
+    pub fn fill(&self, contours: &[Vec<Point>], colour: Color32) {
+        self.fill_area(&self.area(contours), colour);
+    }
+
+    /// Fills an area of the screen.
+    pub fn fill_area(&self, area: &Area, colour: Color32) {
+        let mut mesh = Mesh::default();
+        for [a, b, c, d] in area.trapezoids() {
+            #[allow(clippy::cast_possible_truncation)] // a frame has far fewer than 2^32 corners
+            let first = mesh.vertices.len() as u32;
+            for corner in [a, b, c, d] {
+                mesh.colored_vertex(corner, colour);
+            }
+            mesh.add_triangle(first, first + 1, first + 2);
+            mesh.add_triangle(first, first + 2, first + 3);
+        }
+        if !mesh.is_empty() {
+            self.painter.add(Shape::mesh(mesh));
+        }
+    }
+
+    /// Hatches an area of the screen at 45°; the lines are fixed to the side view, not the screen.
+    pub fn hatch_area(&self, area: &Area, colour: Color32) {
+        const SPACING: f64 = 9.0;
+        let anchor = self.view.screen_from_mm_exact(Point::origin());
+        for segment in area.hatch(SPACING, anchor) {
+            self.painter.line_segment(segment, Stroke::new(NARROW, colour));
+        }
+    }
+
+    /// Contours of the side view as an area of the screen, cut to the drawing.
+    #[must_use]
+    pub fn area(&self, contours: &[Vec<Point>]) -> Area {
+        Area::new(contours.iter().map(|contour| self.exact(contour)), self.bounds())
+    }
+
+    /// Text on a ground that keeps it readable over lines; returns its place.
+    pub fn label(&self, at: Pos2, align: Align2, text: &str, font: FontId, colour: Color32) -> Rect {
+        self.label_on(at, align, text, font, colour, self.palette.paper)
+    }
+
+    /// Text on a ground of a given colour.
+    pub fn label_on(&self, at: Pos2, align: Align2, text: &str, font: FontId, colour: Color32, ground: Color32) -> Rect {
+        let galley = self.painter.layout_no_wrap(text.to_owned(), font, colour);
+        let place = align.anchor_size(at, galley.size());
+        self.painter.rect_filled(place.expand2(egui::vec2(3.0, 1.0)), 2.0, ground.gamma_multiply(0.88));
+        self.painter.galley(place.min, galley, colour);
+        place
+    }
+
+    fn exact(&self, places: &[Point]) -> Vec<[f64; 2]> {
+        places.iter().map(|place| self.view.screen_from_mm_exact(*place)).collect()
+    }
+
+    fn bounds(&self) -> Rect {
+        // Outlines along the cut edge lie outside what is seen.
+        self.view.screen.expand(8.0)
+    }
+}
+
+/// A run of a line, closed where its ends meet, so that the last corner is mitred like the rest.
+fn stroked(mut run: Vec<Pos2>, stroke: Stroke) -> Shape {
+    if run.len() > 3 && run.first() == run.last() {
+        run.pop();
+        Shape::closed_line(run, stroke)
+    } else {
+        Shape::line(run, stroke)
+    }
+}

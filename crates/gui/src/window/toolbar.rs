@@ -1,0 +1,89 @@
+//! The quiet row of commands at the top, and the file's name.
+
+use egui::{Align, Button, Frame, Layout, Margin, Panel, RichText, Ui};
+
+use super::icons::Standing;
+use super::theme::{Palette, TARGET, body, small};
+use crate::session::{Action, Command, Notice, Session, ViewAction};
+
+/// Height of the row with its margins.
+pub const HEIGHT: f32 = TARGET + 8.0;
+
+/// Draws the row; returns what was pressed.
+pub fn show(ui: &mut Ui, session: &Session, plots_open: bool) -> Vec<Action> {
+    let mut actions = Vec::new();
+    let palette = Palette::of(ui.ctx());
+    let frame = Frame::NONE.fill(palette.side).inner_margin(Margin::symmetric(8, 4));
+    Panel::top("toolbar").frame(frame).show(ui, |ui| {
+        ui.horizontal(|ui| {
+            ui.spacing_mut().item_spacing.x = 2.0;
+            for command in [Command::Open, Command::Save, Command::SaveAs, Command::Make] {
+                button(ui, command, true, None, &mut actions);
+            }
+            gap(ui, &palette);
+            let history = session.history();
+            let step = |label: Option<&str>| label.map(|label| format!("{label}."));
+            button(ui, Command::Undo, history.undo_label().is_some(), step(history.undo_label()), &mut actions);
+            button(ui, Command::Redo, history.redo_label().is_some(), step(history.redo_label()), &mut actions);
+            gap(ui, &palette);
+            button(ui, Command::FitLift, true, None, &mut actions);
+            button(ui, Command::FitRoom, true, None, &mut actions);
+            let plots = ui.add(quiet(Command::TogglePlots.words().label).selected(plots_open));
+            if plots.on_hover_text(Command::TogglePlots.hint()).clicked() {
+                actions.push(Action::Command(Command::TogglePlots));
+            }
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                let document = session.document();
+                let text = match session.notice() {
+                    Some(Notice::Done(text)) => text.clone(),
+                    _ if document.has_unsaved_changes() => format!("{} · unsaved changes", document.file_name()),
+                    _ => document.file_name(),
+                };
+                let name = ui.add(egui::Label::new(RichText::new(text).font(small()).color(palette.quiet)).truncate());
+                if let Some(path) = document.path() {
+                    name.on_hover_text(path.display().to_string());
+                }
+            });
+        });
+    });
+    actions
+}
+
+/// What could not be done, in a row of its own until it is put away.
+pub fn show_problem(ui: &mut Ui, problem: &str) -> Vec<Action> {
+    let mut actions = Vec::new();
+    let palette = Palette::of(ui.ctx());
+    let frame = Frame::NONE.fill(palette.side).inner_margin(Margin::symmetric(12, 4));
+    Panel::top("problem").frame(frame).show(ui, |ui| {
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            if ui.add(quiet("Dismiss")).clicked() {
+                actions.push(Action::View(ViewAction::Dismiss));
+            }
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                let (place, _) = ui.allocate_exact_size(egui::vec2(16.0, TARGET), egui::Sense::hover());
+                Standing::Fails.paint(ui.painter(), place.center(), 12.0, &palette);
+                ui.add(egui::Label::new(RichText::new(problem).font(body()).color(palette.fails)).wrap());
+            });
+        });
+    });
+    actions
+}
+
+/// A button without a frame until it is pointed at.
+#[must_use]
+pub fn quiet(label: &str) -> Button<'_> {
+    Button::new(label).frame_when_inactive(false).min_size(egui::vec2(TARGET, TARGET))
+}
+
+fn button(ui: &mut Ui, command: Command, enabled: bool, what: Option<String>, actions: &mut Vec<Action>) {
+    let response = ui.add_enabled(enabled, quiet(command.words().label));
+    let hint = what.map_or_else(|| command.hint(), |what| format!("{what} {}", command.hint()));
+    if response.on_hover_text(hint).clicked() {
+        actions.push(Action::Command(command));
+    }
+}
+
+fn gap(ui: &mut Ui, palette: &Palette) {
+    let (place, _) = ui.allocate_exact_size(egui::vec2(13.0, TARGET), egui::Sense::hover());
+    ui.painter().vline(place.center().x, place.shrink(6.0).y_range(), egui::Stroke::new(1.0, palette.hairline));
+}

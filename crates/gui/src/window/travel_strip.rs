@@ -1,0 +1,216 @@
+//! The travel from hung to parked: a rail with its events, play, figures of the pose, and plots on
+//! the same axis.
+
+use egui::{Align2, EventFilter, Frame, Key, Margin, Modifiers, Panel, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use overarm_solver::{Analysis, EventKind, Pose, show_length};
+
+use super::icons::paint_play;
+use super::plots::{self, Curve};
+use super::theme::{Palette, TARGET, body, body_bold, mix, small};
+use super::{rules_panel, toolbar};
+use crate::session::{Action, Command, Session, ViewAction};
+
+/// Room at both ends of the rail: play at the left, the travel's figure at the right; the plots
+/// put the figures of their axes there.
+pub const GUTTER: f32 = 56.0;
+
+const RAIL_ROW: f32 = 34.0;
+const FIGURES_ROW: f32 = 22.0;
+const MARGIN: f32 = 4.0;
+
+/// Draws the strip; the plots get what the drawing can spare.
+pub fn show(ui: &mut Ui, session: &mut Session, plots_open: bool) -> Vec<Action> {
+    let mut actions = Vec::new();
+    let palette = Palette::of(ui.ctx());
+    let analysis = session.analysis();
+    let pose = session.pose();
+    let plot_height = if plots_open { spare_height(ui.ctx().content_rect().size()) } else { 0.0 };
+    let frame = Frame::NONE.fill(palette.side).inner_margin(Margin::symmetric(8, 4));
+    let height = RAIL_ROW + FIGURES_ROW + plot_height;
+    Panel::bottom("travel").resizable(false).exact_size(height + 2.0 * MARGIN).frame(frame).show(ui, |ui| {
+        ui.spacing_mut().item_spacing.y = 0.0;
+        let (row, _) = ui.allocate_exact_size(vec2(ui.available_width(), RAIL_ROW), Sense::hover());
+        play(ui, row, session, &palette, &mut actions);
+        let rail = Rect::from_min_max(pos2(row.left() + GUTTER, row.top()), pos2(row.right() - GUTTER, row.bottom()));
+        travel_rail(ui, rail, session, &analysis, &palette, &mut actions);
+        figures(ui, &analysis, &pose, session, &palette);
+        if plot_height > 0.0 {
+            let (place, _) = ui.allocate_exact_size(vec2(ui.available_width(), plot_height), Sense::hover());
+            plots::show(ui, place, session, &analysis, &mut actions);
+        }
+    });
+    actions
+}
+
+/// What the plots may take of a window so that the drawing keeps its share.
+fn spare_height(window: egui::Vec2) -> f32 {
+    // The drawing keeps 60 % of the window's area, and half a percent for rounding.
+    const DRAWING: f32 = 0.605;
+    const LEAST: f32 = 56.0;
+    const MOST: f32 = 240.0;
+    let drawing_width = (window.x - rules_panel::WIDTH).max(1.0);
+    let drawing_height = DRAWING * window.x * window.y / drawing_width;
+    let others = toolbar::HEIGHT + RAIL_ROW + FIGURES_ROW + 2.0 * MARGIN;
+    let spare = (window.y - drawing_height - others).min(MOST).floor();
+    if spare < LEAST { LEAST } else { spare }
+}
+
+fn play(ui: &Ui, row: Rect, session: &Session, palette: &Palette, actions: &mut Vec<Action>) {
+    let place = Rect::from_center_size(pos2(row.left() + 18.0, row.center().y), vec2(TARGET, TARGET));
+    let response = ui.interact(place, ui.scope_id().with("play"), Sense::click());
+    let label = if session.is_playing() { "Pause" } else { "Play" };
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, label));
+    let visuals = ui.style().interact(&response);
+    ui.painter().rect(place, 4.0, visuals.weak_bg_fill, visuals.bg_stroke, egui::StrokeKind::Inside);
+    paint_play(ui.painter(), place.center(), session.is_playing(), palette.ink);
+    if response.on_hover_text(Command::Play.hint()).clicked() {
+        actions.push(Action::Command(Command::Play));
+    }
+}
+
+fn travel_rail(ui: &Ui, rail: Rect, session: &Session, analysis: &Analysis, palette: &Palette, actions: &mut Vec<Action>) {
+    let id = ui.scope_id().with("travel");
+    let y = rail.top() + 12.0;
+    let x_at = |travel: f64| egui::lerp(rail.left()..=rail.right(), travel.clamp(0.0, 1.0) as f32);
+    let region = Rect::from_min_max(pos2(rail.left() - 10.0, rail.top() - 4.0), pos2(rail.right() + 10.0, rail.bottom()));
+    let response = ui.interact(region, id, Sense::click_and_drag());
+    let travel = session.travel();
+    if let Some(at) = response.interact_pointer_pos().filter(|_| response.is_pointer_button_down_on()) {
+        let share = f64::from((at.x - rail.left()) / rail.width());
+        actions.push(Action::View(ViewAction::Travel(share.clamp(0.0, 1.0))));
+    }
+    keys(ui, &response, travel, actions);
+    response.widget_info(|| {
+        let mut info = WidgetInfo::slider(true, (travel * 1000.0).round() / 10.0, "Travel in percent");
+        info.current_text_value = Some(format!("{:.1} %", travel * 100.0));
+        info
+    });
+
+    let painter = ui.painter();
+    painter.line_segment([pos2(rail.left(), y), pos2(rail.right(), y)], Stroke::new(2.0, palette.quiet));
+    painter.line_segment([pos2(rail.left(), y), pos2(x_at(travel), y)], Stroke::new(4.0, palette.accent));
+    marks(ui, rail, y, analysis, palette, &x_at);
+    let knob = pos2(x_at(travel), y);
+    let near = response.hovered() || response.has_focus() || response.dragged();
+    let size = if near { 9.0 } else { 7.5 };
+    painter.circle(knob, size, palette.paper, Stroke::new(if near { 3.0 } else { 2.5 }, palette.accent));
+    painter.text(pos2(rail.right() + 14.0, y), Align2::LEFT_CENTER, format!("{:.0} %", travel * 100.0), body(), palette.ink);
+}
+
+fn keys(ui: &Ui, response: &egui::Response, travel: f64, actions: &mut Vec<Action>) {
+    use egui::accesskit::{Action as Wish, ActionData};
+    let mut wanted = travel;
+    if response.has_focus() {
+        let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
+        ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, filter));
+        ui.input_mut(|input| {
+            for (modifiers, step) in [(Modifiers::SHIFT, 0.1), (Modifiers::ALT, 0.001), (Modifiers::NONE, 0.01)] {
+                for (key, sign) in
+                    [(Key::ArrowRight, 1.0), (Key::ArrowUp, 1.0), (Key::ArrowLeft, -1.0), (Key::ArrowDown, -1.0)]
+                {
+                    for _ in 0..input.count_and_consume_key(modifiers, key) {
+                        wanted += sign * step;
+                    }
+                }
+            }
+            if input.consume_key(Modifiers::NONE, Key::Home) {
+                wanted = 0.0;
+            }
+            if input.consume_key(Modifiers::NONE, Key::End) {
+                wanted = 1.0;
+            }
+        });
+    }
+    ui.input(|input| {
+        for (wish, sign) in [(Wish::Increment, 1.0), (Wish::Decrement, -1.0)] {
+            for _ in 0..input.num_accesskit_action_requests(response.id, wish) {
+                wanted += sign * 0.01;
+            }
+        }
+        for request in input.accesskit_action_requests(response.id, Wish::SetValue) {
+            if let Some(ActionData::NumericValue(percent)) = request.data {
+                wanted = percent / 100.0;
+            }
+        }
+    });
+    ui.accesskit_node_builder(response.id, |node| {
+        node.set_min_numeric_value(0.0);
+        node.set_max_numeric_value(100.0);
+        node.set_numeric_value_step(1.0);
+        node.add_action(Wish::Increment);
+        node.add_action(Wish::Decrement);
+        node.add_action(Wish::SetValue);
+    });
+    if (wanted - travel).abs() > 0.0 {
+        actions.push(Action::View(ViewAction::Travel(wanted)));
+    }
+}
+
+/// Hung and parked, dead points as rings, the stop as a bar, each with a word below.
+fn marks(ui: &Ui, rail: Rect, y: f32, analysis: &Analysis, palette: &Palette, x_at: &dyn Fn(f64) -> f32) {
+    let painter = ui.painter();
+    let below = y + 8.0;
+    let mut taken: Vec<egui::Rangef> = Vec::new();
+    let mut word = |x: f32, align: Align2, text: &str, colour| {
+        let galley = painter.layout_no_wrap(text.to_owned(), small(), colour);
+        let place = align.anchor_size(pos2(x, below), galley.size());
+        let range = place.x_range().expand(4.0);
+        if taken.iter().all(|other| other.max < range.min || range.max < other.min) {
+            taken.push(range);
+            painter.galley(place.min, galley, colour);
+        }
+    };
+    for (travel, text, align) in [(0.0, "Hung", Align2::LEFT_TOP), (1.0, "Parked", Align2::RIGHT_TOP)] {
+        painter.vline(x_at(travel), y - 6.0..=y + 6.0, Stroke::new(2.0, palette.quiet));
+        word(x_at(travel), align, text, palette.quiet);
+    }
+    if let Some(contact) = analysis.stop.contact.as_ref().filter(|contact| contact.pose.s <= 1.0 + 1e-9) {
+        let x = x_at(contact.pose.s);
+        painter.vline(x, y - 9.0..=y + 9.0, Stroke::new(3.0, palette.ink));
+        if contact.pose.s < 0.999 {
+            word(x, Align2::CENTER_TOP, "Fold stop", palette.ink);
+        }
+    }
+    for event in &analysis.travel.events {
+        let x = x_at(event.s);
+        let text = match event.kind {
+            EventKind::LowerArmDeadPoint => "Lower arm's dead point",
+            EventKind::UpperArmDeadPoint => "Upper arm's dead point",
+            EventKind::ChangePoint => "Change point",
+            EventKind::CannotClose => "Cannot close",
+        };
+        let colour = if matches!(event.kind, EventKind::ChangePoint | EventKind::CannotClose) { palette.fails } else { palette.near };
+        painter.circle(pos2(x, y), 4.5, palette.side, Stroke::new(1.5, colour));
+        word(x, Align2::CENTER_TOP, text, colour);
+        let hover = Rect::from_center_size(pos2(x, y), vec2(14.0, rail.height()));
+        ui.interact(hover, ui.scope_id().with(("event", event.s.to_bits())), Sense::hover()).on_hover_text(&event.text);
+    }
+}
+
+/// The figures of the pose shown; each stands in the colour and line of its curve.
+fn figures(ui: &mut Ui, analysis: &Analysis, pose: &Pose, session: &Session, palette: &Palette) {
+    let units = session.project().units();
+    let index = session.travel() * (analysis.poses.len().saturating_sub(1)) as f64;
+    let nearest = analysis.poses.get(index.round() as usize);
+    let length = |mm: Option<f64>| mm.map_or_else(|| "none".to_owned(), |mm| show_length(mm, units));
+    let (row, _) = ui.allocate_exact_size(vec2(ui.available_width(), FIGURES_ROW), Sense::hover());
+    let painter = ui.painter();
+    let mut x = row.left() + GUTTER;
+    let entries = [
+        (Curve::Tilt, format!("{:.1}°", pose.tilt.to_degrees())),
+        (Curve::Transmission, format!("{:.1}°", pose.transmission.to_degrees())),
+        (Curve::Panel, length(nearest.and_then(|figures| figures.panel_to_room))),
+        (Curve::Bars, length(nearest.and_then(|figures| figures.bars_to_room))),
+    ];
+    for (curve, value) in entries {
+        let colour = curve.colour(palette);
+        curve.paint_sample(painter, pos2(x, row.center().y), palette);
+        let name = painter.text(pos2(x + 26.0, row.center().y), Align2::LEFT_CENTER, curve.name(), small(), palette.quiet);
+        let figure = painter.text(pos2(name.right() + 6.0, row.center().y), Align2::LEFT_CENTER, value, body_bold(), mix(colour, palette.ink, 0.4));
+        // A place for the widest figure, so that nothing jumps while the lift runs.
+        x = name.right() + 6.0 + figure.width().max(70.0) + 18.0;
+        if x > row.right() - 120.0 {
+            break;
+        }
+    }
+}
