@@ -1,11 +1,14 @@
 //! A moving part where it stands at one pose, and its signed distance to fixed things.
 
+use std::collections::BinaryHeap;
+
 use nalgebra::{Isometry2, Point2, Rotation2, Translation2, UnitComplex, Vector2};
 
-use crate::distance::{Gap, segment_to_rectangle, segment_to_segment, with_radius};
+use crate::distance::{Gap, nearest_on_segment, segment_to_rectangle, segment_to_segment, with_radius};
 use crate::lift::{ArmName, Lift, Rectangle};
 use crate::pose::Pose;
 use crate::project::{PartName, Point};
+use crate::room::depth_in;
 
 /// The outline of a moving part at one pose, side view.
 #[derive(Clone, Copy, Debug)]
@@ -83,11 +86,12 @@ impl Placed {
         }
     }
 
-    /// How deep the deepest point of this part lies inside something, and that point.
-    pub fn deepest(&self, depth: impl Fn(Point) -> (f64, bool)) -> Option<(f64, Point)> {
+    /// How deep the deepest point of this part lies inside what `edges` bound, and that point; only
+    /// points count whose nearest edge does.
+    pub fn deepest(&self, edges: &[[Point; 2]], counts: impl Fn(usize) -> bool) -> Option<(f64, Point)> {
         match self {
             Self::Rectangle { shape, room_from_part } => {
-                deepest(shape, room_from_part, |_| 0.0, &shape.corners(), depth)
+                deepest(shape, room_from_part, |_| 0.0, &shape.corners(), edges, counts)
             }
             Self::Stadium { axis, radius } => {
                 let along = axis[1] - axis[0];
@@ -98,35 +102,59 @@ impl Placed {
                 let room_from_box = Isometry2::from_parts(Translation2::from(axis[0].coords), turn);
                 let outside = |p: Point| (p - Point2::new(p.x.clamp(0.0, length), 0.0)).norm() - radius;
                 let tips = [Point2::new(-radius, 0.0), Point2::new(length + radius, 0.0)];
-                deepest(&shape, &room_from_box, outside, &tips, depth)
+                deepest(&shape, &room_from_box, outside, &tips, edges, counts)
             }
         }
     }
 }
 
-/// The deepest point of a shape inside something else, and an upper bound of its depth that is at
-/// most [`SLACK_MM`] above it.
+/// A box that may hold the deepest point, and what no point of it is deeper than.
+struct Cell {
+    bound: f64,
+    middle: Point,
+    half: Vector2<f64>,
+}
+
+impl PartialEq for Cell {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other).is_eq()
+    }
+}
+impl Eq for Cell {}
+impl PartialOrd for Cell {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+impl Ord for Cell {
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        self.bound.total_cmp(&other.bound)
+    }
+}
+
+/// The deepest point of a shape on the left of a chain of edges, and an upper bound of its depth
+/// that is at most 0.001 mm above it (more only where [`MOST_HALVINGS`] ran out).
 ///
-/// The shape is where `outside` (mm, at most the distance to it) is not above 0 in a box. `depth`
-/// gives for any point in the room its depth (negative outside; changes by at most the distance
-/// moved) and whether the point counts. The box is halved until no half can hold a point deeper
-/// than the best by more than the slack.
+/// The shape is where `outside` (mm, at most the distance to it) is not above 0 in a box. The box
+/// is halved, most promising half first. In a half no point is deeper than its middle plus its
+/// reach, nor than the farthest corner from any one edge: distance to an edge is convex.
 pub(crate) fn deepest(
     shape: &Rectangle,
     room_from_box: &Isometry2<f64>,
     outside: impl Fn(Point) -> f64,
     first_tries: &[Point],
-    depth: impl Fn(Point) -> (f64, bool),
+    edges: &[[Point; 2]],
+    counts: impl Fn(usize) -> bool,
 ) -> Option<(f64, Point)> {
     /// Well inside the 0.01 mm promised.
     const SLACK_MM: f64 = 0.001;
-    /// A stop for shapes that defeat the halving; what is left is then added to the depth.
-    const MOST_HALVINGS: usize = 20_000;
+    /// A stop for shapes that defeat the halving; what is left then raises the depth returned.
+    const MOST_HALVINGS: usize = 4_000;
     let mut best: Option<(f64, Point)> = None;
     let consider = |p: Point, best: &mut Option<(f64, Point)>| {
         let at = room_from_box * p;
-        let (value, counts) = depth(at);
-        if counts && outside(p) <= 1e-9 && best.is_none_or(|(old, _)| value > old) {
+        let (value, edge) = depth_in(edges, at);
+        if counts(edge) && outside(p) <= 1e-9 && best.is_none_or(|(old, _)| value > old) {
             *best = Some((value, at));
         }
         value
@@ -134,30 +162,37 @@ pub(crate) fn deepest(
     for point in first_tries {
         consider(*point, &mut best);
     }
-    let mut cells = vec![(shape.middle(), 0.5 * (shape.most - shape.least))];
-    let mut left_over: f64 = 0.0;
-    let mut halvings = 0;
-    while let Some((middle, half)) = cells.pop() {
+    let cell = |middle: Point, half: Vector2<f64>, best: &mut Option<(f64, Point)>| {
         let reach = half.norm();
         if outside(middle) > reach {
-            continue;
+            return None;
         }
-        let bound = consider(middle, &mut best) + reach;
-        let floor = best.map_or(0.0, |(value, _)| value.max(0.0));
-        halvings += 1;
-        if bound <= floor + SLACK_MM || halvings > MOST_HALVINGS {
-            left_over = left_over.max(bound - floor);
-            continue;
+        let by_reach = consider(middle, best) + reach;
+        let signs = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)];
+        let corners = signs.map(|(x, y)| room_from_box * (middle + Vector2::new(x * half.x, y * half.y)));
+        let from_edge = |edge: &[Point; 2]| {
+            corners.iter().map(|c| (c - nearest_on_segment(*c, *edge)).norm()).fold(0.0, f64::max)
+        };
+        let bound = edges.iter().map(from_edge).fold(by_reach, f64::min);
+        Some(Cell { bound, middle, half })
+    };
+    let mut cells = BinaryHeap::new();
+    cells.extend(cell(shape.middle(), 0.5 * (shape.most - shape.least), &mut best));
+    for _ in 0..MOST_HALVINGS {
+        let Some(top) = cells.peek() else { break };
+        if top.bound <= best.map_or(0.0, |(value, _)| value.max(0.0)) + SLACK_MM {
+            break;
         }
+        let Some(Cell { middle, half, .. }) = cells.pop() else { break };
         let axis = usize::from(half.y > half.x);
         let mut smaller = half;
         smaller[axis] *= 0.5;
         for sign in [-1.0, 1.0] {
             let mut to = middle;
             to[axis] += sign * smaller[axis];
-            cells.push((to, smaller));
+            cells.extend(cell(to, smaller, &mut best));
         }
     }
-    // The left-over was measured against an older, smaller best: still an upper bound.
-    best.filter(|(value, _)| *value > 0.0).map(|(value, at)| (value + left_over.clamp(0.0, f64::MAX), at))
+    let ceiling = cells.peek().map_or(0.0, |top| top.bound);
+    best.filter(|(value, _)| *value > 0.0).map(|(value, at)| (value.max(ceiling), at))
 }
