@@ -113,6 +113,8 @@ pub enum Command {
     FitRoom,
     /// Shows or hides the plots.
     TogglePlots,
+    /// Changes between light and dark.
+    Appearance,
     /// Closes the window.
     Close,
 }
@@ -170,7 +172,7 @@ pub struct CommandWords {
 }
 
 /// Every command with its label, key and help.
-pub const COMMANDS: [CommandWords; 11] = [
+pub const COMMANDS: [CommandWords; 12] = [
     words(Command::Open, "Open", ctrl('O'), None, "Open a project file."),
     words(Command::Save, "Save", ctrl('S'), None, "Save the project: whole, or the file before it stays."),
     words(Command::SaveAs, "Save as", ctrl_shift('S'), None, "Save the project under another name."),
@@ -181,6 +183,7 @@ pub const COMMANDS: [CommandWords; 11] = [
     words(Command::FitLift, "Fit lift", plain('F'), None, "Fit the lift and what it sweeps into the drawing."),
     words(Command::FitRoom, "Fit room", shift('F'), None, "Fit the whole room into the drawing."),
     words(Command::TogglePlots, "Plots", plain('G'), None, "Show or hide the plots over the travel."),
+    words(Command::Appearance, "Light or dark", plain('D'), None, "Change between light and dark; until then the system decides."),
     words(Command::Close, "Close", ctrl('W'), None, "Close the window."),
 ];
 

@@ -322,7 +322,7 @@ impl Session {
                 self.history.seal();
                 self.file_command(command);
             }
-            Command::FitLift | Command::FitRoom | Command::TogglePlots => {}
+            Command::FitLift | Command::FitRoom | Command::TogglePlots | Command::Appearance => {}
         }
     }
 

@@ -32,6 +32,7 @@ pub struct App {
     asked_before: Option<std::mem::Discriminant<Asking>>,
     documents_seen: u64,
     title_shown: String,
+    closing: bool,
 }
 
 impl App {
@@ -51,6 +52,7 @@ impl App {
             asked_before: None,
             documents_seen: 0,
             title_shown: String::new(),
+            closing: false,
         }
     }
 
@@ -63,6 +65,7 @@ impl App {
     /// Draws one frame and carries out what was asked for in it.
     pub fn show(&mut self, ui: &mut Ui) {
         let ctx = ui.ctx().clone();
+        let size = ui.max_rect().size();
         self.session.take_outcomes();
         if self.session.is_playing() {
             // A window that was hidden must not jump.
@@ -88,7 +91,7 @@ impl App {
             actions.extend(toolbar::show_problem(ui, problem));
         }
         actions.extend(rules_panel::show(ui, &mut self.session));
-        actions.extend(travel_strip::show(ui, &mut self.session, self.plots_open));
+        actions.extend(travel_strip::show(ui, &mut self.session, self.plots_open, size));
         if self.documents_seen != self.session.documents_opened() {
             self.documents_seen = self.session.documents_opened();
             self.fit(FitTo::Lift);
@@ -98,18 +101,19 @@ impl App {
 
         let any = !actions.is_empty();
         for action in actions {
-            self.apply(action);
+            self.apply(action, &ctx);
         }
         if any || revision != self.session.document().revision() {
             ctx.request_repaint();
         }
         self.set_title(&ctx);
-        if self.session.close_agreed() {
+        if self.session.close_agreed() && !self.closing {
+            self.closing = true;
             ctx.send_viewport_cmd(ViewportCommand::Close);
         }
     }
 
-    fn apply(&mut self, action: Action) {
+    fn apply(&mut self, action: Action, ctx: &egui::Context) {
         match &action {
             Action::View(view @ (ViewAction::Pan(_) | ViewAction::Zoom { .. } | ViewAction::Reveal(_))) => {
                 self.sketch.look(*view);
@@ -117,6 +121,12 @@ impl App {
             Action::Command(Command::FitLift) => self.fit(FitTo::Lift),
             Action::Command(Command::FitRoom) => self.fit(FitTo::Room),
             Action::Command(Command::TogglePlots) => self.plots_open = !self.plots_open,
+            Action::Command(Command::Appearance) => {
+                ctx.set_theme(match ctx.theme() {
+                    egui::Theme::Light => egui::Theme::Dark,
+                    egui::Theme::Dark => egui::Theme::Light,
+                });
+            }
             _ => {}
         }
         self.session.apply(action);

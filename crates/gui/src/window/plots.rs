@@ -5,8 +5,8 @@ use egui_plot::{GridMark, HLine, Line, LineStyle, Plot, PlotPoints, VLine};
 use overarm_solver::{Analysis, PoseFigures};
 
 use super::theme::{Palette, small};
-use super::travel_strip::GUTTER;
-use crate::session::{Action, Session, ViewAction};
+use super::travel_strip::{GUTTER, choose_travel, pointed_at};
+use crate::session::{Action, Session};
 
 /// What is plotted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -168,9 +168,8 @@ pub fn show(ui: &mut Ui, place: Rect, session: &Session, analysis: &Analysis, ac
     plot.response.widget_info(|| {
         egui::WidgetInfo::labeled(egui::Role::Image, true, "Plots of tilt, transmission and clearance over the travel")
     });
-    if let Some(at) = plot.response.interact_pointer_pos().filter(|_| plot.response.is_pointer_button_down_on()) {
-        let share = f64::from((at.x - frame.left()) / frame.width());
-        actions.push(Action::View(ViewAction::Travel(share.clamp(0.0, 1.0))));
+    if let Some(at) = pointed_at(&plot.response) {
+        choose_travel(at.x, frame, travel, actions);
     }
     figures_of_the_axes(ui.painter(), frame, &scales, &palette);
 }
@@ -199,11 +198,16 @@ fn figures_of_the_axes(painter: &Painter, frame: Rect, scales: &Scales, palette:
         let degrees = f64::from(row) * GRID_DEG;
         let share = ((degrees - scales.least_deg) / (scales.most_deg - scales.least_deg)) as f32;
         let y = egui::lerp(frame.bottom()..=frame.top(), share);
-        painter.text(pos2(frame.left() - 8.0, y), Align2::RIGHT_CENTER, format!("{degrees:.0}°"), small(), palette.quiet);
+        painter.text(pos2(frame.left() - 8.0, y), Align2::RIGHT_CENTER, minus(format!("{degrees:.0}°")), small(), palette.quiet);
         let mm = degrees * scales.mm_per_deg;
         let text = if row == last { format!("{mm:.0} mm") } else { format!("{mm:.0}") };
-        painter.text(pos2(frame.right() + 8.0, y), Align2::LEFT_CENTER, text, small(), palette.quiet);
+        painter.text(pos2(frame.right() + 8.0, y), Align2::LEFT_CENTER, minus(text), small(), palette.quiet);
     }
+}
+
+/// With a true minus sign, which is as wide as a figure.
+fn minus(text: String) -> String {
+    text.replace('-', "−")
 }
 
 #[cfg(test)]

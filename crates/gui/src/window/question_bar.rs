@@ -2,6 +2,7 @@
 //!
 //! It pushes the drawing down instead of lying over it, and never stops anything else.
 
+use egui::text::{CCursor, CCursorRange};
 use egui::{Align, Button, Frame, Key, Label, Layout, Margin, Panel, RichText, TextEdit, Ui};
 
 use super::icons::Standing;
@@ -28,8 +29,7 @@ pub fn show(ui: &mut Ui, session: &Session, just_asked: bool) -> Vec<Action> {
 fn path(ui: &mut Ui, question: &PathQuestion, just_asked: bool, palette: &Palette, actions: &mut Vec<Action>) {
     let answer = |answer| Action::Answer(answer);
     let mut accepted = false;
-    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-        ui.set_min_height(TARGET);
+    row(ui, |ui| {
         if ui.add(quiet("Cancel")).clicked() {
             actions.push(answer(Answer::Cancel));
         }
@@ -49,9 +49,15 @@ fn path(ui: &mut Ui, question: &PathQuestion, just_asked: bool, palette: &Palett
                 .min_size(egui::vec2(120.0, TARGET))
                 .align(egui::Align2::LEFT_CENTER)
                 .cursor_at_end(true);
-            let response = ui.add(field).labelled_by(label.id);
+            let shown = field.show(ui);
+            let response = shown.response.response.labelled_by(label.id);
             if just_asked {
                 response.request_focus();
+                // All of it selected: typing replaces the proposal, End goes on from it.
+                let mut state = shown.state;
+                let all = CCursorRange::two(CCursor::default(), CCursor::new(question.typed.chars().count()));
+                state.cursor.set_char_range(Some(all));
+                state.store(ui.ctx(), response.id);
             }
             if response.changed() {
                 actions.push(answer(Answer::Typed(typed)));
@@ -62,18 +68,19 @@ fn path(ui: &mut Ui, question: &PathQuestion, just_asked: bool, palette: &Palett
     if accepted {
         actions.push(answer(Answer::Accept));
     }
-    if question.busy {
-        below(ui, |ui| {
-            ui.label(RichText::new("Working on it").color(palette.quiet));
-        });
-    }
-    if let Some(problem) = &question.problem {
-        below(ui, |ui| {
-            sentence(ui, Standing::Fails, problem, palette);
+    match &question.problem {
+        Some(problem) => below(ui, |ui| {
             if question.may_overwrite.is_some() && ui.add(standing_button("Overwrite")).clicked() {
                 actions.push(answer(Answer::Overwrite));
             }
-        });
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| sentence(ui, Standing::Fails, problem, palette));
+        }),
+        None if question.busy => below(ui, |ui| {
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                ui.label(RichText::new("Working on it").color(palette.quiet));
+            });
+        }),
+        None => {}
     }
 }
 
@@ -83,8 +90,7 @@ fn unsaved(ui: &mut Ui, session: &Session, then: &Then, just_asked: bool, palett
         Then::Close => "before the window closes".to_owned(),
     };
     let text = format!("“{}” has changes that are not saved. Save them {next}?", session.project().title());
-    ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-        ui.set_min_height(TARGET);
+    row(ui, |ui| {
         for (label, what) in
             [("Cancel", Answer::Cancel), ("Lose changes", Answer::LoseChanges), ("Save first", Answer::SaveFirst)]
         {
@@ -100,24 +106,28 @@ fn unsaved(ui: &mut Ui, session: &Session, then: &Then, just_asked: bool, palett
     });
 }
 
+/// A row of fixed height, filled from its right end.
+fn row(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
+    let size = egui::vec2(ui.available_width(), TARGET);
+    ui.allocate_ui_with_layout(size, Layout::right_to_left(Align::Center), add);
+}
+
 fn standing_button(label: &str) -> Button<'_> {
     Button::new(label).min_size(egui::vec2(TARGET, TARGET))
 }
 
+/// A row under the fields.
 fn below(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
     ui.horizontal(|ui| {
-        ui.set_min_height(TARGET);
-        ui.add_space(LABELS + 8.0);
-        add(ui);
+        ui.add_space(LABELS);
+        // Two lines of text fit; a sentence that is longer makes the row higher.
+        let size = egui::vec2(ui.available_width(), TARGET);
+        ui.allocate_ui_with_layout(size, Layout::right_to_left(Align::Center), add);
     });
 }
 
 fn sentence(ui: &mut Ui, standing: Standing, text: &str, palette: &Palette) {
     let (place, _) = ui.allocate_exact_size(egui::vec2(16.0, TARGET), egui::Sense::hover());
     standing.paint(ui.painter(), place.center(), 12.0, palette);
-    let width = ui.available_width() - if standing == Standing::Fails { 110.0 } else { 0.0 };
-    ui.scope(|ui| {
-        ui.set_max_width(width);
-        ui.add(Label::new(RichText::new(text).font(body()).color(standing.colour(palette))).wrap());
-    });
+    ui.add(Label::new(RichText::new(text).font(body()).color(standing.colour(palette))).wrap());
 }

@@ -14,7 +14,7 @@ pub fn show(ui: &mut Ui, session: &Session, plots_open: bool) -> Vec<Action> {
     let mut actions = Vec::new();
     let palette = Palette::of(ui.ctx());
     let frame = Frame::NONE.fill(palette.side).inner_margin(Margin::symmetric(8, 4));
-    Panel::top("toolbar").frame(frame).show(ui, |ui| {
+    Panel::top("toolbar").resizable(false).exact_size(HEIGHT).frame(frame).show(ui, |ui| {
         ui.horizontal(|ui| {
             ui.spacing_mut().item_spacing.x = 2.0;
             for command in [Command::Open, Command::Save, Command::SaveAs, Command::Make] {
@@ -32,6 +32,7 @@ pub fn show(ui: &mut Ui, session: &Session, plots_open: bool) -> Vec<Action> {
             if plots.on_hover_text(Command::TogglePlots.hint()).clicked() {
                 actions.push(Action::Command(Command::TogglePlots));
             }
+            button(ui, Command::Appearance, true, None, &mut actions);
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 let document = session.document();
                 let text = match session.notice() {
@@ -55,7 +56,8 @@ pub fn show_problem(ui: &mut Ui, problem: &str) -> Vec<Action> {
     let palette = Palette::of(ui.ctx());
     let frame = Frame::NONE.fill(palette.side).inner_margin(Margin::symmetric(12, 4));
     Panel::top("problem").frame(frame).show(ui, |ui| {
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+        let size = egui::vec2(ui.available_width(), TARGET);
+        ui.allocate_ui_with_layout(size, Layout::right_to_left(Align::Center), |ui| {
             if ui.add(quiet("Dismiss")).clicked() {
                 actions.push(Action::View(ViewAction::Dismiss));
             }

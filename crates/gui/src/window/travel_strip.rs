@@ -19,12 +19,12 @@ const FIGURES_ROW: f32 = 22.0;
 const MARGIN: f32 = 4.0;
 
 /// Draws the strip; the plots get what the drawing can spare.
-pub fn show(ui: &mut Ui, session: &mut Session, plots_open: bool) -> Vec<Action> {
+pub fn show(ui: &mut Ui, session: &mut Session, plots_open: bool, window: egui::Vec2) -> Vec<Action> {
     let mut actions = Vec::new();
     let palette = Palette::of(ui.ctx());
     let analysis = session.analysis();
     let pose = session.pose();
-    let plot_height = if plots_open { spare_height(ui.ctx().content_rect().size()) } else { 0.0 };
+    let plot_height = if plots_open { spare_height(window) } else { 0.0 };
     let frame = Frame::NONE.fill(palette.side).inner_margin(Margin::symmetric(8, 4));
     let height = RAIL_ROW + FIGURES_ROW + plot_height;
     Panel::bottom("travel").resizable(false).exact_size(height + 2.0 * MARGIN).frame(frame).show(ui, |ui| {
@@ -75,9 +75,8 @@ fn travel_rail(ui: &Ui, rail: Rect, session: &Session, analysis: &Analysis, pale
     let region = Rect::from_min_max(pos2(rail.left() - 10.0, rail.top() - 4.0), pos2(rail.right() + 10.0, rail.bottom()));
     let response = ui.interact(region, id, Sense::click_and_drag());
     let travel = session.travel();
-    if let Some(at) = response.interact_pointer_pos().filter(|_| response.is_pointer_button_down_on()) {
-        let share = f64::from((at.x - rail.left()) / rail.width());
-        actions.push(Action::View(ViewAction::Travel(share.clamp(0.0, 1.0))));
+    if let Some(at) = pointed_at(&response) {
+        choose_travel(at.x, rail, travel, actions);
     }
     keys(ui, &response, travel, actions);
     response.widget_info(|| {
@@ -95,6 +94,21 @@ fn travel_rail(ui: &Ui, rail: Rect, session: &Session, analysis: &Analysis, pale
     let size = if near { 9.0 } else { 7.5 };
     painter.circle(knob, size, palette.paper, Stroke::new(if near { 3.0 } else { 2.5 }, palette.accent));
     painter.text(pos2(rail.right() + 14.0, y), Align2::LEFT_CENTER, format!("{:.0} %", travel * 100.0), body(), palette.ink);
+}
+
+/// Chooses the travel at a place along an axis, if it is not the one shown.
+pub fn choose_travel(x: f32, axis: Rect, shown: f64, actions: &mut Vec<Action>) {
+    let wanted = f64::from((x - axis.left()) / axis.width()).clamp(0.0, 1.0);
+    if (wanted - shown).abs() > 0.0 {
+        actions.push(Action::View(ViewAction::Travel(wanted)));
+    }
+}
+
+/// Where the pointer presses, or has pressed and let go within one frame.
+#[must_use]
+pub fn pointed_at(response: &egui::Response) -> Option<egui::Pos2> {
+    let pressed = response.is_pointer_button_down_on() || response.clicked();
+    response.interact_pointer_pos().filter(|_| pressed)
 }
 
 fn keys(ui: &Ui, response: &egui::Response, travel: f64, actions: &mut Vec<Action>) {

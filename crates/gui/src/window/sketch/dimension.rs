@@ -1,6 +1,6 @@
 //! A distance drawn as a dimension after ISO 129: line, arrowheads, figure.
 
-use egui::{Align2, Color32, Stroke, vec2};
+use egui::{Align, Align2, Color32, Stroke, vec2};
 use overarm_solver::{Clearance, Project, show_length};
 
 use super::pen::{NARROW, Pen};
@@ -29,10 +29,30 @@ fn draw(pen: &Pen, project: &Project, clearance: &Clearance, colour: Color32) {
     let turn = if outside { -1.0 } else { 1.0 };
     paint_arrowhead(pen.painter, fixed, direction * turn, colour);
     paint_arrowhead(pen.painter, moving, -direction * turn, colour);
-    let text = show_length(clearance.mm, project.units());
-    // Below the line's middle and to the right: the air side under a ceiling.
-    let beside = if direction.x.abs() > 0.9 { vec2(0.0, 16.0) } else { vec2(10.0, 8.0) };
-    let middle = moving + along / 2.0 + beside;
-    let align = if direction.x.abs() > 0.9 { Align2::CENTER_CENTER } else { Align2::LEFT_CENTER };
-    pen.label(middle, align, &text, body_bold(), colour);
+    let text = if clearance.mm < 0.0 {
+        format!("overlap {}", show_length(-clearance.mm, project.units()))
+    } else {
+        show_length(clearance.mm, project.units())
+    };
+    let (at, align) = if outside {
+        // Beyond the arrow, in the solid: there the figure hides nothing of the lift.
+        (fixed + direction * 30.0, outwards(direction))
+    } else {
+        // Beside the line's middle, on its right, or below a level one.
+        let square = direction.rot90();
+        let rightwards = if square.x.abs() > 0.2 { square.x < 0.0 } else { square.y < 0.0 };
+        let aside = if rightwards { -square } else { square };
+        (moving + along / 2.0 + aside * 8.0, outwards(aside))
+    };
+    pen.label(at, align, &text, body_bold(), colour);
+}
+
+/// The alignment that lets a text start at a place and lead away along a direction.
+fn outwards(direction: egui::Vec2) -> Align2 {
+    let pick = |value: f32| match value {
+        v if v < -0.4 => Align::Max,
+        v if v > 0.4 => Align::Min,
+        _ => Align::Center,
+    };
+    Align2([pick(direction.x), pick(direction.y)])
 }

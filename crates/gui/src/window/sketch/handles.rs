@@ -35,7 +35,7 @@ struct Hold {
     handle: Handle,
     grab: Vector2<f64>,
     pressed_at: Pos2,
-    moved: bool,
+    wanted: Option<Point>,
 }
 
 /// Lets every handle be dragged and nudged; returns what was asked for and paints them.
@@ -125,7 +125,7 @@ fn drag(
         && let Some(at) = pointer
     {
         let grab = handle.place(session.project()) - pen.view.mm_from_screen(at);
-        *hold = Some(Hold { handle, grab, pressed_at: at, moved: false });
+        *hold = Some(Hold { handle, grab, pressed_at: at, wanted: None });
         response.request_focus();
         actions.push(Action::Edit(Edit::Grab(handle)));
         return;
@@ -138,11 +138,13 @@ fn drag(
         return;
     }
     if let Some(at) = pointer
-        && (held.moved || at != held.pressed_at)
+        && (held.wanted.is_some() || at != held.pressed_at)
     {
-        held.moved = true;
-        let place = pen.view.mm_from_screen(at) + held.grab;
-        actions.push(Action::Edit(Edit::DragTo(snapped(place, pen.view.camera.points_per_mm()))));
+        let place = snapped(pen.view.mm_from_screen(at) + held.grab, pen.view.camera.points_per_mm());
+        if held.wanted != Some(place) {
+            held.wanted = Some(place);
+            actions.push(Action::Edit(Edit::DragTo(place)));
+        }
     }
     if !ui.input(|input| input.pointer.primary_down()) {
         *hold = None;

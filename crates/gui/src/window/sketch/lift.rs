@@ -15,6 +15,13 @@ pub fn draw_ghosts(pen: &Pen, analysis: &Analysis) {
         let pose = analysis.pose_at(travel);
         pen.ring(&analysis.lift.panel_corners(&pose), LineKind::Ghost, pen.palette.quiet);
     }
+    let parked = analysis.pose_at(1.0);
+    let lift = &analysis.lift;
+    let lower = stadium(lift.lower_arm_axis(&parked), lift.lower_arm_radius());
+    let upper = stadium(lift.upper_arm_axis(&parked), lift.upper_arm_radius());
+    for outline in [&lower, &upper] {
+        pen.ring(outline, LineKind::Ghost, mix(pen.palette.paper, pen.palette.quiet, 0.6));
+    }
     // The hung panel bar carries the handles of the panel's pivots.
     let hung = analysis.pose_at(0.0);
     pen.ring(&analysis.lift.panel_bar_corners(&hung), LineKind::Ghost, pen.palette.quiet);
@@ -26,7 +33,7 @@ pub fn draw_swept(pen: &Pen, analysis: &Analysis) {
     let palette = pen.palette;
     pen.fill(&swept.panel.contours, palette.wood.gamma_multiply(0.10));
     pen.fill(&swept.bars.contours, palette.metal.gamma_multiply(0.10));
-    for contour in &swept.panel.contours {
+    for contour in swept.panel.contours.iter().filter(|contour| pen.can_be_seen(contour)) {
         pen.ring(contour, LineKind::Thin, mix(palette.paper, palette.wood, 0.45));
     }
 }

@@ -86,7 +86,7 @@ impl Pen<'_> {
         for run in runs {
             match kind.dashes() {
                 None => {
-                    self.painter.add(stroked(run.clone(), stroke));
+                    self.painter.extend(stroked(run, stroke));
                 }
                 Some((dashes, gaps)) => {
                     self.painter.extend(Shape::dashed_line_with_offset(run, stroke, dashes, gaps, 0.0));
@@ -146,6 +146,14 @@ impl Pen<'_> {
         place
     }
 
+    /// Whether an outline is large enough on the screen to be more than a speck.
+    #[must_use]
+    pub fn can_be_seen(&self, outline: &[Point]) -> bool {
+        const SPECK: f32 = 4.0;
+        let all = Rect::from_points(&outline.iter().map(|place| self.at(*place)).collect::<Vec<_>>());
+        all.width() > SPECK && all.height() > SPECK
+    }
+
     fn exact(&self, places: &[Point]) -> Vec<[f64; 2]> {
         places.iter().map(|place| self.view.screen_from_mm_exact(*place)).collect()
     }
@@ -156,12 +164,30 @@ impl Pen<'_> {
     }
 }
 
-/// A run of a line, closed where its ends meet, so that the last corner is mitred like the rest.
-fn stroked(mut run: Vec<Pos2>, stroke: Stroke) -> Shape {
-    if run.len() > 3 && run.first() == run.last() {
-        run.pop();
-        Shape::closed_line(run, stroke)
-    } else {
-        Shape::line(run, stroke)
+/// A run of a line as shapes: closed where its ends meet, so that the last corner is mitred like
+/// the rest, and split at hairpins, whose mitre would shoot far beyond the corner.
+fn stroked(run: &[Pos2], stroke: Stroke) -> Vec<Shape> {
+    let mut places: Vec<Pos2> = Vec::with_capacity(run.len());
+    for place in run {
+        // A tenth of a point: closer corners have no direction that can be seen.
+        if places.last().is_none_or(|last| (*place - *last).length() > 0.1) {
+            places.push(*place);
+        }
     }
+    let closed = places.len() > 3 && places.first() == places.last();
+    let hairpin = |a: Pos2, b: Pos2, c: Pos2| (b - a).normalized().dot((c - b).normalized()) < -0.5;
+    let mut pieces: Vec<Vec<Pos2>> = vec![Vec::new()];
+    for (index, place) in places.iter().enumerate() {
+        let Some(piece) = pieces.last_mut() else { break };
+        piece.push(*place);
+        let inner = index > 0 && index + 1 < places.len();
+        if inner && hairpin(places[index - 1], *place, places[index + 1]) {
+            pieces.push(vec![*place]);
+        }
+    }
+    if closed && pieces.len() == 1 {
+        places.pop();
+        return vec![Shape::closed_line(places, stroke)];
+    }
+    pieces.into_iter().filter(|piece| piece.len() > 1).map(|piece| Shape::line(piece, stroke)).collect()
 }
