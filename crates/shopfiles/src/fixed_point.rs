@@ -4,11 +4,7 @@
 #[must_use]
 pub fn fixed(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
-    if text.starts_with('-') && !text.bytes().any(|b| (b'1'..=b'9').contains(&b)) {
-        text[1..].to_owned()
-    } else {
-        text
-    }
+    if text.starts_with('-') && !text.bytes().any(|b| (b'1'..=b'9').contains(&b)) { text[1..].to_owned() } else { text }
 }
 
 /// Likewise, without trailing zeros.

@@ -47,9 +47,6 @@ mod tests {
             material: String::new(),
         };
         let text = String::from_utf8(hole_table(&[part]).unwrap()).unwrap();
-        assert_eq!(
-            text,
-            "part,hand,hole,x_mm,y_mm,diameter_mm\nL-wall-bar,L,lower,0.0000,90.0977,8.0000\n"
-        );
+        assert_eq!(text, "part,hand,hole,x_mm,y_mm,diameter_mm\nL-wall-bar,L,lower,0.0000,90.0977,8.0000\n");
     }
 }

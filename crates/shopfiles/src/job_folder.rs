@@ -254,11 +254,8 @@ fn what_is_there(folder: &Path) -> Result<There, MakeError> {
 fn write_new(folder: &Path, files: &[JobFile]) -> Result<(), MakeError> {
     let fail = |path: &Path, error: &io::Error| MakeError::Write(WriteError::io(path, error));
     // An empty folder behind a link, or named ".", is replaced under its real name.
-    let target = if folder.exists() {
-        fs::canonicalize(folder).map_err(|e| fail(folder, &e))?
-    } else {
-        folder.to_path_buf()
-    };
+    let target =
+        if folder.exists() { fs::canonicalize(folder).map_err(|e| fail(folder, &e))? } else { folder.to_path_buf() };
     let (Some(name), Some(parent)) = (target.file_name(), target.parent()) else {
         return Err(WriteError::new(folder, "this does not name a folder").into());
     };

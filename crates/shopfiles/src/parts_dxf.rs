@@ -179,45 +179,73 @@ fn extents(outline: &[Vertex]) -> ([f64; 2], [f64; 2]) {
 
 /// What the writer leaves to be set right, pair by pair.
 ///
-/// Everywhere: the four dates, which it writes in the time zone of the machine; a zero never has
-/// a sign. In R12: no subclass markers (the writer puts one in each VERTEX), a VERTEX on its
-/// contour's layer, and the units in the header, which R12 does not ask for but readers look for.
+/// Everywhere: the dates, which it writes in the time zone of the machine; a zero never has a
+/// sign. In R2000: each table gets the handle that it lacks. In R12: no subclass markers (the
+/// writer puts one in each VERTEX), a VERTEX on its contour's layer, and the units in the header,
+/// which R12 does not ask for but readers look for.
 fn settle(text: &str, version: DxfVersion) -> String {
     const DATES: [&str; 6] = ["$TDCREATE", "$TDUCREATE", "$TDUPDATE", "$TDUUPDATE", "$TDINDWG", "$TDUSRTIMER"];
-    let mut settled = String::with_capacity(text.len());
-    let mut lines = text.lines();
+    let r12 = version == DxfVersion::R12;
+    let mut settled = Pairs::default();
     let (mut variable, mut entity) = (String::new(), String::new());
     let mut in_header = false;
-    while let (Some(code), Some(value)) = (lines.next(), lines.next()) {
+    // Handles not yet taken, from the header on; the tables take one each.
+    let tables = pairs_of(text).filter(|(code, value)| *code == "0" && *value == "TABLE").count() as u64;
+    let mut next_handle = 0;
+    for (code, value) in pairs_of(text) {
         let mut value = value.to_owned();
-        match code.trim() {
+        let mut handle = None;
+        match code {
+            "0" if r12 && in_header && value == "ENDSEC" => {
+                for (name, number) in [("$MEASUREMENT", "     1"), ("$INSUNITS", "     4")] {
+                    settled.push("9", name);
+                    settled.push("70", number);
+                }
+                in_header = false;
+            }
             "0" => entity.clone_from(&value),
-            "2" if entity == "SECTION" => in_header = value == "HEADER",
+            "2" if entity == "SECTION" => {
+                in_header = value == "HEADER";
+                entity.clear(); // a 2 further down is the value of a variable
+            }
+            "2" if entity == "TABLE" && !r12 => {
+                handle = Some(next_handle);
+                next_handle += 1;
+            }
+            "5" if in_header && variable == "$HANDSEED" => {
+                next_handle = u64::from_str_radix(value.trim(), 16).unwrap_or_default();
+                value = format!("{:X}", next_handle + tables);
+            }
+            "8" if entity == "VERTEX" => CONTOUR.clone_into(&mut value),
             "9" => variable.clone_from(&value),
             "40" if in_header && DATES.contains(&variable.as_str()) => "0.0".clone_into(&mut value),
-            "8" if entity == "VERTEX" => CONTOUR.clone_into(&mut value),
-            "100" if version == DxfVersion::R12 => continue,
+            "100" if r12 => continue,
             _ => {}
         }
-        if is_negative_zero(&value) && !matches!(code.trim(), "1" | "2" | "3" | "9") {
+        if is_negative_zero(&value) && !matches!(code, "1" | "2" | "3" | "9") {
             value.remove(0);
         }
-        let mut push = |code: &str, value: &str| {
-            settled.push_str(code);
-            settled.push_str("\r\n");
-            settled.push_str(value);
-            settled.push_str("\r\n");
-        };
-        if version == DxfVersion::R12 && in_header && value == "ENDSEC" {
-            for (name, number) in [("$MEASUREMENT", "     1"), ("$INSUNITS", "     4")] {
-                push("  9", name);
-                push(" 70", number);
-            }
-            in_header = false;
+        settled.push(code, &value);
+        if let Some(handle) = handle {
+            settled.push("5", &format!("{handle:X}"));
         }
-        push(code, &value);
     }
-    settled
+    settled.0
+}
+
+/// Group codes and values of a file.
+fn pairs_of(text: &str) -> impl Iterator<Item = (&str, &str)> {
+    let mut lines = text.lines();
+    std::iter::from_fn(move || Some((lines.next()?.trim(), lines.next()?)))
+}
+
+#[derive(Default)]
+struct Pairs(String);
+
+impl Pairs {
+    fn push(&mut self, code: &str, value: &str) {
+        self.0.push_str(&format!("{code:>3}\r\n{value}\r\n"));
+    }
 }
 
 fn is_negative_zero(value: &str) -> bool {
@@ -328,6 +356,9 @@ mod tests {
     fn the_same_part_gives_the_same_bytes_without_signed_zeros_or_exponents() {
         for version in [DxfVersion::R2000, DxfVersion::R12] {
             let once = part_dxf(&stadium(Hand::Left), "Hatch", version).unwrap();
+            for date in ["$TDCREATE", "$TDUPDATE"] {
+                assert_eq!(variable(&once, date).unwrap(), "0.0", "no clock, no time zone");
+            }
             std::thread::sleep(std::time::Duration::from_millis(5));
             assert_eq!(once, part_dxf(&stadium(Hand::Left), "Hatch", version).unwrap());
             for (code, text) in pairs(&once) {
@@ -337,6 +368,27 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn every_handle_is_there_once_and_below_the_next_free_one() {
+        let bytes = part_dxf(&stadium(Hand::Left), "Hatch", DxfVersion::R2000).unwrap();
+        let next = u64::from_str_radix(&variable(&bytes, "$HANDSEED").unwrap(), 16).unwrap();
+        let pairs = pairs(&bytes);
+        let mut handles: Vec<u64> = Vec::new();
+        for (index, (code, value)) in pairs.iter().enumerate() {
+            let of_a_variable = index > 0 && pairs[index - 1] == (9, "$HANDSEED".to_owned());
+            if (*code == 5 || *code == 105) && !of_a_variable {
+                handles.push(u64::from_str_radix(value, 16).unwrap());
+            }
+        }
+        let tables = pairs.iter().filter(|pair| **pair == (0, "TABLE".to_owned())).count();
+        assert!(tables > 5 && handles.len() > tables + 5);
+        assert!(handles.iter().all(|handle| (1..next).contains(handle)), "{handles:X?} below {next:X}");
+        let count = handles.len();
+        handles.sort_unstable();
+        handles.dedup();
+        assert_eq!(handles.len(), count);
     }
 
     #[test]

@@ -12,7 +12,7 @@ use svg::Document;
 use svg::node::element::{ClipPath, Definitions, Group, Line, Pattern, Rectangle};
 
 use crate::picture_canvas::{Anchor, Canvas, Dash, Ink, Lettering, NARROW, View, WIDE};
-use crate::room_fill::solid_room;
+use crate::room_fill::{Window, solid_room};
 
 /// Drawing ground.
 pub(crate) const PAPER: &str = "#FBFAF7";
@@ -56,14 +56,7 @@ pub fn side_view_svg(project: &Project, analysis: &Analysis, s: f64) -> String {
     let height = TOP + DRAWING_HEIGHT + 2.0 * MARGIN + ROW * (rows + 1.0);
     let (low, high) = shown_box(project, analysis);
     let pad = 8.0;
-    let view = View::fit(
-        low,
-        high,
-        MARGIN + pad,
-        TOP + pad,
-        WIDTH - 2.0 * (MARGIN + pad),
-        DRAWING_HEIGHT - 2.0 * pad,
-    );
+    let view = View::fit(low, high, MARGIN + pad, TOP + pad, WIDTH - 2.0 * (MARGIN + pad), DRAWING_HEIGHT - 2.0 * pad);
     let mut drawing = Canvas::new(view);
     let pose = analysis.pose_at(s);
     draw_room(&mut drawing, project);
@@ -109,7 +102,13 @@ fn document(height: f64, drawing: Group, frame: Group) -> Document {
         .set("patternTransform", "rotate(45)")
         .add(Rectangle::new().set("width", 9).set("height", 9).set("fill", "#DDD8CE"))
         .add(
-            Line::new().set("x1", 0).set("y1", 0).set("x2", 0).set("y2", 9).set("stroke", "#A39C8F").set("stroke-width", 1.6),
+            Line::new()
+                .set("x1", 0)
+                .set("y1", 0)
+                .set("x2", 0)
+                .set("y2", 9)
+                .set("stroke", "#A39C8F")
+                .set("stroke-width", 1.6),
         );
     let clip = ClipPath::new().set("id", "sheet").add(
         Rectangle::new()
@@ -172,15 +171,19 @@ fn shown_box(project: &Project, analysis: &Analysis) -> (Point, Point) {
 
 fn draw_room(canvas: &mut Canvas, project: &Project) {
     let outline = &project.room.outline;
-    let reach = 10.0 * WIDTH / canvas.view().scale;
-    let solid = solid_room(outline, reach);
-    canvas.hatched(&solid, "cut");
-    if let Some(edge) = solid.get(..outline.len() + 2) {
-        canvas.polyline(edge, Ink::line(INK, WIDE, Dash::Solid));
-    }
+    let sheet = sheet_in_room(canvas.view());
+    // Far enough to leave the sheet from wherever the outline ends.
+    let far = outline.iter().map(|point| (point - sheet.low).norm()).fold(0.0, f64::max);
+    let solid = solid_room(outline, 2.0 * far + 2.0 * (sheet.high - sheet.low).norm());
+    canvas.hatched(&sheet.clip_polygon(&solid), "cut");
+    // The first points of the polygon are the outline with both ends carried on.
+    let edge = solid.get(..outline.len() + 2).unwrap_or_default();
+    draw_inside(canvas, &sheet, edge);
     for solid in &project.room.solids {
-        canvas.hatched(&solid.outline, "cut");
-        canvas.polygon(&solid.outline, Ink::line(INK, WIDE, Dash::Solid));
+        let mut closed = solid.outline.clone();
+        closed.extend(solid.outline.first());
+        canvas.hatched(&sheet.clip_polygon(&solid.outline), "cut");
+        draw_inside(canvas, &sheet, &closed);
     }
     if let Some(uncover) = &project.room.uncover {
         let (x, bottom) = canvas.view().page(Point::new(0.0, uncover.bottom));
@@ -190,9 +193,25 @@ fn draw_room(canvas: &mut Canvas, project: &Project) {
     }
 }
 
+/// The drawing's frame with a little around it, so that lines run on under its rim.
+fn sheet_in_room(view: &View) -> Window {
+    let rim = 10.0;
+    let low = view.room((MARGIN - rim, TOP + DRAWING_HEIGHT + rim));
+    let high = view.room((WIDTH - MARGIN + rim, TOP - rim));
+    Window { low, high }
+}
+
+fn draw_inside(canvas: &mut Canvas, sheet: &Window, line: &[Point]) {
+    for ends in line.windows(2) {
+        if let Some(piece) = sheet.clip_segment(ends[0], ends[1]) {
+            canvas.polyline(&piece, Ink::line(INK, WIDE, Dash::Solid));
+        }
+    }
+}
+
 fn draw_swept(canvas: &mut Canvas, analysis: &Analysis) {
     let Some(swept) = &analysis.swept else { return };
-    canvas.region(&swept.arms.contours, Ink::fill(METAL, 0.10).outlined(METAL_LIGHT, 0.6));
+    canvas.region(&swept.bars.contours, Ink::fill(METAL, 0.10).outlined(METAL_LIGHT, 0.6));
     canvas.region(&swept.panel.contours, Ink::fill(WOOD, 0.10).outlined(WOOD, 0.6));
     for piece in &swept.tight {
         canvas.polyline(piece, Ink::line(FAILS, 2.0 * WIDE, Dash::Solid));
@@ -245,12 +264,19 @@ fn draw_tightest(canvas: &mut Canvas, project: &Project, analysis: &Analysis) {
     canvas.dimension(from, to, colour);
     let words = format!(
         "{} {} to {}",
-        if nearest.mm < 0.0 { format!("{} inside,", show_length(-nearest.mm, project.units())) } else { show_length(nearest.mm, project.units()) },
+        if nearest.mm < 0.0 {
+            format!("{} inside,", show_length(-nearest.mm, project.units()))
+        } else {
+            show_length(nearest.mm, project.units())
+        },
         nearest.part.words(),
         nearest.feature
     );
-    let place = (from.0.max(to.0) + 12.0, (from.1 + to.1) / 2.0 + 4.0);
-    canvas.text(place, &words, Lettering::new(BODY, colour).bold());
+    // In the solid, beyond the fixed point: nothing else is drawn there.
+    let (dx, dy) = (to.0 - from.0, to.1 - from.1);
+    let away = 14.0 / dx.hypot(dy).max(1.0);
+    let place = (to.0 + away * dx - 4.0, to.1 + away * dy + 2.0);
+    canvas.text(place, &words, Lettering::new(BODY, colour).bold().held(Anchor::End));
 }
 
 fn draw_fold_contact(canvas: &mut Canvas, analysis: &Analysis) {
@@ -298,7 +324,11 @@ fn draw_heading(canvas: &mut Canvas, project: &Project, analysis: &Analysis, fai
     };
     draw_mark(canvas, (MARGIN + 7.0, 59.0), colour, failing == 0, near > 0);
     canvas.text((MARGIN + 22.0, 64.0), &words, Lettering::new(BODY, colour));
-    canvas.text((WIDTH - MARGIN, 64.0), "Side view, left and right set alike", Lettering::new(BODY, QUIET).held(Anchor::End));
+    canvas.text(
+        (WIDTH - MARGIN, 64.0),
+        "Side view, left and right set alike",
+        Lettering::new(BODY, QUIET).held(Anchor::End),
+    );
 }
 
 /// Tick, triangle or cross, drawn as shapes.
@@ -318,22 +348,15 @@ fn draw_mark(canvas: &mut Canvas, (x, y): (f64, f64), colour: &'static str, hold
 /// A length of round figures, as long as a sixth of the sheet at most.
 fn draw_scale_bar(canvas: &mut Canvas, units: Units) {
     let longest = WIDTH / 6.0 / canvas.view().scale;
-    let inch = 25.4;
-    let steps: Vec<f64> = match units {
-        Units::Millimetre => vec![1.0, 2.0, 5.0],
-        Units::Inch | Units::FeetInch => vec![1.0, 3.0, 6.0],
+    let (unit, steps, fold) = match units {
+        Units::Millimetre => (1.0, [1.0, 2.0, 5.0], 10.0),
+        Units::Inch | Units::FeetInch => (25.4, [1.0, 3.0, 6.0], 12.0),
     };
-    let unit = if units == Units::Millimetre { 1.0 } else { inch };
-    let tenfold = if units == Units::Millimetre { 10.0 } else { 12.0 };
-    let mut best = unit * steps[0];
-    let mut size = unit * 0.001_f64.max(tenfold.powi(-3));
+    let mut best = unit;
+    let mut size: f64 = unit;
     while size < longest {
-        for step in &steps {
-            if step * size <= longest {
-                best = step * size;
-            }
-        }
-        size *= tenfold;
+        best = steps.iter().map(|step| step * size).filter(|length| *length <= longest).fold(best, f64::max);
+        size *= fold;
     }
     let (right, y) = (WIDTH - MARGIN - 16.0, TOP + DRAWING_HEIGHT - 18.0);
     let left = right - best * canvas.view().scale;

@@ -132,6 +132,11 @@ impl View {
     pub fn page(&self, point: Point) -> (f64, f64) {
         (self.x + self.scale * point.x, self.y - self.scale * point.y)
     }
+
+    /// The place in side view of a place on the sheet.
+    pub fn room(&self, (x, y): (f64, f64)) -> Point {
+        Point::new((x - self.x) / self.scale, (self.y - y) / self.scale)
+    }
 }
 
 /// Hundredths of a pixel are enough, and keep the text of the file short and stable.

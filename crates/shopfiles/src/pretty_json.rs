@@ -89,7 +89,8 @@ mod tests {
 
     #[test]
     fn points_stay_on_one_line() {
-        let value = json!({"outline": [[0.0, 0.0], [12.5, 30.0]], "empty": [], "none": {}, "solids": [{"name": "beam"}]});
+        let value =
+            json!({"outline": [[0.0, 0.0], [12.5, 30.0]], "empty": [], "none": {}, "solids": [{"name": "beam"}]});
         assert_eq!(
             pretty(&value),
             "{\n  \"outline\": [[0, 0], [12.5, 30]],\n  \"empty\": [],\n  \"none\": {},\n  \"solids\": [\n    {\n      \"name\": \"beam\"\n    }\n  ]\n}\n"

@@ -100,9 +100,7 @@ pub fn parse(bytes: &[u8]) -> Result<Project, Refused> {
         let path = if path == "." { String::new() } else { path };
         refuse_field(&raw, path, &error.inner().to_string())
     })?;
-    project
-        .validate()
-        .map_err(|refusal| Refused { path: refusal.path.clone(), sentence: refusal.to_string() })?;
+    project.validate().map_err(|refusal| Refused { path: refusal.path.clone(), sentence: refusal.to_string() })?;
     Ok(project)
 }
 
@@ -139,7 +137,9 @@ fn refuse_json(bytes: &[u8], path: String, error: &serde_json::Error) -> Refused
 fn json_words(reason: &str) -> &str {
     match reason {
         "expected value" => "a value is expected (NaN and Infinity are none)",
-        "EOF while parsing a value" | "EOF while parsing an object" | "EOF while parsing a list"
+        "EOF while parsing a value"
+        | "EOF while parsing an object"
+        | "EOF while parsing a list"
         | "EOF while parsing a string" => "the file ends too early",
         "key must be a string" => "a field's name in double quotes is expected",
         "trailing characters" => "nothing more is expected after the project",
@@ -174,7 +174,9 @@ fn check_heading(raw: &Value) -> Result<(), Refused> {
         Some(version) if version.as_u64() == Some(u64::from(newest)) => Ok(()),
         Some(version) if version.as_f64().is_some_and(|v| v > f64::from(newest)) => refuse(
             "version",
-            format!("version: {newest} is expected, found {version}: the file was written by a newer program; open it there"),
+            format!(
+                "version: {newest} is expected, found {version}: the file was written by a newer program; open it there"
+            ),
         ),
         Some(other) => refuse("version", format!("version: {newest} is expected, found {}", found_words(other))),
         None => refuse("version", format!("version is missing: {newest} is expected")),
@@ -277,14 +279,45 @@ mod tests {
     #[test]
     fn every_field_that_must_be_there_is_named_when_it_is_not() {
         for path in [
-            "format", "version", "room", "room.outline", "panel", "panel.width", "panel.height", "panel.thickness",
-            "panel.mass", "panel.centre_of_mass", "panel.hung", "panel.hung.standoff", "panel.hung.bottom", "linkage",
-            "linkage.wall_lower", "linkage.wall_upper", "linkage.panel_lower", "linkage.panel_upper",
-            "linkage.travel_deg", "bars", "bars.build", "bars.wall_bar", "bars.panel_bar", "bars.lower_arm",
-            "bars.upper_arm", "bars.wall_bar.width", "bars.wall_bar.depth", "bars.wall_bar.lower_end",
-            "bars.panel_bar.upper_end", "bars.lower_arm.width", "bars.upper_arm.depth", "room.uncover.bottom",
-            "room.uncover.top", "drive.anchor", "drive.drum_centre", "drive.drum_radius", "drive.strap_thickness",
-            "drive.strap_side", "drive.kick.at",
+            "format",
+            "version",
+            "room",
+            "room.outline",
+            "panel",
+            "panel.width",
+            "panel.height",
+            "panel.thickness",
+            "panel.mass",
+            "panel.centre_of_mass",
+            "panel.hung",
+            "panel.hung.standoff",
+            "panel.hung.bottom",
+            "linkage",
+            "linkage.wall_lower",
+            "linkage.wall_upper",
+            "linkage.panel_lower",
+            "linkage.panel_upper",
+            "linkage.travel_deg",
+            "bars",
+            "bars.build",
+            "bars.wall_bar",
+            "bars.panel_bar",
+            "bars.lower_arm",
+            "bars.upper_arm",
+            "bars.wall_bar.width",
+            "bars.wall_bar.depth",
+            "bars.wall_bar.lower_end",
+            "bars.panel_bar.upper_end",
+            "bars.lower_arm.width",
+            "bars.upper_arm.depth",
+            "room.uncover.bottom",
+            "room.uncover.top",
+            "drive.anchor",
+            "drive.drum_centre",
+            "drive.drum_radius",
+            "drive.strap_thickness",
+            "drive.strap_side",
+            "drive.kick.at",
         ] {
             let refused = refused(&changed(path, None));
             assert_eq!(refused.path, path);
@@ -333,10 +366,7 @@ mod tests {
     #[test]
     fn a_place_inside_a_list_has_its_index() {
         let sentence = |outline| refused(&changed("room.outline", Some(outline))).sentence;
-        assert_eq!(
-            sentence(json!([[0, 0], [0, 2250], 5])),
-            "room.outline[2]: a point [x, y] is expected, found 5"
-        );
+        assert_eq!(sentence(json!([[0, 0], [0, 2250], 5])), "room.outline[2]: a point [x, y] is expected, found 5");
         assert_eq!(
             sentence(json!([[0, 0], [0, null], [1, 3000]])),
             "room.outline[1][1]: a number is expected, found null"
@@ -345,10 +375,7 @@ mod tests {
             sentence(json!([[0, 0], [0, 2250, 7], [1, 3000]])),
             "room.outline[1]: a point [x, y] is expected, found [0, 2250, 7]"
         );
-        assert_eq!(
-            sentence(json!([[0, 0], [0], [1, 3000]])),
-            "room.outline[1]: a point [x, y] is expected, found [0]"
-        );
+        assert_eq!(sentence(json!([[0, 0], [0], [1, 3000]])), "room.outline[1]: a point [x, y] is expected, found [0]");
         let solid = refused(&changed("room.solids", Some(json!([{"name": "beam", "outline": [[1, 2], "x"]}]))));
         assert_eq!(solid.sentence, "room.solids[0].outline[1]: a point [x, y] is expected, found \"x\"");
         let solid = refused(&changed("room.solids", Some(json!([{"name": "beam"}]))));
@@ -360,16 +387,17 @@ mod tests {
         let newer = refused(r#"{"format": "overarm-project", "version": 2, "panel": "all new"}"#);
         assert_eq!(newer.path, "version");
         assert!(newer.sentence.contains("found 2: the file was written by a newer program"), "{newer}");
-        assert_eq!(refused("[]").sentence, "the project: an object {format, version, room, …} is expected, found an empty list");
+        assert_eq!(
+            refused("[]").sentence,
+            "the project: an object {format, version, room, …} is expected, found an empty list"
+        );
     }
 
     #[test]
     fn what_validation_refuses_comes_with_its_path() {
-        for (path, value) in [
-            ("panel.width", json!(-900)),
-            ("panel.mass", json!(-1)),
-            ("bars.lower_arm.width", json!(-25.4)),
-        ] {
+        for (path, value) in
+            [("panel.width", json!(-900)), ("panel.mass", json!(-1)), ("bars.lower_arm.width", json!(-25.4))]
+        {
             let refused = refused(&changed(path, Some(value)));
             assert_eq!(refused.path, path, "{refused}");
             assert!(refused.sentence.starts_with(path), "{refused}");
@@ -401,7 +429,10 @@ mod tests {
             let text = DEMO.replacen("\"mass\": 16", &format!("\"mass\": {number}"), 1);
             let refused = refused(&text);
             assert_eq!(refused.path, "panel.mass");
-            assert!(refused.sentence.starts_with("panel.mass: a number that a computer can hold is expected"), "{refused}");
+            assert!(
+                refused.sentence.starts_with("panel.mass: a number that a computer can hold is expected"),
+                "{refused}"
+            );
         }
     }
 

@@ -1,4 +1,7 @@
 //! The solid part of the room as a polygon: wall and ceiling as far as a sheet shows them.
+//!
+//! What lies off the sheet is cut away here and not left to the renderer, which would keep a
+//! picture as large as the polygon.
 
 use nalgebra::Vector2;
 use overarm_solver::Point;
@@ -11,9 +14,7 @@ use overarm_solver::Point;
 pub fn solid_room(outline: &[Point], reach: f64) -> Vec<Point> {
     let [first, second, ..] = outline else { return Vec::new() };
     let [.., last_but_one, last] = outline else { return Vec::new() };
-    let (Some(back), Some(on)) =
-        ((first - second).try_normalize(0.0), (last - last_but_one).try_normalize(0.0))
-    else {
+    let (Some(back), Some(on)) = ((first - second).try_normalize(0.0), (last - last_but_one).try_normalize(0.0)) else {
         return Vec::new();
     };
     let mut polygon = vec![first + back * reach];
@@ -33,6 +34,55 @@ pub fn solid_room(outline: &[Point], reach: f64) -> Vec<Point> {
         polygon.push(middle + radius * Vector2::new(angle.cos(), angle.sin()));
     }
     polygon
+}
+
+/// A rectangle of the side view.
+#[derive(Clone, Copy, Debug)]
+pub struct Window {
+    /// Lower left.
+    pub low: Point,
+    /// Upper right.
+    pub high: Point,
+}
+
+impl Window {
+    /// The four edges: how far inside of it a point lies, negative outside.
+    const EDGES: [fn(&Self, &Point) -> f64; 4] =
+        [|w, p| p.x - w.low.x, |w, p| w.high.x - p.x, |w, p| p.y - w.low.y, |w, p| w.high.y - p.y];
+
+    /// The part of a closed polygon inside the window, edge by edge (Sutherland and Hodgman 1974).
+    /// Parts that fall asunder stay joined along the window's rim, which fills alike.
+    pub fn clip_polygon(&self, polygon: &[Point]) -> Vec<Point> {
+        let mut kept = polygon.to_vec();
+        for inside in Self::EDGES {
+            let before = std::mem::take(&mut kept);
+            for (index, point) in before.iter().enumerate() {
+                let previous = &before[(index + before.len() - 1) % before.len()];
+                let (a, b) = (inside(self, previous), inside(self, point));
+                if (a < 0.0) != (b < 0.0) {
+                    kept.push(previous + (point - previous) * (a / (a - b)));
+                }
+                if b >= 0.0 {
+                    kept.push(*point);
+                }
+            }
+        }
+        kept
+    }
+
+    /// The part of a segment inside the window, if any.
+    pub fn clip_segment(&self, mut from: Point, mut to: Point) -> Option<[Point; 2]> {
+        for inside in Self::EDGES {
+            let (a, b) = (inside(self, &from), inside(self, &to));
+            match (a < 0.0, b < 0.0) {
+                (true, true) => return None,
+                (true, false) => from += (to - from) * (a / (a - b)),
+                (false, true) => to = from + (to - from) * (a / (a - b)),
+                (false, false) => {}
+            }
+        }
+        Some([from, to])
+    }
 }
 
 #[cfg(test)]
@@ -67,6 +117,24 @@ mod tests {
         let polygon = solid_room(&outline, 10_000.0);
         assert!(holds(&polygon, 500.0, 2600.0));
         assert!(!holds(&polygon, 500.0, 2400.0));
+    }
+
+    #[test]
+    fn nothing_is_left_off_the_window_and_all_of_it_inside() {
+        let window = Window { low: Point::new(-100.0, 1000.0), high: Point::new(900.0, 2700.0) };
+        let outline = [Point::new(0.0, 0.0), Point::new(0.0, 2250.0), Point::new(2400.0, 3930.5)];
+        let whole = solid_room(&outline, 1e6);
+        let clipped = window.clip_polygon(&whole);
+        assert!(clipped.iter().all(|p| (-100.001..900.001).contains(&p.x) && (999.999..2700.001).contains(&p.y)));
+        for i in 0..50 {
+            for j in 0..50 {
+                let (x, y) = (-99.0 + 20.0 * f64::from(i), 1001.0 + 34.0 * f64::from(j));
+                assert_eq!(holds(&clipped, x, y), holds(&whole, x, y), "{x}, {y}");
+            }
+        }
+        let cut = window.clip_segment(Point::new(0.0, -1e6), Point::new(0.0, 1e6)).unwrap();
+        assert!((cut[0].y - 1000.0).abs() < 1e-6 && (cut[1].y - 2700.0).abs() < 1e-6);
+        assert!(window.clip_segment(Point::new(-200.0, 0.0), Point::new(-200.0, 1e4)).is_none());
     }
 
     #[test]

@@ -15,11 +15,20 @@ pub fn report(project: &Project, analysis: &Analysis, coloured: bool) -> String 
     let verdict = match (failing, near) {
         (0, 0) => format!("holds: no rule fails, {checked} checked, {} not checked", rules.len() - checked),
         (0, near) => {
-            format!("holds: no rule fails, {near} near its limit, {checked} checked, {} not checked", rules.len() - checked)
+            format!(
+                "holds: no rule fails, {near} near its limit, {checked} checked, {} not checked",
+                rules.len() - checked
+            )
         }
         (failing, _) => format!("fails: {failing} of {checked} rules checked, {} not checked", rules.len() - checked),
     };
-    let grade = if failing > 0 { Grade::Fails } else if near > 0 { Grade::Near } else { Grade::Holds };
+    let grade = if failing > 0 {
+        Grade::Fails
+    } else if near > 0 {
+        Grade::Near
+    } else {
+        Grade::Holds
+    };
     let mut text = format!("{}\n{}\n\n", project.title(), grade.paint(&verdict, coloured));
     let widest = rules.iter().map(|rule| rule.rule.title().chars().count()).max().unwrap_or(0);
     for grade in [Grade::Fails, Grade::Near, Grade::Holds] {

@@ -1,6 +1,5 @@
 //! `overarm` alone: the window; where none can be opened, the main job without it.
 
-use std::panic::{self, AssertUnwindSafe};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -25,30 +24,11 @@ pub fn run(file: Option<PathBuf>) -> anyhow::Result<ExitCode> {
         Some(path) => read_project(path)?,
         None => session::demo(),
     };
-    let Err(reason) = open_window(file.clone()) else { return Ok(ExitCode::SUCCESS) };
-    for line in why_not(&reason, &missing_packages(), has_display()) {
+    let Err(no_window) = window::run(window::Start { file: file.clone() }) else { return Ok(ExitCode::SUCCESS) };
+    for line in why_not(&no_window.reason, &missing_packages(), has_display()) {
         tell(&line);
     }
     without_window(&project, file.as_deref())
-}
-
-/// Runs the window; what it says or panics with before it opens is the reason it did not.
-fn open_window(file: Option<PathBuf>) -> Result<(), String> {
-    // The graphics libraries panic where one that they load is missing; that is told in a
-    // sentence of ours, so their own report stays quiet.
-    let usual = panic::take_hook();
-    panic::set_hook(Box::new(|_| {}));
-    let opened = panic::catch_unwind(AssertUnwindSafe(|| window::run(window::Start { file })));
-    panic::set_hook(usual);
-    match opened {
-        Ok(Ok(())) => Ok(()),
-        Ok(Err(no_window)) => Err(no_window.reason),
-        Err(payload) => Err(payload
-            .downcast_ref::<String>()
-            .cloned()
-            .or_else(|| payload.downcast_ref::<&str>().map(|text| (*text).to_owned()))
-            .unwrap_or_else(|| "the graphics libraries gave up without a reason".to_owned())),
-    }
 }
 
 fn has_display() -> bool {
@@ -61,7 +41,9 @@ fn has_display() -> bool {
 fn why_not(reason: &str, missing: &[&str], has_display: bool) -> Vec<String> {
     let mut lines = Vec::new();
     if !has_display {
-        lines.push("No window can be opened: there is no display (neither WAYLAND_DISPLAY nor DISPLAY is set).".to_owned());
+        lines.push(
+            "No window can be opened: there is no display (neither WAYLAND_DISPLAY nor DISPLAY is set).".to_owned(),
+        );
     } else if missing.is_empty() {
         lines.push(format!("No window can be opened: {reason}"));
     } else {
