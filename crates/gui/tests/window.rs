@@ -452,3 +452,25 @@ fn every_command_has_a_button_or_a_key() {
     }
     assert!(window.query_by_label(Command::Make.words().label).is_some());
 }
+
+#[test]
+fn no_drag_breaks_the_window() {
+    let mut window = open_window();
+    let whole = vec2(1.0, 1.0);
+    for handle in Handle::all(&project(&window)) {
+        for by in [whole * 300.0, whole * -250.0, vec2(-400.0, 10.0), vec2(30.0, -280.0), vec2(0.0, 250.0)] {
+            press_keys(&mut window, Modifiers::SHIFT, Key::F);
+            drag(&mut window, &handle.name(), by);
+            for travel in [Key::End, Key::Home] {
+                window.get_by_label("Travel in percent").focus();
+                window.run();
+                press_keys(&mut window, Modifiers::NONE, travel);
+            }
+            let now = project(&window);
+            now.validate().expect("only a project that is not refused is ever shown");
+            window.get_by_label("Side view");
+            press_keys(&mut window, Modifiers::COMMAND, Key::Z);
+        }
+    }
+    assert_eq!(project(&window), overarm::session::demo(), "every drag was one step");
+}

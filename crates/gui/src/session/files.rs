@@ -164,7 +164,7 @@ impl Session {
                 self.report(Purpose::SaveAs, sentence);
             }
             Outcome::Made { folder, result: Ok(files) } => {
-                self.done_asking(Purpose::Make, Notice::Done(format!("Made {files} files in {}", folder.display())));
+                self.done_asking(Purpose::Make, Notice::Made(format!("Made {files} files in {}", folder.display())));
             }
             Outcome::Made { folder, result: Err(NotMade::AlreadyThere) } => {
                 self.report(

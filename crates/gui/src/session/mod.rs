@@ -48,8 +48,10 @@ pub fn demo() -> Project {
 /// A sentence for the top of the window.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Notice {
-    /// Something was done.
+    /// Something was done that can be seen anyway.
     Done(String),
+    /// Something was made that lies elsewhere.
+    Made(String),
     /// Something could not be done.
     Problem(String),
 }
@@ -221,7 +223,7 @@ impl Session {
     fn edit(&mut self, edit: Edit) {
         self.refused_edit = None;
         // What was done before is said; now something else is being done.
-        self.notice.take_if(|notice| matches!(notice, Notice::Done(_)));
+        self.notice.take_if(|notice| matches!(notice, Notice::Done(_) | Notice::Made(_)));
         match edit {
             Edit::Grab(handle) => {
                 self.history.seal();
@@ -328,11 +330,15 @@ impl Session {
 
     fn step_to(&mut self, project: Arc<Project>) {
         self.refused_edit = None;
+        self.notice.take_if(|notice| matches!(notice, Notice::Done(_) | Notice::Made(_)));
         self.document.set(project);
     }
 
-    /// Starts with a project file; the demo stays when it cannot be read.
+    /// Starts with a project file, before the first frame; the demo stays when it cannot be read.
     pub fn start_with(&mut self, file: PathBuf) {
-        self.jobs.open(file, false);
+        match overarm_shopfiles::project_file::read(&file) {
+            Ok(project) => self.document = Document::new(project, Some(file)),
+            Err(error) => self.notice = Some(Notice::Problem(error.to_string())),
+        }
     }
 }

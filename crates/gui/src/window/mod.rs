@@ -19,7 +19,7 @@ use std::sync::Arc;
 
 use egui::{CentralPanel, Frame, Ui, ViewportCommand};
 
-use crate::session::{Action, Asking, Command, Notice, Session, ViewAction};
+use crate::session::{Action, Asking, Command, Session, ViewAction};
 use sketch::{FitTo, Sketch};
 
 pub use opening::{NoWindow, Start, run};
@@ -87,8 +87,8 @@ impl App {
         let just_asked = asked.is_some() && asked != self.asked_before;
         self.asked_before = asked;
         actions.extend(question_bar::show(ui, &self.session, just_asked));
-        if let Some(Notice::Problem(problem)) = self.session.notice() {
-            actions.extend(toolbar::show_problem(ui, problem));
+        if let Some(notice) = self.session.notice() {
+            actions.extend(toolbar::show_notice(ui, notice));
         }
         actions.extend(rules_panel::show(ui, &mut self.session));
         actions.extend(travel_strip::show(ui, &mut self.session, self.plots_open, size));

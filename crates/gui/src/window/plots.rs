@@ -145,7 +145,8 @@ pub fn show(ui: &mut Ui, place: Rect, session: &Session, analysis: &Analysis, ac
             let last = (input.bounds.1 / GRID_DEG).floor() as i32;
             (first..=last).map(|row| GridMark { value: f64::from(row) * GRID_DEG, step_size: GRID_DEG }).collect()
         })
-        .sense(Sense::click_and_drag())
+        // Not a stop of the Tab key: the rail is.
+        .sense(Sense::CLICK | Sense::DRAG)
         .show(&mut inner, |plot| {
             plot.set_plot_bounds_x(0.0..=1.0);
             plot.set_plot_bounds_y(scales.least_deg..=scales.most_deg);
@@ -198,15 +199,15 @@ fn figures_of_the_axes(painter: &Painter, frame: Rect, scales: &Scales, palette:
         let degrees = f64::from(row) * GRID_DEG;
         let share = ((degrees - scales.least_deg) / (scales.most_deg - scales.least_deg)) as f32;
         let y = egui::lerp(frame.bottom()..=frame.top(), share);
-        painter.text(pos2(frame.left() - 8.0, y), Align2::RIGHT_CENTER, minus(format!("{degrees:.0}°")), small(), palette.quiet);
+        painter.text(pos2(frame.left() - 8.0, y), Align2::RIGHT_CENTER, minus(&format!("{degrees:.0}°")), small(), palette.quiet);
         let mm = degrees * scales.mm_per_deg;
         let text = if row == last { format!("{mm:.0} mm") } else { format!("{mm:.0}") };
-        painter.text(pos2(frame.right() + 8.0, y), Align2::LEFT_CENTER, minus(text), small(), palette.quiet);
+        painter.text(pos2(frame.right() + 8.0, y), Align2::LEFT_CENTER, minus(&text), small(), palette.quiet);
     }
 }
 
 /// With a true minus sign, which is as wide as a figure.
-fn minus(text: String) -> String {
+fn minus(text: &str) -> String {
     text.replace('-', "−")
 }
 

@@ -50,12 +50,17 @@ pub fn show(ui: &mut Ui, session: &Session, plots_open: bool) -> Vec<Action> {
     actions
 }
 
-/// What could not be done, in a row of its own until it is put away.
-pub fn show_problem(ui: &mut Ui, problem: &str) -> Vec<Action> {
+/// What was made or could not be done, in a row of its own until it is put away.
+pub fn show_notice(ui: &mut Ui, notice: &Notice) -> Vec<Action> {
     let mut actions = Vec::new();
+    let (standing, text) = match notice {
+        Notice::Done(_) => return actions,
+        Notice::Made(text) => (Standing::Holds, text),
+        Notice::Problem(text) => (Standing::Fails, text),
+    };
     let palette = Palette::of(ui.ctx());
     let frame = Frame::NONE.fill(palette.side).inner_margin(Margin::symmetric(12, 4));
-    Panel::top("problem").frame(frame).show(ui, |ui| {
+    Panel::top("notice").frame(frame).show(ui, |ui| {
         let size = egui::vec2(ui.available_width(), TARGET);
         ui.allocate_ui_with_layout(size, Layout::right_to_left(Align::Center), |ui| {
             if ui.add(quiet("Dismiss")).clicked() {
@@ -63,8 +68,8 @@ pub fn show_problem(ui: &mut Ui, problem: &str) -> Vec<Action> {
             }
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                 let (place, _) = ui.allocate_exact_size(egui::vec2(16.0, TARGET), egui::Sense::hover());
-                Standing::Fails.paint(ui.painter(), place.center(), 12.0, &palette);
-                ui.add(egui::Label::new(RichText::new(problem).font(body()).color(palette.fails)).wrap());
+                standing.paint(ui.painter(), place.center(), 12.0, &palette);
+                ui.add(egui::Label::new(RichText::new(text).font(body()).color(standing.colour(&palette))).wrap());
             });
         });
     });
@@ -72,7 +77,6 @@ pub fn show_problem(ui: &mut Ui, problem: &str) -> Vec<Action> {
 }
 
 /// A button without a frame until it is pointed at.
-#[must_use]
 pub fn quiet(label: &str) -> Button<'_> {
     Button::new(label).frame_when_inactive(false).min_size(egui::vec2(TARGET, TARGET))
 }

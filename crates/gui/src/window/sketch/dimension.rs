@@ -34,9 +34,9 @@ fn draw(pen: &Pen, project: &Project, clearance: &Clearance, colour: Color32) {
     } else {
         show_length(clearance.mm, project.units())
     };
-    let (at, align) = if outside {
+    let (at, align) = if length < 64.0 {
         // Beyond the arrow, in the solid: there the figure hides nothing of the lift.
-        (fixed + direction * 30.0, outwards(direction))
+        (fixed + reach + direction * 8.0, outwards(direction))
     } else {
         // Beside the line's middle, on its right, or below a level one.
         let square = direction.rot90();

@@ -211,9 +211,17 @@ fn paint(pen: &Pen, handle: Handle, response: &Response, session: &Session, by_k
         let project = session.project();
         let (text, colour) = match refused {
             Some(refused) => (format!("Not possible. {}", refused.sentence), palette.fails),
-            None => (format!("{}: {}", handle.name(), value(handle, project)), palette.accent),
+            None => (format!("{}{}: {}", handle.name(), where_it_is(handle), value(handle, project)), palette.accent),
         };
         tell(pen, at, &text, colour);
+    }
+}
+
+/// Why a pivot of the panel is not at the panel shown.
+fn where_it_is(handle: Handle) -> &'static str {
+    match handle {
+        Handle::PanelLower | Handle::PanelUpper => ", where the panel hangs",
+        Handle::Hung | Handle::WallLower | Handle::WallUpper | Handle::RoomCorner(_) => "",
     }
 }
 

@@ -60,7 +60,8 @@ impl Sketch {
     pub fn show(&mut self, ui: &mut Ui, session: &mut Session) -> Vec<Action> {
         let analysis = session.analysis();
         let pose = session.pose();
-        let response = ui.allocate_response(ui.available_size(), Sense::click_and_drag());
+        // Not a stop of the Tab key: the handles are.
+        let response = ui.allocate_response(ui.available_size(), Sense::CLICK | Sense::DRAG);
         let screen = response.rect;
         if screen.width() < 1.0 || screen.height() < 1.0 {
             return Vec::new();
