@@ -152,7 +152,7 @@ fn bad_input_is_refused_by_every_command_and_nothing_is_overwritten() {
     let cases: [(&str, String, &[&str]); 12] = [
         ("cut short", CASE[..400].to_owned(), &["not valid JSON at line", "ends too early"]),
         ("a comma too many", CASE.replacen("\"version\": 1,", "\"version\": 1,,", 1), &["line 3, column"]),
-        ("NaN", nan, &["line 14", "panel.mass"]),
+        ("NaN", nan, &["line 13, column 59", "panel.mass"]),
         ("missing", missing, &["panel.mass is missing: a number is expected"]),
         (
             "wrong type",

@@ -5,7 +5,7 @@
 //! program carries, so a PNG is the same on every machine.
 
 use overarm_solver::{
-    Analysis, Clearance, Point, Pose, Project, RuleFinding, Units, show_length, show_signed_margin, strap_run,
+    Analysis, Clearance, PartName, Point, Pose, Project, RuleFinding, Units, show_length, show_signed_margin, strap_run,
 };
 use resvg::{tiny_skia, usvg};
 use svg::Document;
@@ -272,11 +272,16 @@ fn draw_tightest(canvas: &mut Canvas, project: &Project, analysis: &Analysis) {
         nearest.part.words(),
         nearest.feature
     );
-    // In the solid, beyond the fixed point: nothing else is drawn there.
-    let (dx, dy) = (to.0 - from.0, to.1 - from.1);
-    let away = 14.0 / dx.hypot(dy).max(1.0);
-    let place = (to.0 + away * dx - 4.0, to.1 + away * dy + 2.0);
-    canvas.text(place, &words, Lettering::new(BODY, colour).bold().held(Anchor::End));
+    // In the solid, beyond the two points: nothing else is drawn there.
+    let lettering = Lettering::new(BODY, colour).bold();
+    if nearest.mm < 0.0 {
+        canvas.text((from.0 + 12.0, from.1 - 8.0), &words, lettering);
+    } else {
+        let (dx, dy) = (to.0 - from.0, to.1 - from.1);
+        let away = 14.0 / dx.hypot(dy).max(1.0);
+        let place = (to.0 + away * dx - 4.0, to.1 + away * dy + 2.0);
+        canvas.text(place, &words, lettering.held(Anchor::End));
+    }
 }
 
 fn draw_fold_contact(canvas: &mut Canvas, analysis: &Analysis) {
@@ -285,7 +290,9 @@ fn draw_fold_contact(canvas: &mut Canvas, analysis: &Analysis) {
     canvas.dot(contact.points[0], 6.0, Ink::line(ACCENT, WIDE, Dash::Solid));
     let end = (place.0 + 40.0, place.1 + 34.0);
     canvas.page_line((place.0 + 4.3, place.1 + 4.3), end, Ink::line(ACCENT, NARROW, Dash::Solid));
-    let words = format!("fold contact, {} on {}", contact.parts[0].words(), contact.parts[1].words());
+    let arms = [PartName::LowerArm, PartName::UpperArm];
+    let what = if contact.parts.iter().all(|part| arms.contains(part)) { "fold contact" } else { "first contact" };
+    let words = format!("{what}, {} on {}", contact.parts[0].words(), contact.parts[1].words());
     canvas.text((end.0 + 4.0, end.1 + 4.0), &words, Lettering::new(SMALL, ACCENT));
 }
 

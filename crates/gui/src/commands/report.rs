@@ -35,7 +35,9 @@ pub fn report(project: &Project, analysis: &Analysis, coloured: bool) -> String 
         for rule in of(grade) {
             let margin = rule.margin.map_or_else(String::new, |m| show_signed_margin(m, rule.unit, project.units()));
             let word = grade.paint(&format!("{:<7}", grade.word()), coloured);
-            text.push_str(&format!("{word}  {:<widest$}  {margin:>12}\n", rule.rule.title()));
+            let line = format!("{word}  {:<widest$}  {margin:>12}", rule.rule.title());
+            text.push_str(line.trim_end());
+            text.push('\n');
             push_wrapped(&mut text, &rule.text);
         }
     }
@@ -102,21 +104,13 @@ fn push_wrapped(text: &mut String, sentence: &str) {
     }
 }
 
-/// Rules that lack the same thing share a line.
+/// Folded: what is missing for each stands in the JSON, not as a wall of text here.
 fn push_not_checked(text: &mut String, rules: &[RuleFinding]) {
-    let mut groups: Vec<(&str, Vec<&str>)> = Vec::new();
-    for rule in rules.iter().filter(|rule| rule.holds.is_none()) {
-        match groups.iter_mut().find(|(reason, _)| *reason == rule.text) {
-            Some((_, titles)) => titles.push(rule.rule.title()),
-            None => groups.push((&rule.text, vec![rule.rule.title()])),
-        }
-    }
-    if groups.is_empty() {
-        return;
-    }
-    text.push_str("\nNot checked\n");
-    for (reason, titles) in groups {
-        push_wrapped(text, &format!("{}: {reason}", titles.join(", ")));
+    let titles: Vec<_> = rules.iter().filter(|rule| rule.holds.is_none()).map(|rule| rule.rule.title()).collect();
+    if !titles.is_empty() {
+        text.push_str("\nNot checked\n");
+        push_wrapped(text, &format!("{}.", titles.join(", ")));
+        push_wrapped(text, "What each of them is missing: overarm check --json.");
     }
 }
 
