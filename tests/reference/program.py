@@ -8,8 +8,8 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 PROGRAM = os.environ.get("OVERARM", str(ROOT / "target" / "release" / "overarm"))
 GOLDEN = ROOT / "tests" / "golden"
-# A run that takes longer hangs: one lift is worked out in a fraction of a second.
-PATIENCE_S = 120
+# A lift is worked out in a fraction of a second, on a busy machine too: what takes longer hangs.
+PATIENCE_S = 20
 
 
 def check(project, poses=61):

@@ -26,6 +26,8 @@ CENTRE = 1e-4
 # Flattened arcs are compared by area: relative.
 AREA = 1e-6
 MILLIMETRES = 4
+# The DXF crate gives the heads of its tables no handles of their own; readers number them anew.
+KNOWN_REPAIR = "Fixed invalid table head handle in table"
 # Group codes that hold decimal numbers.
 DECIMAL_CODES = {*range(10, 60), *range(140, 150), *range(210, 240)}
 
@@ -69,8 +71,8 @@ class Folder:
         self.plain_numbers(name, path.read_text(encoding="utf-8"))
         drawing = ezdxf.readfile(path)
         auditor = drawing.audit()
-        self.expect(f"{name}: audit {[e.message for e in auditor.errors + auditor.fixes]}",
-                    not auditor.errors and not auditor.fixes)
+        found = [e.message for e in auditor.errors] + [e.message for e in auditor.fixes if KNOWN_REPAIR not in e.message]
+        self.expect(f"{name}: audit {found}", not found)
         self.expect(f"{name}: version {drawing.dxfversion}", drawing.dxfversion == VERSIONS[self.version])
         self.expect(f"{name}: $INSUNITS {drawing.header.get('$INSUNITS')}", drawing.header.get("$INSUNITS") == MILLIMETRES)
         self.expect(f"{name}: paper space is not empty", not any(len(layout) for layout in drawing.layouts if layout.name != "Model"))
@@ -226,7 +228,7 @@ def arc(start, end, bulge):
     return centre, radius, math.atan2(start[1] - centre[1], start[0] - centre[0]), swept
 
 
-def flattened(vertices, steps=720):
+def flattened(vertices, steps=240):
     """The outline as a fine polygon."""
     points = []
     for (x, y, bulge), following in zip(vertices, vertices[1:] + vertices[:1]):
@@ -262,7 +264,7 @@ def expected_part(project, hand, part):
     bar = project["bars"][part.replace("-", "_")]
     if shape == "arm":
         start, end = in_room[f"wall_{kind}"], in_room[f"panel_{kind}"]
-        outline = shapely.LineString([start, end]).buffer(bar["width"] / 2, quad_segs=720)
+        outline = shapely.LineString([start, end]).buffer(bar["width"] / 2, quad_segs=120)
     else:
         start, end = in_room[f"{kind}_lower"], in_room[f"{kind}_upper"]
         low, high = min(start[1], end[1]) - bar["lower_end"], max(start[1], end[1]) + bar["upper_end"]
@@ -292,8 +294,9 @@ def lies_on(one, bores, other, other_bores):
 
 
 def same_data(one, other):
-    """Whether two JSON values say the same; 2 and 2.0 do."""
+    """Whether two JSON values say the same; 2 and 2.0 do, an empty list and none do."""
     if isinstance(one, dict) and isinstance(other, dict):
+        one, other = ({k: v for k, v in side.items() if v != []} for side in (one, other))
         return one.keys() == other.keys() and all(same_data(one[k], other[k]) for k in one)
     if isinstance(one, list) and isinstance(other, list):
         return len(one) == len(other) and all(map(same_data, one, other))

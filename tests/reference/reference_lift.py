@@ -182,7 +182,7 @@ class Lift:
             slopes = self.slopes(q)
             return [slopes[0], slopes[1], normal]
 
-        q = fsolve(equations, guess, fprime=derivatives, xtol=1e-14, full_output=True)[0]
+        q = fsolve(equations, guess, fprime=derivatives, xtol=1e-10, full_output=True)[0]
         q = tuple(map(float, q))
         if max(map(abs, equations(q))) > CLOSED:
             return None
@@ -193,8 +193,12 @@ class Lift:
         i = min(max(int(math.floor(t)), 0), len(self.points) - 2)
         here, ahead = self.points[i], self.points[i + 1]
         normal = tuple(self.tangents[i])
-        through = tuple(here + (t - i) * (ahead - here))
-        q = self._on_plane(through, normal, through)
+        u, chord = t - i, ahead - here
+        through = here + u * chord
+        # Root finding starts on the cubic through both table points with their tangents.
+        length = math.sqrt(float(np.dot(chord, chord)))
+        bend = u * (1 - u) * ((1 - u) * (length * self.tangents[i] - chord) - u * (length * self.tangents[i + 1] - chord))
+        q = self._on_plane(tuple(through + bend), normal, tuple(through))
         if q is None:
             raise NoMotion(f"no root at {t}")
         return q
@@ -274,13 +278,13 @@ class Lift:
         at = lambda t: single(self.pose_at(t))  # noqa: E731
         for i in range(last):
             if values[i + 1] <= 0:
-                place = brentq(at, i, i + 1, xtol=1e-13)
+                place = first_touch(at, i, i + 1)
                 return place if place <= end else None
             dip = 0 < i and values[i] < values[i - 1] and values[i] <= values[i + 1]
             if dip and values[i] < abs(values[i - 1] - values[i]) + abs(values[i + 1] - values[i]):
                 low = minimize_scalar(at, bounds=(i - 1, i + 1), method="bounded", options={"xatol": 1e-9})
                 if low.fun <= 0:
-                    place = brentq(at, i - 1, low.x, xtol=1e-13)
+                    place = first_touch(at, i - 1, low.x)
                     return place if place <= end else None
         return None
 
@@ -344,6 +348,18 @@ class Lift:
         names = {"--+": "GCCC", "+++": "GCRR", "-+-": "GRCR", "+--": "GRRC",
                  "++-": "RRR1", "---": "RRR2", "+-+": "RRR3", "-++": "RRR4"}
         return names["".join("+" if v > 0 else "-" for v in sums)]
+
+
+def first_touch(distance, apart, touching):
+    """The place between one apart and one touching, by halving: where two polygons overlap their
+    distance stays zero, so there is no sign to look for."""
+    while touching - apart > 1e-11:
+        middle = (apart + touching) / 2
+        if distance(middle) <= 0:
+            touching = middle
+        else:
+            apart = middle
+    return touching
 
 
 def direction(start, end):

@@ -109,13 +109,14 @@ class Room:
         least = np.full(len(poses), np.inf)
         if self.rest is not None:
             apart = shapely.distance(shapes, self.rest) - part.radius
-            for i in np.nonzero((apart <= 0) | shapely.intersects(shapes, self.mass))[0]:
-                apart[i] = -self._depth(shapes[i], part.radius, self.mass, self.rest)
+            # Behind the wall run is the wall's matter, not the ceiling's.
+            for i in np.nonzero((apart <= 0) | shapely.within(shapes, self.mass))[0]:
+                apart[i] = -self._depth(shapes[i], part.radius, self.mass)
             least = np.minimum(least, apart)
         for solid in self.solids:
             apart = shapely.distance(shapes, solid) - part.radius
             for i in np.nonzero(apart <= 0)[0]:
-                apart[i] = -self._depth(shapes[i], part.radius, solid, solid.boundary)
+                apart[i] = -self._depth(shapes[i], part.radius, solid)
             least = np.minimum(least, apart)
         return least
 
@@ -132,18 +133,21 @@ class Room:
         return Touch(self, part)
 
     @staticmethod
-    def _depth(shape, radius, solid, boundary):
-        """How far the deepest point of the thickened shape lies inside a solid."""
-        inside = shapely.intersection(shape, solid)
-        if inside.is_empty:
-            return radius - shape.distance(boundary)
-        # The axis' own deepest point, plus the radius: bisect over the solid shrunk by a depth.
-        low, high = 0.0, 4 * FAR
-        while high - low > 1e-7:
+    def _depth(shape, radius, solid):
+        """How far the deepest point of the thickened shape lies inside a solid: the solid is shrunk
+        until the shape just reaches what is left of it."""
+        low, high = 0.0, min(extent(shape) + 2 * radius, extent(solid))
+        while high - low > 1e-6:
             middle = (low + high) / 2
-            core = solid.buffer(-middle, join_style="mitre", mitre_limit=1e6, quad_segs=64)
-            low, high = (middle, high) if shape.intersects(core) else (low, middle)
-        return low + radius
+            core = solid.buffer(-middle, join_style="round", quad_segs=128)
+            reached = not core.is_empty and shape.distance(core) <= radius
+            low, high = (middle, high) if reached else (low, middle)
+        return low
+
+
+def extent(shape):
+    least_x, least_y, most_x, most_y = shape.bounds
+    return math.hypot(most_x - least_x, most_y - least_y)
 
 
 class Touch:
