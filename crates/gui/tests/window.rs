@@ -24,7 +24,7 @@ fn open_window() -> Window {
     window
 }
 
-fn app<'a>(window: &'a Window) -> &'a App {
+fn app(window: &Window) -> &App {
     window.state().as_ref().expect("the first frame makes the window's state")
 }
 
@@ -70,7 +70,10 @@ fn type_path(window: &mut Window, field: &str, path: &Path) {
 }
 
 fn path_field<'a>(window: &'a Window, label: &'a str) -> Node<'a> {
-    window.get_by(|node| node.role() == egui::accesskit::Role::TextInput && node.labelled_by().any(|l| l.value().as_deref() == Some(label)))
+    window.get_by(|node| {
+        node.role() == egui::accesskit::Role::TextInput
+            && node.labelled_by().any(|l| l.value().as_deref() == Some(label))
+    })
 }
 
 fn centre(window: &Window, label: &str) -> Pos2 {
@@ -164,7 +167,7 @@ fn every_handle_is_reached_by_tab_and_moved_by_arrow_keys() {
         window.run();
         missing.retain(|name| !window.get_by_label(name).is_focused());
     }
-    assert_eq!(missing, [String::new(); 0], "Tab does not reach these");
+    assert!(missing.is_empty(), "Tab does not reach {missing:?}");
 
     let before = project(&window);
     window.get_by_label("Hung panel").focus();
@@ -247,9 +250,10 @@ fn a_bad_file_keeps_the_current_work_and_shows_the_sentence() {
     drag(&mut window, "Upper wall pivot", vec2(10.0, 5.0));
     let work = project(&window);
     open_by_typing(&mut window, &path);
-    wait_until(&mut window, "the sentence is there", |w| w.query_by_label_contains("bad.overarm.json").is_some_and(|n| {
-        n.value().is_some_and(|value| value.contains("room") && value.contains("expected"))
-    }));
+    wait_until(&mut window, "the sentence is there", |w| {
+        w.query_by_label_contains("bad.overarm.json")
+            .is_some_and(|n| n.value().is_some_and(|value| value.contains("room") && value.contains("expected")))
+    });
     assert_eq!(project(&window), work);
     assert!(app(&window).session().history().undo_label().is_some(), "its history stays too");
 

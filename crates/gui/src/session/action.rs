@@ -176,14 +176,26 @@ pub const COMMANDS: [CommandWords; 12] = [
     words(Command::Open, "Open", ctrl('O'), None, "Open a project file."),
     words(Command::Save, "Save", ctrl('S'), None, "Save the project: whole, or the file before it stays."),
     words(Command::SaveAs, "Save as", ctrl_shift('S'), None, "Save the project under another name."),
-    words(Command::Make, "Make", ctrl('M'), None, "Write the job folder: a left and a right set of parts with their lists."),
+    words(
+        Command::Make,
+        "Make",
+        ctrl('M'),
+        None,
+        "Write the job folder: a left and a right set of parts with their lists.",
+    ),
     words(Command::Undo, "Undo", ctrl('Z'), None, "Take the last step back."),
     words(Command::Redo, "Redo", ctrl_shift('Z'), ctrl('Y'), "Do the step again."),
     words(Command::Play, "Play", plain('P'), None, "Run the lift from hung to parked, and back when it is parked."),
     words(Command::FitLift, "Fit lift", plain('F'), None, "Fit the lift and what it sweeps into the drawing."),
     words(Command::FitRoom, "Fit room", shift('F'), None, "Fit the whole room into the drawing."),
     words(Command::TogglePlots, "Plots", plain('G'), None, "Show or hide the plots over the travel."),
-    words(Command::Appearance, "Light or dark", plain('D'), None, "Change between light and dark; until then the system decides."),
+    words(
+        Command::Appearance,
+        "Light or dark",
+        plain('D'),
+        None,
+        "Change between light and dark; until then the system decides.",
+    ),
     words(Command::Close, "Close", ctrl('W'), None, "Close the window."),
 ];
 

@@ -31,7 +31,9 @@ pub fn ask(purpose: Purpose, start: &Path) -> Asked {
             Box::pin(dialog.set_title("Open a project").add_filter("Overarm project", &["json"]).pick_file())
         }
         Purpose::SaveAs => {
-            let name = start.file_name().map_or_else(|| format!("lift{EXTENSION}"), |name| name.to_string_lossy().into_owned());
+            let name = start
+                .file_name()
+                .map_or_else(|| format!("lift{EXTENSION}"), |name| name.to_string_lossy().into_owned());
             Box::pin(dialog.set_title("Save the project").set_file_name(name).save_file())
         }
         Purpose::Make => Box::pin(dialog.set_title("Folder for the job").pick_folder()),

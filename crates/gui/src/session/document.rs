@@ -43,10 +43,10 @@ impl Document {
     /// Its file's name, or what stands for one.
     #[must_use]
     pub fn file_name(&self) -> String {
-        self.path.as_deref().and_then(Path::file_name).map_or_else(
-            || "not saved to a file yet".to_owned(),
-            |name| name.to_string_lossy().into_owned(),
-        )
+        self.path
+            .as_deref()
+            .and_then(Path::file_name)
+            .map_or_else(|| "not saved to a file yet".to_owned(), |name| name.to_string_lossy().into_owned())
     }
 
     /// Whether closing now would lose something.

@@ -95,7 +95,8 @@ impl Jobs {
     /// Reads a project file.
     pub fn open(&self, path: PathBuf, lose_changes: bool) {
         self.queue(move || {
-            let result = guarded(|| overarm_shopfiles::project_file::read(&path).map(Box::new).map_err(|e| e.to_string()));
+            let result =
+                guarded(|| overarm_shopfiles::project_file::read(&path).map(Box::new).map_err(|e| e.to_string()));
             Outcome::Opened { path, lose_changes, result }
         });
     }

@@ -230,7 +230,9 @@ impl Session {
                 self.drag = Some(Drag { handle, before: Arc::clone(self.document.project()) });
             }
             Edit::DragTo(place) => {
-                let Some((handle, before)) = self.drag.as_ref().map(|d| (d.handle, Arc::clone(&d.before))) else { return };
+                let Some((handle, before)) = self.drag.as_ref().map(|d| (d.handle, Arc::clone(&d.before))) else {
+                    return;
+                };
                 self.try_to_put(handle, place, &before);
             }
             Edit::Release => self.finish_drag(),

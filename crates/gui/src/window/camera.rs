@@ -26,7 +26,11 @@ impl Camera {
         let size = greatest - least;
         let room = |points: f32| (f64::from(points) - 2.0 * MARGIN).max(40.0);
         let scale = (room(screen.width()) / size.x.max(1.0)).min(room(screen.height()) / size.y.max(1.0));
-        Self { centre: nalgebra::center(&least, &greatest), points_per_mm: scale.clamp(FARTHEST, CLOSEST), fitted: true }
+        Self {
+            centre: nalgebra::center(&least, &greatest),
+            points_per_mm: scale.clamp(FARTHEST, CLOSEST),
+            fitted: true,
+        }
     }
 
     /// Whether nobody has moved it since it was fitted.

@@ -73,7 +73,9 @@ pub fn run(start: Start) -> Result<(), NoWindow> {
         Ok(Ok(())) => Ok(()),
         Ok(Err(error)) => Err(NoWindow { reason: error.to_string() }),
         Err(panic) if opened.load(Ordering::Relaxed) => resume_unwind(panic),
-        Err(_) => Err(NoWindow { reason: heard.try_iter().last().unwrap_or_else(|| "the windowing library gave up".to_owned()) }),
+        Err(_) => Err(NoWindow {
+            reason: heard.try_iter().last().unwrap_or_else(|| "the windowing library gave up".to_owned()),
+        }),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use egui::{Align2, Color32, Painter, Pos2, Rect, Sense, Stroke, Ui, UiBuilder, pos2};
 use egui_plot::{GridMark, HLine, Line, LineStyle, Plot, PlotPoints, VLine};
-use overarm_solver::{Analysis, PoseFigures};
+use overarm_solver::{Analysis, PoseFigures, Units};
 
 use super::theme::{Palette, small};
 use super::travel_strip::{GUTTER, choose_travel, pointed_at};
@@ -74,12 +74,29 @@ impl Curve {
     }
 }
 
-/// Heights of the two scales: degrees at the left, millimetres at the right.
+/// Heights of the two scales: degrees at the left, lengths at the right.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Scales {
     least_deg: f64,
     most_deg: f64,
     mm_per_deg: f64,
+    unit: LengthUnit,
+}
+
+/// The unit of the right scale: whole inches where the project is in inches or feet.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct LengthUnit {
+    mm: f64,
+    sign: &'static str,
+}
+
+impl LengthUnit {
+    fn of(units: Units) -> Self {
+        match units {
+            Units::Millimetre => Self { mm: 1.0, sign: "mm" },
+            Units::Inch | Units::FeetInch => Self { mm: 25.4, sign: "in" },
+        }
+    }
 }
 
 /// Degrees between two grid lines.
@@ -87,20 +104,23 @@ const GRID_DEG: f64 = 30.0;
 
 impl Scales {
     /// Fits every curve; a grid line means a round figure on both scales.
-    fn of(poses: &[PoseFigures]) -> Self {
+    fn of(poses: &[PoseFigures], units: Units) -> Self {
+        let unit = LengthUnit::of(units);
         let range = |angle: bool| {
             poses
                 .iter()
-                .flat_map(|figures| Curve::ALL.into_iter().filter(move |c| c.is_angle() == angle).filter_map(|c| c.value(figures)))
+                .flat_map(|figures| {
+                    Curve::ALL.into_iter().filter(move |c| c.is_angle() == angle).filter_map(|c| c.value(figures))
+                })
                 .fold((0.0_f64, 0.0_f64), |(least, most), value| (least.min(value), most.max(value)))
         };
         let (least_deg, most_deg) = range(true);
         let (least_mm, most_mm) = range(false);
         let most_deg = (most_deg.max(60.0) / GRID_DEG).ceil() * GRID_DEG;
         let rows = most_deg / GRID_DEG;
-        let mm_per_row = round_up(most_mm / rows);
+        let mm_per_row = round_up(most_mm / rows / unit.mm) * unit.mm;
         let least_deg = least_deg.min(least_mm / mm_per_row * GRID_DEG);
-        Self { least_deg: (least_deg / GRID_DEG).floor() * GRID_DEG, most_deg, mm_per_deg: mm_per_row / GRID_DEG }
+        Self { least_deg: (least_deg / GRID_DEG).floor() * GRID_DEG, most_deg, mm_per_deg: mm_per_row / GRID_DEG, unit }
     }
 }
 
@@ -116,7 +136,7 @@ fn round_up(value: f64) -> f64 {
 /// Draws the plots; pressing in them chooses the travel.
 pub fn show(ui: &mut Ui, place: Rect, session: &Session, analysis: &Analysis, actions: &mut Vec<Action>) {
     let palette = Palette::of(ui.ctx());
-    let scales = Scales::of(&analysis.poses);
+    let scales = Scales::of(&analysis.poses, session.project().units());
     let frame = Rect::from_min_max(
         pos2(place.left() + GUTTER, place.top() + 6.0),
         pos2(place.right() - GUTTER, place.bottom() - 6.0),
@@ -199,9 +219,15 @@ fn figures_of_the_axes(painter: &Painter, frame: Rect, scales: &Scales, palette:
         let degrees = f64::from(row) * GRID_DEG;
         let share = ((degrees - scales.least_deg) / (scales.most_deg - scales.least_deg)) as f32;
         let y = egui::lerp(frame.bottom()..=frame.top(), share);
-        painter.text(pos2(frame.left() - 8.0, y), Align2::RIGHT_CENTER, minus(&format!("{degrees:.0}°")), small(), palette.quiet);
-        let mm = degrees * scales.mm_per_deg;
-        let text = if row == last { format!("{mm:.0} mm") } else { format!("{mm:.0}") };
+        painter.text(
+            pos2(frame.left() - 8.0, y),
+            Align2::RIGHT_CENTER,
+            minus(&format!("{degrees:.0}°")),
+            small(),
+            palette.quiet,
+        );
+        let length = degrees * scales.mm_per_deg / scales.unit.mm;
+        let text = if row == last { format!("{length:.0} {}", scales.unit.sign) } else { format!("{length:.0}") };
         painter.text(pos2(frame.right() + 8.0, y), Align2::LEFT_CENTER, minus(&text), small(), palette.quiet);
     }
 }

@@ -84,7 +84,14 @@ fn path(ui: &mut Ui, question: &PathQuestion, just_asked: bool, palette: &Palett
     }
 }
 
-fn unsaved(ui: &mut Ui, session: &Session, then: &Then, just_asked: bool, palette: &Palette, actions: &mut Vec<Action>) {
+fn unsaved(
+    ui: &mut Ui,
+    session: &Session,
+    then: &Then,
+    just_asked: bool,
+    palette: &Palette,
+    actions: &mut Vec<Action>,
+) {
     let next = match then {
         Then::Open(path) => format!("before {} is opened", path.display()),
         Then::Close => "before the window closes".to_owned(),

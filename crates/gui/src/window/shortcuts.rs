@@ -17,11 +17,8 @@ pub fn pressed(ctx: &Context, asking: bool) -> Vec<Action> {
         .collect();
     // With Shift first: egui lets Ctrl+Shift+Z pass for Ctrl+Z.
     keys.sort_by_key(|(key, _)| !key.shift);
-    let mut actions: Vec<Action> = keys
-        .into_iter()
-        .filter(|(key, _)| consume(ctx, *key))
-        .map(|(_, command)| Action::Command(command))
-        .collect();
+    let mut actions: Vec<Action> =
+        keys.into_iter().filter(|(key, _)| consume(ctx, *key)).map(|(_, command)| Action::Command(command)).collect();
     if asking && ctx.input(|input| input.key_pressed(Key::Escape)) {
         actions.push(Action::Answer(Answer::Cancel));
     }

@@ -1,7 +1,9 @@
 //! The travel from hung to parked: a rail with its events, play, figures of the pose, and plots on
 //! the same axis.
 
-use egui::{Align2, EventFilter, Frame, Key, Margin, Modifiers, Panel, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use egui::{
+    Align2, EventFilter, Frame, Key, Margin, Modifiers, Panel, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
+};
 use overarm_solver::{Analysis, EventKind, Pose, show_length};
 
 use super::icons::paint_play;
@@ -68,11 +70,19 @@ fn play(ui: &Ui, row: Rect, session: &Session, palette: &Palette, actions: &mut 
     }
 }
 
-fn travel_rail(ui: &Ui, rail: Rect, session: &Session, analysis: &Analysis, palette: &Palette, actions: &mut Vec<Action>) {
+fn travel_rail(
+    ui: &Ui,
+    rail: Rect,
+    session: &Session,
+    analysis: &Analysis,
+    palette: &Palette,
+    actions: &mut Vec<Action>,
+) {
     let id = ui.scope_id().with("travel");
     let y = rail.top() + 12.0;
     let x_at = |travel: f64| egui::lerp(rail.left()..=rail.right(), travel.clamp(0.0, 1.0) as f32);
-    let region = Rect::from_min_max(pos2(rail.left() - 10.0, rail.top() - 4.0), pos2(rail.right() + 10.0, rail.bottom()));
+    let region =
+        Rect::from_min_max(pos2(rail.left() - 10.0, rail.top() - 4.0), pos2(rail.right() + 10.0, rail.bottom()));
     let response = ui.interact(region, id, Sense::click_and_drag());
     let travel = session.travel();
     if let Some(at) = pointed_at(&response) {
@@ -93,7 +103,13 @@ fn travel_rail(ui: &Ui, rail: Rect, session: &Session, analysis: &Analysis, pale
     let near = response.hovered() || response.has_focus() || response.dragged();
     let size = if near { 9.0 } else { 7.5 };
     painter.circle(knob, size, palette.paper, Stroke::new(if near { 3.0 } else { 2.5 }, palette.accent));
-    painter.text(pos2(rail.right() + 14.0, y), Align2::LEFT_CENTER, format!("{:.0} %", travel * 100.0), body(), palette.ink);
+    painter.text(
+        pos2(rail.right() + 14.0, y),
+        Align2::LEFT_CENTER,
+        format!("{:.0} %", travel * 100.0),
+        body(),
+        palette.ink,
+    );
 }
 
 /// Chooses the travel at a place along an axis, if it is not the one shown.
@@ -193,7 +209,11 @@ fn marks(ui: &Ui, rail: Rect, y: f32, analysis: &Analysis, palette: &Palette, x_
             EventKind::ChangePoint => "Change point",
             EventKind::CannotClose => "Cannot close",
         };
-        let colour = if matches!(event.kind, EventKind::ChangePoint | EventKind::CannotClose) { palette.fails } else { palette.near };
+        let colour = if matches!(event.kind, EventKind::ChangePoint | EventKind::CannotClose) {
+            palette.fails
+        } else {
+            palette.near
+        };
         painter.circle(pos2(x, y), 4.5, palette.side, Stroke::new(1.5, colour));
         word(x, Align2::CENTER_TOP, text, colour);
         let hover = Rect::from_center_size(pos2(x, y), vec2(14.0, rail.height()));
@@ -219,8 +239,15 @@ fn figures(ui: &mut Ui, analysis: &Analysis, pose: &Pose, session: &Session, pal
     for (curve, value) in entries {
         let colour = curve.colour(palette);
         curve.paint_sample(painter, pos2(x, row.center().y), palette);
-        let name = painter.text(pos2(x + 26.0, row.center().y), Align2::LEFT_CENTER, curve.name(), small(), palette.quiet);
-        let figure = painter.text(pos2(name.right() + 6.0, row.center().y), Align2::LEFT_CENTER, value, body_bold(), mix(colour, palette.ink, 0.4));
+        let name =
+            painter.text(pos2(x + 26.0, row.center().y), Align2::LEFT_CENTER, curve.name(), small(), palette.quiet);
+        let figure = painter.text(
+            pos2(name.right() + 6.0, row.center().y),
+            Align2::LEFT_CENTER,
+            value,
+            body_bold(),
+            mix(colour, palette.ink, 0.4),
+        );
         // A place for the widest figure, so that nothing jumps while the lift runs.
         x = name.right() + 6.0 + figure.width().max(70.0) + 18.0;
         if x > row.right() - 120.0 {

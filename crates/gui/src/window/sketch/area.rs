@@ -22,9 +22,9 @@ impl Area {
     }
 
     fn edges(&self) -> impl Iterator<Item = [At; 2]> + '_ {
-        self.contours.iter().flat_map(|contour| {
-            contour.iter().zip(contour.iter().cycle().skip(1)).map(|(from, to)| [*from, *to])
-        })
+        self.contours
+            .iter()
+            .flat_map(|contour| contour.iter().zip(contour.iter().cycle().skip(1)).map(|(from, to)| [*from, *to]))
     }
 
     /// Trapezoids that fill it, corners in order around each.
@@ -34,8 +34,7 @@ impl Area {
         heights.sort_by(f64::total_cmp);
         // Corners closer than a hundredth of a point share a height: nobody sees the difference.
         heights.dedup_by(|a, b| (*a - *b).abs() < 0.01);
-        let mut edges: Vec<[At; 2]> =
-            self.edges().map(|[a, b]| if a[1] <= b[1] { [a, b] } else { [b, a] }).collect();
+        let mut edges: Vec<[At; 2]> = self.edges().map(|[a, b]| if a[1] <= b[1] { [a, b] } else { [b, a] }).collect();
         edges.sort_by(|a, b| a[0][1].total_cmp(&b[0][1]));
 
         let mut filled = Vec::new();
@@ -67,11 +66,8 @@ impl Area {
     #[must_use]
     pub fn hatch(&self, spacing: f64, anchor: At) -> Vec<[Pos2; 2]> {
         // A hatch line is where across = x + y is constant; along = x - y runs on it.
-        let turned: Vec<[At; 2]> =
-            self.edges().map(|edge| edge.map(|[x, y]| [x - y, x + y])).collect();
-        let across = |pick: fn(f64, f64) -> f64, start: f64| {
-            turned.iter().flatten().map(|at| at[1]).fold(start, pick)
-        };
+        let turned: Vec<[At; 2]> = self.edges().map(|edge| edge.map(|[x, y]| [x - y, x + y])).collect();
+        let across = |pick: fn(f64, f64) -> f64, start: f64| turned.iter().flatten().map(|at| at[1]).fold(start, pick);
         let (first, last) = (across(f64::min, f64::INFINITY), across(f64::max, f64::NEG_INFINITY));
         // In the turned frame lengths are √2 longer.
         let step = spacing * std::f64::consts::SQRT_2;
@@ -196,10 +192,7 @@ mod tests {
     }
 
     fn size(area: &Area) -> f32 {
-        area.trapezoids()
-            .iter()
-            .map(|[a, b, c, d]| (b.x - a.x + c.x - d.x) / 2.0 * (d.y - a.y))
-            .sum()
+        area.trapezoids().iter().map(|[a, b, c, d]| (b.x - a.x + c.x - d.x) / 2.0 * (d.y - a.y)).sum()
     }
 
     fn frame() -> Area {

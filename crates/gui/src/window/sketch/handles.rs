@@ -1,6 +1,8 @@
 //! Handles: real regions of the window with names and values, dragged or nudged from the keyboard.
 
-use egui::{CursorIcon, EventFilter, Key, Modifiers, Pos2, Rect, Response, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, vec2};
+use egui::{
+    CursorIcon, EventFilter, Key, Modifiers, Pos2, Rect, Response, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, vec2,
+};
 use nalgebra::Vector2;
 use overarm_solver::{Point, Project, show_length};
 
@@ -48,11 +50,8 @@ pub fn show(ui: &Ui, pen: &Pen, session: &Session, hands: &mut Hands) -> Vec<Act
     let all = Handle::all(project);
     let regions = regions(&all, project, &pen.view);
     // Regions first, then paint from the last to the first, so that pivots lie over corners.
-    let responses: Vec<(Handle, Response)> = all
-        .iter()
-        .zip(regions)
-        .map(|(handle, region)| (*handle, respond(ui, *handle, region, project)))
-        .collect();
+    let responses: Vec<(Handle, Response)> =
+        all.iter().zip(regions).map(|(handle, region)| (*handle, respond(ui, *handle, region, project))).collect();
     for (handle, response) in responses.iter().rev() {
         drag(ui, pen, *handle, response, session, &mut hands.hold, &mut actions);
         let nudged = nudge(ui, *handle, response, &mut actions);
@@ -233,13 +232,7 @@ fn tell(pen: &Pen, at: Pos2, text: &str, colour: egui::Color32) {
     let x = if at.x + 18.0 + size.x > screen.right() { at.x - 18.0 - size.x } else { at.x + 18.0 };
     let y = (at.y - 18.0 - size.y).clamp(screen.top(), (screen.bottom() - size.y).max(screen.top()));
     let place = Rect::from_min_size(Pos2::new(x.max(screen.left()), y), size);
-    pen.painter.rect(
-        place.expand(4.0),
-        3.0,
-        pen.palette.paper,
-        Stroke::new(1.0, colour),
-        egui::StrokeKind::Outside,
-    );
+    pen.painter.rect(place.expand(4.0), 3.0, pen.palette.paper, Stroke::new(1.0, colour), egui::StrokeKind::Outside);
     pen.painter.galley(place.min, galley, colour);
 }
 

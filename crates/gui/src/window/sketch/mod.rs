@@ -104,7 +104,8 @@ fn camera_moves(ui: &Ui, response: &egui::Response, view: &View, holding: bool) 
     let mut actions = Vec::new();
     let space = ui.input(|input| input.key_down(Key::Space)) && !ui.ctx().text_edit_focused();
     let by = ui.input(|input| input.pointer.delta());
-    let panning = response.dragged_by(PointerButton::Middle) || (space && !holding && response.dragged_by(PointerButton::Primary));
+    let panning = response.dragged_by(PointerButton::Middle)
+        || (space && !holding && response.dragged_by(PointerButton::Primary));
     if panning && by != egui::Vec2::ZERO {
         actions.push(Action::View(ViewAction::Pan(view.mm_from_screen_vector(by))));
     }

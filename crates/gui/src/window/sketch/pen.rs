@@ -138,9 +138,18 @@ impl Pen<'_> {
     }
 
     /// Text on a ground of a given colour.
-    pub fn label_on(&self, at: Pos2, align: Align2, text: &str, font: FontId, colour: Color32, ground: Color32) -> Rect {
+    pub fn label_on(
+        &self,
+        at: Pos2,
+        align: Align2,
+        text: &str,
+        font: FontId,
+        colour: Color32,
+        ground: Color32,
+    ) -> Rect {
         let galley = self.painter.layout_no_wrap(text.to_owned(), font, colour);
-        let place = align.anchor_size(at, galley.size());
+        let wanted = align.anchor_size(at, galley.size());
+        let place = wanted.translate(into(wanted, self.view.screen.shrink(6.0)));
         self.painter.rect_filled(place.expand2(egui::vec2(3.0, 1.0)), 2.0, ground.gamma_multiply(0.88));
         self.painter.galley(place.min, galley, colour);
         place
@@ -162,6 +171,19 @@ impl Pen<'_> {
         // Outlines along the cut edge lie outside what is seen.
         self.view.screen.expand(8.0)
     }
+}
+
+/// What moves a rectangle into another one, if only just: text that would be cut is read at the edge.
+/// Text whose place is far outside stays there.
+fn into(place: Rect, bounds: Rect) -> egui::Vec2 {
+    if !bounds.expand(24.0).contains(place.center()) {
+        return egui::Vec2::ZERO;
+    }
+    let shift = |least: f32, most: f32, from: f32, to: f32| (from - least).max(0.0) + (to - most).min(0.0);
+    egui::vec2(
+        shift(place.left(), place.right(), bounds.left(), bounds.right()),
+        shift(place.top(), place.bottom(), bounds.top(), bounds.bottom()),
+    )
 }
 
 /// A run of a line as shapes: closed where its ends meet, so that the last corner is mitred like

@@ -142,8 +142,7 @@ mod tests {
 
     #[test]
     fn a_floor_and_a_flat_ceiling_are_solid() {
-        let room =
-            [Point::new(3000.0, 0.0), Point::new(0.0, 0.0), Point::new(0.0, 2400.0), Point::new(3000.0, 2400.0)];
+        let room = [Point::new(3000.0, 0.0), Point::new(0.0, 0.0), Point::new(0.0, 2400.0), Point::new(3000.0, 2400.0)];
         let solid = closed_on_the_left(&endless(&room, 20_000.0));
         assert!(within(&solid, Point::new(1000.0, -500.0)));
         assert!(within(&solid, Point::new(1000.0, 2900.0)));
