@@ -301,7 +301,7 @@ mod tests {
         entities
     }
 
-    fn value<'a>(entity: &'a [(i32, String)], code: i32) -> Vec<&'a str> {
+    fn value(entity: &[(i32, String)], code: i32) -> Vec<&str> {
         entity.iter().filter(|p| p.0 == code).map(|p| p.1.as_str()).collect()
     }
 

@@ -449,7 +449,7 @@ mod tests {
         root["panel"]["veneer"] = json!("oak");
         root["panel"]["hung"]["shim"] = json!(0.1);
         root["bars"]["lower_arm"]["bend"] = json!([[1, 2], [3, 4]]);
-        root["room"]["outline"][2][1] = json!(3930.123_456_789_012_3);
+        root["room"]["outline"][2][1] = json!(3_930.123_456_789_012);
         let project = parse(root.to_string().as_bytes()).unwrap();
         let text = to_text(&project).unwrap();
         let back = parse(text.as_bytes()).unwrap();

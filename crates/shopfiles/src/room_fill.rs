@@ -6,6 +6,9 @@
 use nalgebra::Vector2;
 use overarm_solver::Point;
 
+/// Chords of the arc that closes the solid, far off the sheet.
+const STEPS: u32 = 36;
+
 /// The polygon of wall, ceiling and what lies behind them, out to `reach` from the outline.
 ///
 /// Free space lies to the right of the walk, both ends go straight on; so the solid is closed by
@@ -27,7 +30,6 @@ pub fn solid_room(outline: &[Point], reach: f64) -> Vec<Point> {
     if turn <= 0.0 {
         turn += std::f64::consts::TAU;
     }
-    const STEPS: u32 = 36;
     let radius = from.norm().max(to.norm());
     for step in 1..STEPS {
         let angle = start + turn * f64::from(step) / f64::from(STEPS);

@@ -61,7 +61,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Some(Command::Check(check)) => check.run(),
         Some(Command::Make(make)) => make.run(),
         Some(Command::Picture(picture)) => picture.run(),
-        None => window_or_files::run(arguments.project),
+        None => window_or_files::run(arguments.project.as_deref()),
     };
     match result {
         Ok(code) => code,

@@ -16,19 +16,21 @@ use crate::{session, window};
 ///
 /// # Errors
 /// Where the project cannot be read, or no window can be opened and no folder be written.
-pub fn run(file: Option<PathBuf>) -> anyhow::Result<ExitCode> {
-    let project = match &file {
+pub fn run(file: Option<&Path>) -> anyhow::Result<ExitCode> {
+    let project = match file {
         Some(path) if path == Path::new("-") => {
             bail!("the window needs a file; `overarm check -` and `overarm make - --out DIR` read standard input")
         }
         Some(path) => read_project(path)?,
         None => session::demo(),
     };
-    let Err(no_window) = window::run(window::Start { file: file.clone() }) else { return Ok(ExitCode::SUCCESS) };
+    let Err(no_window) = window::run(window::Start { file: file.map(Path::to_path_buf) }) else {
+        return Ok(ExitCode::SUCCESS);
+    };
     for line in why_not(&no_window.reason, &missing_packages(), has_display()) {
         tell(&line);
     }
-    without_window(&project, file.as_deref())
+    without_window(&project, file)
 }
 
 fn has_display() -> bool {
