@@ -246,7 +246,18 @@ impl Circuit {
         }
     }
 
-    /// The largest turns, (most negative, most positive), up to the next dead point in `direction`.
+    /// The phase on the way from `from` at which the lower arm has turned by `turn`; its dead point
+    /// when it never gets there.
+    #[must_use]
+    pub fn phase_of_turn(&self, from: f64, turn: f64) -> f64 {
+        let rising = match self.range {
+            Range::Turning { .. } => 1.0,
+            Range::Rocking { .. } => from.cos().signum(),
+        };
+        self.phase_after_turn(from, rising * turn.signum(), turn)
+    }
+
+    /// The turn of the lower arm up to its next dead point in `direction`; infinite without one.
     pub(crate) fn turn_left(&self, from: f64, direction: f64) -> f64 {
         match self.range {
             Range::Turning { .. } => direction * f64::INFINITY,

@@ -17,7 +17,8 @@ use crate::travel::Travel;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Clearance {
     /// Signed, mm; negative is the depth of an overlap. Never above the true value, and at most
-    /// 0.01 below it.
+    /// 0.01 below it; where the part also goes behind the wall, the depth in the ceiling is only
+    /// that of one such pose.
     pub mm: f64,
     /// Where on the travel; on a tie the smallest.
     pub s: f64,

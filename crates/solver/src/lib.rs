@@ -34,7 +34,7 @@
 //! 2. [`class`], [`circuit`], [`lift`], [`pose`] the linkage in closed form;
 //!    [`loop_equations`] the same as general equations with their Jacobian
 //! 3. [`travel`] the path from hung to parked; `certify` proofs over a continuous stretch of it
-//! 4. [`room`], `distance`, `placed`, `swept_arm` shapes and distances; [`clearance`] least ones;
+//! 4. [`room`], `distance`, `depth`, `placed`, `swept_arm` shapes and distances; [`clearance`] least ones;
 //!    [`stop`] contacts; [`swept`] outlines
 //! 5. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
 //! 6. [`parts`], [`bearings`], [`strap`] what is made
@@ -46,6 +46,7 @@ mod certify;
 pub mod circuit;
 pub mod class;
 pub mod clearance;
+mod depth;
 mod distance;
 pub mod findings;
 pub mod lift;

@@ -55,3 +55,18 @@ impl Pose {
         rates.panel_lower + rates.panel * Vector2::new(-arm.y, arm.x)
     }
 }
+
+/// The pole of a displacement: the point that a turn from one placement to another leaves where
+/// it is, in the frame that both carry into. `None` for a pure translation or no motion at all.
+#[must_use]
+pub fn pole(from: &Isometry2<f64>, to: &Isometry2<f64>) -> Option<Point2<f64>> {
+    let displacement = to * from.inverse();
+    let turn = displacement.rotation.angle();
+    if turn == 0.0 {
+        return None;
+    }
+    let moved = displacement.translation.vector;
+    let half = 0.5 * turn;
+    // Half the way plus the height of the isosceles triangle over it.
+    Some(Point2::from(0.5 * moved + 0.5 / half.tan() * Vector2::new(-moved.y, moved.x)))
+}

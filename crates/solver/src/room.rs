@@ -1,29 +1,29 @@
 //! The room in side view: free space, the wall run, the edges after it, and the solids.
 
-use nalgebra::{Isometry2, Vector2};
+use nalgebra::Vector2;
 
+use crate::depth::Solidity;
 use crate::distance::{Gap, nearest_on_segment};
-use crate::lift::Rectangle;
-use crate::placed::{Placed, deepest};
+use crate::placed::Placed;
 use crate::project::{Point, Room};
 use crate::swept_arm::SweptArm;
 use crate::tolerance::WALL_RUN_MM;
 
 /// The room's outline with both ends extended straight on, and its solids.
+///
+/// Wall run and the rest are two solids, each with its ends going straight on: behind the wall the
+/// ceiling goes on in its first edge's direction, above the ceiling the wall goes on upwards.
+/// Distances are always to the true edges; only the depth of an overlap uses the extensions.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RoomShape {
     /// Edges of the outline in walking order, free space on the right.
     edges: Vec<[Point; 2]>,
     /// How many leading edges are the wall run.
     wall_run: usize,
-    solids: Vec<SolidShape>,
-}
-
-#[derive(Clone, Debug, PartialEq)]
-struct SolidShape {
-    name: String,
-    /// Edges, counter-clockwise: the solid is on the left, like that of the outline.
-    edges: Vec<[Point; 2]>,
+    whole: Option<Solidity>,
+    wall: Option<Solidity>,
+    rest: Option<Solidity>,
+    solids: Vec<(String, Solidity)>,
 }
 
 /// What a part is measured against.
@@ -56,35 +56,31 @@ impl RoomShape {
         let points = without_repeats(&room.outline);
         // Far enough that nothing of the lift reaches the end, near enough to keep the digits.
         let far = 1000.0 * points.iter().map(|p| p.coords.amax()).fold(1.0, f64::max);
-        let mut edges: Vec<[Point; 2]> = points.windows(2).map(|pair| [pair[0], pair[1]]).collect();
-        let stretch = |from: Point, to: Point| to + (to - from).try_normalize(0.0).unwrap_or_else(Vector2::zeros) * far;
-        if let Some(first) = edges.first_mut() {
-            first[0] = stretch(first[1], first[0]);
-        }
-        if let Some(last) = edges.last_mut() {
-            last[1] = stretch(last[0], last[1]);
-        }
+        let walked: Vec<[Point; 2]> = points.windows(2).map(|pair| [pair[0], pair[1]]).collect();
         let wall_run = points.windows(2).take_while(|pair| pair.iter().all(|p| p.x.abs() <= WALL_RUN_MM)).count();
-        let solids = room
-            .solids
-            .iter()
-            .enumerate()
-            .map(|(index, solid)| {
-                let mut corners = without_repeats(&solid.outline);
-                if corners.len() > 1 && corners.first() == corners.last() {
-                    corners.pop();
-                }
-                if signed_area(&corners) < 0.0 {
-                    corners.reverse();
-                }
-                let next = corners.iter().cycle().skip(1);
-                SolidShape {
-                    name: solid.name.clone().unwrap_or_else(|| format!("solid {}", index + 1)),
-                    edges: corners.iter().zip(next).map(|(from, to)| [*from, *to]).collect(),
-                }
-            })
-            .collect();
-        Self { edges, wall_run, solids }
+        let edges = extended(&walked, far);
+        let side = |edges: &[[Point; 2]]| (!edges.is_empty()).then(|| Solidity::new(extended(edges, far), false));
+        let solids = room.solids.iter().enumerate().filter_map(|(index, solid)| {
+            let mut corners = without_repeats(&solid.outline);
+            if corners.len() > 1 && corners.first() == corners.last() {
+                corners.pop();
+            }
+            if signed_area(&corners) < 0.0 {
+                corners.reverse();
+            }
+            let next = corners.iter().cycle().skip(1);
+            let edges: Vec<_> = corners.iter().zip(next).map(|(from, to)| [*from, *to]).collect();
+            let name = solid.name.clone().unwrap_or_else(|| format!("solid {}", index + 1));
+            (edges.len() > 2).then(|| (name, Solidity::new(edges, true)))
+        });
+        Self {
+            solids: solids.collect(),
+            whole: side(&walked),
+            wall: side(&walked[..wall_run]),
+            rest: side(&walked[wall_run..]),
+            edges,
+            wall_run,
+        }
     }
 
     /// Edges of the wall run, the first one extended downwards without end.
@@ -102,15 +98,15 @@ impl RoomShape {
     /// Whether there is anything to measure against.
     pub(crate) fn has(&self, against: Against) -> bool {
         match against {
-            Against::WallRun => self.wall_run > 0,
-            Against::Rest => self.wall_run < self.edges.len() || !self.solids.is_empty(),
+            Against::WallRun => self.wall.is_some(),
+            Against::Rest => self.rest.is_some() || !self.solids.is_empty(),
         }
     }
 
     /// In a sentence.
     pub(crate) fn words(&self, feature: Feature) -> String {
         match feature {
-            Feature::Solid(index) => self.solids[index].name.clone(),
+            Feature::Solid(index) => self.solids[index].0.clone(),
             Feature::Edge(index) if index < self.wall_run => "wall".into(),
             Feature::Edge(index) => {
                 let along = self.edges[index][1] - self.edges[index][0];
@@ -118,46 +114,6 @@ impl RoomShape {
                 if self.edges.len() - self.wall_run == 1 { kind.into() } else { format!("{kind}, edge {}", index + 1) }
             }
         }
-    }
-
-    /// Signed distance of a part to the wall run or to the rest; negative = depth of overlap.
-    pub(crate) fn gap(&self, part: &Placed, against: Against) -> Option<RoomGap> {
-        let wanted = match against {
-            Against::WallRun => 0..self.wall_run,
-            Against::Rest => self.wall_run..self.edges.len(),
-        };
-        let mut best = nearest_edge(part, &self.edges[wanted.clone()])
-            .map(|(index, gap)| RoomGap { gap, feature: Feature::Edge(wanted.start + index) });
-        if let Some(found) = &mut best {
-            let overlaps = found.gap.mm <= 0.0 || {
-                let (depth, edge) = depth_in(&self.edges, part.some_point());
-                depth > 0.0 && wanted.contains(&edge)
-            };
-            if overlaps {
-                *found = self.overlap(part.deepest(&self.edges, |edge| wanted.contains(&edge))).unwrap_or(*found);
-            }
-        }
-        if against == Against::Rest {
-            for (index, solid) in self.solids.iter().enumerate() {
-                let Some((_, mut gap)) = nearest_edge(part, &solid.edges) else { continue };
-                if gap.mm <= 0.0 || depth_in(&solid.edges, part.some_point()).0 > 0.0 {
-                    if let Some((mm, at)) = part.deepest(&solid.edges, |_| true) {
-                        let edge = solid.edges[depth_in(&solid.edges, at).1];
-                        gap = Gap { mm: -mm, on_first: at, on_second: nearest_on_segment(at, edge) };
-                    }
-                }
-                if best.is_none_or(|old| gap.mm < old.gap.mm) {
-                    best = Some(RoomGap { gap, feature: Feature::Solid(index) });
-                }
-            }
-        }
-        best
-    }
-
-    /// Least distance of a part to any edge or solid; 0 where it crosses one. Cheap: no depth.
-    pub(crate) fn touch_gap(&self, part: &Placed) -> Option<Gap> {
-        let all = self.edges.iter().chain(self.solids.iter().flat_map(|solid| &solid.edges));
-        all.map(|edge| part.to_segment(*edge)).min_by(|a, b| a.mm.total_cmp(&b.mm))
     }
 
     /// Every edge and solid outline that counts, with what it belongs to.
@@ -169,106 +125,127 @@ impl RoomShape {
         let own = range.map(|index| (Feature::Edge(index), self.edges[index]));
         let of_solids = solids.iter().enumerate();
         own.chain(
-            of_solids.flat_map(|(index, solid)| solid.edges.iter().map(move |edge| (Feature::Solid(index), *edge))),
+            of_solids
+                .flat_map(|(index, (_, solid))| solid.edges().iter().map(move |edge| (Feature::Solid(index), *edge))),
         )
+    }
+
+    /// The solids that count, each with the features whose edges bound it.
+    fn sides(&self, against: Against) -> impl Iterator<Item = (&Solidity, Option<usize>)> + '_ {
+        let (outline, solids) = match against {
+            Against::WallRun => (&self.wall, &self.solids[..0]),
+            Against::Rest => (&self.rest, &self.solids[..]),
+        };
+        outline
+            .iter()
+            .map(|side| (side, None))
+            .chain(solids.iter().enumerate().map(|(index, (_, side))| (side, Some(index))))
+    }
+
+    /// Signed distance of a part to the wall run or to the rest; negative = depth of overlap.
+    pub(crate) fn gap(&self, part: &Placed, against: Against) -> Option<RoomGap> {
+        let mut best: Option<RoomGap> = None;
+        // Nearest edge of the outline and of each solid apart: each may be overlapped.
+        let mut nearest: Option<RoomGap> = None;
+        let mut settle = |nearest: &mut Option<RoomGap>| {
+            if let Some(found) = nearest.take() {
+                let found = self.settled(found, part, against);
+                if best.is_none_or(|old| found.gap.mm < old.gap.mm) {
+                    best = Some(found);
+                }
+            }
+        };
+        let mut of_solid = None;
+        for (feature, segment) in self.segments(against) {
+            let solid = match feature {
+                Feature::Edge(_) => None,
+                Feature::Solid(index) => Some(index),
+            };
+            if solid != of_solid {
+                settle(&mut nearest);
+                of_solid = solid;
+            }
+            let gap = part.to_segment(segment);
+            if nearest.is_none_or(|old| gap.mm < old.gap.mm) {
+                nearest = Some(RoomGap { gap, feature });
+            }
+        }
+        settle(&mut nearest);
+        best
+    }
+
+    /// The gap to one solid, or the depth where it is overlapped.
+    fn settled(&self, found: RoomGap, part: &Placed, against: Against) -> RoomGap {
+        let side = match (found.feature, against) {
+            (Feature::Solid(index), _) => Some(&self.solids[index].1),
+            (Feature::Edge(_), Against::WallRun) => self.wall.as_ref(),
+            (Feature::Edge(_), Against::Rest) => self.rest.as_ref(),
+        };
+        let Some(side) = side else { return found };
+        let inside = |p: Point| {
+            let in_room = matches!(found.feature, Feature::Solid(_))
+                || self.whole.as_ref().is_some_and(|whole| whole.at(p) > 0.0);
+            in_room && side.at(p) > 0.0
+        };
+        if found.gap.mm > 0.0 && !inside(part.some_point()) {
+            return found;
+        }
+        match side.deepest_of(part) {
+            Some((mm, at)) => RoomGap { gap: Gap { mm: -mm, on_first: at, on_second: side.nearest(at) }, ..found },
+            None => RoomGap { gap: Gap { mm: found.gap.mm.max(0.0), ..found.gap }, ..found },
+        }
     }
 
     /// The deepest point of what an arm sweeps, and the arm's direction there.
     pub(crate) fn depth_of_sweep(&self, swept: &SweptArm, against: Against) -> Option<(RoomGap, f64)> {
-        let (least, most) = swept.bounds();
-        let shape = Rectangle { least, most };
-        let tips = [swept.from, swept.to].map(|angle| swept.outermost(angle));
-        let deepest_in = |edges: &[[Point; 2]], counts: &dyn Fn(usize) -> bool| {
-            deepest(&shape, &Isometry2::identity(), |p| swept.outside_by(p).0, &tips, edges, counts)
+        let of_side = |(side, solid): (&Solidity, Option<usize>)| {
+            let (mm, at) = side.deepest_of_sweep(swept)?;
+            let gap = Gap { mm: -mm, on_first: at, on_second: side.nearest(at) };
+            let feature = solid.map_or_else(|| self.nearest_edge(gap.on_second, against), Feature::Solid);
+            Some(RoomGap { gap, feature })
         };
-        let wanted = match against {
-            Against::WallRun => 0..self.wall_run,
-            Against::Rest => self.wall_run..self.edges.len(),
-        };
-        let mut best: Option<RoomGap> = None;
-        let mut keep = |mm: f64, at: Point, edge: [Point; 2], feature: Feature| {
-            let gap = Gap { mm: -mm, on_first: at, on_second: nearest_on_segment(at, edge) };
-            if best.is_none_or(|old| gap.mm < old.gap.mm) {
-                best = Some(RoomGap { gap, feature });
-            }
-        };
-        if !wanted.is_empty()
-            && let Some((mm, at)) = deepest_in(&self.edges, &|edge| wanted.contains(&edge))
-        {
-            let index = depth_in(&self.edges, at).1;
-            keep(mm, at, self.edges[index], Feature::Edge(index));
-        }
-        let solids = if against == Against::Rest { &self.solids[..] } else { &[] };
-        for (index, solid) in solids.iter().enumerate().filter(|(_, solid)| !solid.edges.is_empty()) {
-            if let Some((mm, at)) = deepest_in(&solid.edges, &|_| true) {
-                keep(mm, at, solid.edges[depth_in(&solid.edges, at).1], Feature::Solid(index));
-            }
-        }
-        best.map(|found| (found, swept.outside_by(found.gap.on_first).1))
+        let found = self.sides(against).filter_map(of_side).min_by(|a, b| a.gap.mm.total_cmp(&b.gap.mm))?;
+        Some((found, swept.outside_by(found.gap.on_first).1))
     }
 
-    fn overlap(&self, deepest: Option<(f64, Point)>) -> Option<RoomGap> {
-        let (mm, at) = deepest?;
-        let index = depth_in(&self.edges, at).1;
-        let gap = Gap { mm: -mm, on_first: at, on_second: nearest_on_segment(at, self.edges[index]) };
-        Some(RoomGap { gap, feature: Feature::Edge(index) })
+    fn nearest_edge(&self, point: Point, against: Against) -> Feature {
+        let distance = |segment: [Point; 2]| (nearest_on_segment(point, segment) - point).norm();
+        self.segments(against)
+            .min_by(|a, b| distance(a.1).total_cmp(&distance(b.1)))
+            .map_or(Feature::Edge(0), |(feature, _)| feature)
+    }
+
+    /// Least distance of a part to any edge or solid; 0 where it crosses one. Cheap: no depth.
+    pub(crate) fn touch_gap(&self, part: &Placed) -> Option<Gap> {
+        let all = self.segments(Against::WallRun).chain(self.segments(Against::Rest));
+        all.map(|(_, edge)| part.to_segment(edge)).min_by(|a, b| a.mm.total_cmp(&b.mm))
     }
 
     /// Distance of a point to every edge after the wall run and every solid, mm.
     pub(crate) fn distance_to_rest(&self, point: Point) -> f64 {
-        self.edges_after_wall_run()
-            .iter()
-            .chain(self.solids.iter().flat_map(|solid| &solid.edges))
-            .map(|edge| (nearest_on_segment(point, *edge) - point).norm())
+        self.segments(Against::Rest)
+            .map(|(_, edge)| (nearest_on_segment(point, edge) - point).norm())
             .fold(f64::INFINITY, f64::min)
     }
 
     /// Whether a point is in free space (not in a wall, a ceiling or a solid).
     #[must_use]
     pub fn is_free(&self, point: Point) -> bool {
-        (self.edges.is_empty() || depth_in(&self.edges, point).0 <= 0.0)
-            && self.solids.iter().all(|solid| solid.edges.len() < 3 || depth_in(&solid.edges, point).0 <= 0.0)
+        self.whole.iter().chain(self.solids.iter().map(|(_, solid)| solid)).all(|side| side.at(point) <= 0.0)
     }
 }
 
-fn nearest_edge(part: &Placed, edges: &[[Point; 2]]) -> Option<(usize, Gap)> {
-    let mut best: Option<(usize, Gap)> = None;
-    for (index, edge) in edges.iter().enumerate() {
-        let gap = part.to_segment(*edge);
-        if best.is_none_or(|(_, old)| gap.mm < old.mm) {
-            best = Some((index, gap));
-        }
+/// Edges with the first start and the last end moved straight on.
+fn extended(edges: &[[Point; 2]], far: f64) -> Vec<[Point; 2]> {
+    let mut edges = edges.to_vec();
+    let stretch = |from: Point, to: Point| to + (to - from).try_normalize(0.0).unwrap_or_else(Vector2::zeros) * far;
+    if let Some(first) = edges.first_mut() {
+        first[0] = stretch(first[1], first[0]);
     }
-    best
-}
-
-/// How deep a point lies to the left of a chain of edges (negative: to its right), and the nearest
-/// edge. At a corner the turn of the chain decides: the side that is nearest to a corner is the
-/// one that spans more than half a turn there.
-pub(crate) fn depth_in(edges: &[[Point; 2]], point: Point) -> (f64, usize) {
-    let mut nearest = (f64::INFINITY, 0, 0.0);
-    for (index, edge) in edges.iter().enumerate() {
-        let along = edge[1] - edge[0];
-        let from = point - edge[0];
-        let share = from.dot(&along) / along.norm_squared().max(f64::MIN_POSITIVE);
-        let off = point - (edge[0] + along * share.clamp(0.0, 1.0));
-        let squared = off.norm_squared();
-        if squared < nearest.0 {
-            let side = if share <= 0.0 || share >= 1.0 {
-                let neighbour =
-                    if share <= 0.0 { (index + edges.len() - 1) % edges.len() } else { (index + 1) % edges.len() };
-                let other = edges[neighbour][1] - edges[neighbour][0];
-                // Turning right here, the left side spans more than half a turn.
-                let turn = if share <= 0.0 { other.perp(&along) } else { along.perp(&other) };
-                if turn == 0.0 { along.perp(&from) } else { -turn }
-            } else {
-                along.perp(&from)
-            };
-            nearest = (squared, index, side);
-        }
+    if let Some(last) = edges.last_mut() {
+        last[1] = stretch(last[0], last[1]);
     }
-    let size = nearest.0.sqrt();
-    (if nearest.2 > 0.0 { size } else { -size }, nearest.1)
+    edges
 }
 
 /// The points without immediate repeats.
@@ -291,7 +268,8 @@ pub(crate) fn signed_area(points: &[Point]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use nalgebra::Point2;
+    use crate::lift::Rectangle;
+    use nalgebra::{Isometry2, Point2};
 
     fn room(outline: &[[f64; 2]], solids: &[&[[f64; 2]]]) -> RoomShape {
         let points = |from: &[[f64; 2]]| from.iter().map(|p| Point2::from(*p)).collect();

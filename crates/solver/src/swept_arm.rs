@@ -24,12 +24,18 @@ impl SweptArm {
     /// A direction in the range that points to `point`, if any.
     fn angle_to(&self, point: Point) -> Option<f64> {
         let towards = point - self.pivot;
+        self.within(towards.y.atan2(towards.x))
+    }
+
+    /// The same direction within the range, if it is there.
+    pub fn within(&self, angle: f64) -> Option<f64> {
         let middle = 0.5 * (self.from + self.to);
-        let off = principal(towards.y.atan2(towards.x) - middle);
+        let off = principal(angle - middle);
         (off.abs() <= 0.5 * (self.to - self.from)).then_some(middle + off)
     }
 
-    fn tip(&self, angle: f64) -> Point {
+    /// Middle of the arm's far round end.
+    pub fn tip(&self, angle: f64) -> Point {
         self.pivot + self.length * Vector2::new(angle.cos(), angle.sin())
     }
 

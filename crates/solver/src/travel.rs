@@ -253,7 +253,11 @@ impl Travel {
             return 0.0;
         }
         if self.monotone {
-            return if self.turn == 0.0 { 0.0 } else { (lift.turn(self.phase(walked)) / self.turn).clamp(0.0, 1.0) };
+            return if self.turn == 0.0 {
+                0.0
+            } else {
+                (lift.turn(self.phase(walked)) / self.turn).clamp(0.0, 1.0).abs()
+            };
         }
         #[allow(clippy::cast_precision_loss)] // small
         let slice = self.length / SLICES as f64;

@@ -61,7 +61,12 @@ fn contact_and_least_distances() {
     let (_, analysis) = analysed();
     let expected = expected();
     let contact = analysis.stop.contact.as_ref().expect("the arms touch");
-    close(contact.turn.to_degrees(), number(&expected["arm_on_arm_contact_travel_deg"]), 1e-6_f64.to_degrees(), "contact");
+    close(
+        contact.turn.to_degrees(),
+        number(&expected["arm_on_arm_contact_travel_deg"]),
+        1e-6_f64.to_degrees(),
+        "contact",
+    );
     close(analysis.stop.dead_point_beyond.expect("a dead point").to_degrees(), 4.07, 0.005, "dead point beyond");
     // Found by hand: the nose meets the flank 399.4 mm up the upper arm.
     let along = analysis.lift.upper_arm_axis(&contact.pose);
@@ -73,7 +78,8 @@ fn contact_and_least_distances() {
     close(panel.s * 116.2, number(&least["panel"]["travel_deg"]), 0.01, "panel's worst pose");
     let bars = analysis.clearances.bars.as_ref().expect("a ceiling");
     close(bars.mm, number(&least["upper"]["mm"]), 0.01, "bars");
-    close(bars.s * 116.2, number(&least["upper"]["travel_deg"]), 0.01, "bars' worst pose");
+    // The round end about the wall pivot is nearest, at every pose alike: the smallest s is told.
+    close(bars.s, 0.0, 1e-12, "bars' worst pose");
 }
 
 #[test]
