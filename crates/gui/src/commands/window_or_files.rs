@@ -39,6 +39,12 @@ fn has_display() -> bool {
         .any(|name| std::env::var_os(name).is_some_and(|value| !value.is_empty()))
 }
 
+/// What the graphics libraries say, without the place in their sources.
+fn plain(reason: &str) -> &str {
+    let said = reason.rsplit_once(".rs:").map_or(reason, |(_, after)| after);
+    said.trim_start_matches(|c: char| c.is_ascii_digit() || c == ':' || c.is_whitespace())
+}
+
 /// The reason in plain words, and the way on.
 fn why_not(reason: &str, missing: &[&str], has_display: bool) -> Vec<String> {
     let mut lines = Vec::new();
@@ -47,7 +53,7 @@ fn why_not(reason: &str, missing: &[&str], has_display: bool) -> Vec<String> {
             "No window can be opened: there is no display (neither WAYLAND_DISPLAY nor DISPLAY is set).".to_owned(),
         );
     } else if missing.is_empty() {
-        lines.push(format!("No window can be opened: {reason}"));
+        lines.push(format!("No window can be opened: {}", plain(reason)));
     } else {
         lines.push("No window can be opened: libraries that it needs are missing.".to_owned());
     }
@@ -100,6 +106,9 @@ mod tests {
         assert_eq!(lines[2].trim(), "sudo apt-get install libxi6 libegl1");
         assert!(why_not("x", &[], false)[0].contains("no display"));
         assert!(why_not("the driver is too old", &[], true)[0].contains("the driver is too old"));
+        let long = "winit EventLoopError: os error at /a/b/mod.rs:788: Failed to open connection to X server";
+        assert_eq!(plain(long), "Failed to open connection to X server");
+        assert_eq!(plain("panicked at src/lib.rs:7:9:\nno library"), "no library");
     }
 
     #[test]
