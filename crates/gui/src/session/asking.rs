@@ -80,7 +80,9 @@ impl PathQuestion {
     #[must_use]
     pub fn path(&self) -> Option<PathBuf> {
         let home = std::env::var_os("HOME").map(PathBuf::from);
-        meant_path(&self.typed, self.purpose, home.as_deref())
+        let path = meant_path(&self.typed, self.purpose, home.as_deref())?;
+        // Whole, so that every message says where it is. Without a current folder it stays as typed.
+        Some(std::path::absolute(&path).unwrap_or(path))
     }
 }
 

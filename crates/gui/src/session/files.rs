@@ -202,3 +202,80 @@ impl Session {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::time::{Duration, Instant};
+
+    use super::*;
+    use crate::session::{Action, Edit, Handle};
+
+    fn session() -> Session {
+        Session::new(Arc::new(|| {}))
+    }
+
+    fn wait(session: &mut Session) {
+        let patience = Instant::now() + Duration::from_secs(20);
+        while !session.take_outcomes() {
+            assert!(Instant::now() < patience, "the file worker never answered");
+            std::thread::sleep(Duration::from_millis(2));
+        }
+    }
+
+    fn nudge(session: &mut Session) {
+        session.apply(Action::Edit(Edit::Nudge(Handle::WallUpper, nalgebra::Vector2::new(1.0, 0.0))));
+    }
+
+    #[test]
+    fn an_edit_made_while_a_save_runs_is_still_unsaved() {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let mut session = session();
+        nudge(&mut session);
+        session.jobs.save(folder.path().join("a.overarm.json"), Arc::clone(session.document.project()));
+        nudge(&mut session);
+        wait(&mut session);
+        assert!(session.document.has_unsaved_changes());
+        assert!(session.document.path().is_some());
+    }
+
+    #[test]
+    fn a_folder_that_is_not_there_is_named() {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let missing = folder.path().join("no/such/lift.overarm.json");
+        let mut session = session();
+        session.apply(Action::Command(Command::SaveAs));
+        session.apply(Action::Answer(Answer::Typed(missing.display().to_string())));
+        session.apply(Action::Answer(Answer::Accept));
+        wait(&mut session);
+        let Some(Asking::Path(question)) = session.asking() else { panic!("the question stays") };
+        assert!(question.problem.as_ref().is_some_and(|problem| problem.contains("no/such")), "{question:?}");
+        assert!(!question.busy);
+        assert!(!missing.exists());
+    }
+
+    #[test]
+    fn overwriting_is_agreed_to_for_one_path_only() {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let (first, second) = (folder.path().join("a.json"), folder.path().join("b.json"));
+        for path in [&first, &second] {
+            std::fs::write(path, "precious").expect("written");
+        }
+        let mut session = session();
+        session.apply(Action::Command(Command::SaveAs));
+        session.apply(Action::Answer(Answer::Typed(first.display().to_string())));
+        session.apply(Action::Answer(Answer::Accept));
+        session.apply(Action::Answer(Answer::Typed(second.display().to_string())));
+        session.apply(Action::Answer(Answer::Overwrite));
+        let Some(Asking::Path(question)) = session.asking() else { panic!("it asks again") };
+        assert_eq!(question.may_overwrite.as_ref(), Some(&second));
+        assert!(!question.busy, "nothing is being written");
+    }
+
+    #[test]
+    fn a_bad_start_keeps_the_demo_and_says_why() {
+        let mut session = session();
+        session.start_with(PathBuf::from("/no/such/file.json"));
+        assert_eq!(*session.project(), crate::session::demo());
+        assert!(matches!(session.notice(), Some(Notice::Problem(text)) if text.contains("/no/such/file.json")));
+    }
+}

@@ -3,6 +3,7 @@
 //! Nothing here computes what a lift does. Each part draws from the session and returns
 //! [`Action`]s; [`App::show`] applies them after everything is drawn.
 
+mod app_icon;
 mod camera;
 mod icons;
 mod opening;

@@ -42,6 +42,7 @@ pub fn run(start: Start) -> Result<(), NoWindow> {
         viewport: egui::ViewportBuilder::default()
             .with_title("Overarm")
             .with_app_id("overarm")
+            .with_icon(super::app_icon::app_icon())
             .with_inner_size([1280.0, 800.0])
             .with_min_inner_size([800.0, 560.0]),
         // Four samples: fills of the drawing have no feathered edges of their own.

@@ -51,9 +51,11 @@ fn header(ui: &mut Ui, session: &Session, analysis: &Analysis, palette: &Palette
     ui.add(egui::Label::new(RichText::new(session.project().title()).font(large_bold()).color(palette.ink)).wrap());
     let failing = analysis.rules.iter().filter(|finding| finding.holds == Some(false)).count();
     let checked = analysis.rules.iter().filter(|finding| finding.holds.is_some()).count();
-    let (standing, verdict) = match failing {
-        0 => (Standing::Holds, format!("All {checked} checked rules hold")),
-        1 => (Standing::Fails, format!("1 of {checked} checked rules fails")),
+    let near = analysis.rules.iter().filter(|finding| Standing::of(finding) == Standing::Near).count();
+    let (standing, verdict) = match (failing, near) {
+        (0, 0) => (Standing::Holds, format!("All {checked} checked rules hold")),
+        (0, _) => (Standing::Near, format!("All {checked} checked rules hold, {near} by little")),
+        (1, _) => (Standing::Fails, format!("1 of {checked} checked rules fails")),
         _ => (Standing::Fails, format!("{failing} of {checked} checked rules fail")),
     };
     ui.horizontal(|ui| {

@@ -28,7 +28,8 @@ pub fn show(ui: &mut Ui, session: &Session, plots_open: bool) -> Vec<Action> {
             gap(ui, &palette);
             button(ui, Command::FitLift, true, None, &mut actions);
             button(ui, Command::FitRoom, true, None, &mut actions);
-            let plots = ui.add(quiet(Command::TogglePlots.words().label).selected(plots_open));
+            let plots =
+                ui.add(quiet(Command::TogglePlots.words().label).selected(plots_open).frame_when_inactive(plots_open));
             if plots.on_hover_text(Command::TogglePlots.hint()).clicked() {
                 actions.push(Action::Command(Command::TogglePlots));
             }

@@ -1,18 +1,27 @@
 //! A distance drawn as a dimension after ISO 129: line, arrowheads, figure.
 
 use egui::{Align, Align2, Color32, Stroke, vec2};
-use overarm_solver::{Clearance, Project, show_length};
+use overarm_solver::{Analysis, Clearance, Project, Rule, show_length};
 
 use super::pen::{NARROW, Pen};
 use crate::window::icons::paint_arrowhead;
 use crate::window::theme::body_bold;
 
-/// Draws the least distances of panel and bars where they occur.
-pub fn draw_clearances(pen: &Pen, project: &Project, clearances: [Option<&Clearance>; 2]) {
+/// Draws the least distances where they occur: to ceiling and solids always, to the wall where it
+/// is looked at or fails.
+pub fn draw_clearances(pen: &Pen, project: &Project, analysis: &Analysis, picked: Option<Rule>) {
+    let clearances = &analysis.clearances;
     let wanted = project.room.wanted_clearance();
-    for clearance in clearances.into_iter().flatten() {
+    for clearance in [&clearances.panel, &clearances.bars].into_iter().flatten() {
         let colour = if clearance.mm < wanted { pen.palette.fails } else { pen.palette.ink };
         draw(pen, project, clearance, colour);
+    }
+    let wall_fails = analysis.rules.iter().any(|f| f.rule == Rule::ClearsWall && f.holds == Some(false));
+    if wall_fails || picked == Some(Rule::ClearsWall) {
+        let colour = if wall_fails { pen.palette.fails } else { pen.palette.ink };
+        for clearance in [&clearances.panel_to_wall, &clearances.bars_to_wall].into_iter().flatten() {
+            draw(pen, project, clearance, colour);
+        }
     }
 }
 

@@ -91,8 +91,7 @@ impl Sketch {
         if let Some(finding) = analysis.rules.iter().find(|finding| Some(finding.rule) == picked) {
             contact::draw_places(&pen, finding);
         }
-        let clearances = &analysis.clearances;
-        dimension::draw_clearances(&pen, project, [clearances.panel.as_ref(), clearances.bars.as_ref()]);
+        dimension::draw_clearances(&pen, project, &analysis, picked);
 
         let mut actions = camera_moves(ui, &response, &view, self.hands.are_full());
         actions.extend(handles::show(ui, &pen, session, &mut self.hands));
