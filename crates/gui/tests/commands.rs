@@ -225,6 +225,7 @@ fn unreadable_and_unwritable_paths_are_named() {
         (&["picture", "case.overarm.json", "--out", "none/a.svg"], "none/a.svg: the folder none does not exist"),
         (&["picture", "case.overarm.json", "--out", "a.txt"], "a.txt: a name that ends in .svg or .png is expected"),
         (&["none.json"], "none.json: cannot be read"),
+        (&["chek"], "there is no command and no file called chek"),
     ] {
         let output = run(&folder, arguments);
         assert_eq!(code(&output), 2, "{arguments:?}");

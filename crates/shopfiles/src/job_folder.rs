@@ -268,7 +268,7 @@ fn write_new(folder: &Path, files: &[JobFile]) -> Result<(), MakeError> {
     let ordinary = std::os::unix::fs::PermissionsExt::from_mode(0o777);
     #[cfg(unix)]
     builder.permissions(ordinary); // less the user's umask, as for any new folder
-    let building = builder.tempdir_in(parent).map_err(|e| fail(parent, &e))?;
+    let building = builder.tempdir_in(parent).map_err(|e| fail(folder, &e))?;
     write_files(building.path(), folder, files)?;
     fs::rename(building.path(), &target).map_err(|e| fail(folder, &e))?;
     // Renamed away: there is nothing left to clean up.

@@ -21,6 +21,10 @@ pub fn run(file: Option<&Path>) -> anyhow::Result<ExitCode> {
         Some(path) if path == Path::new("-") => {
             bail!("the window needs a file; `overarm check -` and `overarm make - --out DIR` read standard input")
         }
+        // A word that is no file was more likely meant as a command.
+        Some(path) if path.extension().is_none() && !path.exists() => {
+            bail!("there is no command and no file called {}; overarm --help lists the commands", path.display())
+        }
         Some(path) => read_project(path)?,
         None => session::demo(),
     };
