@@ -65,11 +65,13 @@ impl Stretch {
     }
 
     /// The least of `value` over the stretch, certified to `tolerance`. `most_motion` bounds how
-    /// much the value can change between two poses of one monotone piece. On a tie the first.
+    /// much the value can change between two poses of one monotone piece; it is never below
+    /// `floor`. On a tie the first.
     pub fn least(
         &self,
         lift: &Lift,
         tolerance: f64,
+        floor: f64,
         mut value: impl FnMut(&Pose) -> f64,
         most_motion: impl Fn(&Pose, &Pose) -> f64,
     ) -> Least {
@@ -91,7 +93,7 @@ impl Stretch {
         let (mut bound, mut taken) = (f64::INFINITY, 0);
         let mut open: Vec<(Sample, Sample)> = samples.windows(2).rev().map(|pair| (pair[0], pair[1])).collect();
         while let Some((from, to)) = open.pop() {
-            let here = 0.5 * (from.value + to.value - most_motion(&from.pose, &to.pose));
+            let here = (0.5 * (from.value + to.value - most_motion(&from.pose, &to.pose))).max(floor);
             let width = to.walked - from.walked;
             taken += 1;
             if here >= best.value - tolerance || width <= 1e-12 || taken > MOST_SAMPLES {

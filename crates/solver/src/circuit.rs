@@ -224,24 +224,26 @@ impl Circuit {
         }
     }
 
+    /// The half wave of phases between two dead points that starts at `from` in `direction` (±1):
+    /// its number, and +1 where the lower arm's angle rises with the phase on it, −1 where it falls.
+    fn half_wave(from: f64, direction: f64) -> (f64, f64) {
+        /// A phase this near to a dead point lies on it: 1e-12 rad are nowhere a nanometre.
+        const ON_DEAD_POINT: f64 = 1e-12;
+        let waves = (from + FRAC_PI_2) / PI;
+        let wave = if direction > 0.0 { (waves + ON_DEAD_POINT).floor() } else { (waves - ON_DEAD_POINT).ceil() - 1.0 };
+        (wave, if wave.rem_euclid(2.0) < 0.5 { 1.0 } else { -1.0 })
+    }
+
     /// The phase between `from` and the next dead point in `direction` (±1) at which the lower arm
-    /// has turned by `turn` from its angle at `from`; the dead point when it never gets there.
+    /// has turned by `turn` from its angle at `from`; the dead point itself when it never gets there.
     pub(crate) fn phase_after_turn(&self, from: f64, direction: f64, turn: f64) -> f64 {
         match self.range {
             Range::Turning { .. } => from + turn,
+            Range::Rocking { half, .. } if half < LOCKED => from,
             Range::Rocking { half, .. } => {
-                if half < LOCKED {
-                    return from;
-                }
-                // The half wave that starts at `from` in `direction`.
-                let leg = if direction > 0.0 {
-                    ((from + FRAC_PI_2) / PI + 1e-12).floor()
-                } else {
-                    ((from + FRAC_PI_2) / PI - 1e-12).ceil() - 1.0
-                };
-                let rising = if leg.rem_euclid(2.0) < 0.5 { 1.0 } else { -1.0 };
-                let sine = (from.sin() + turn / half).clamp(-1.0, 1.0);
-                leg * PI + rising * sine.asin()
+                let (wave, rising) = Self::half_wave(from, direction);
+                let sine = from.sin() + turn / half;
+                wave * PI + rising * if sine.abs() >= 1.0 { FRAC_PI_2 * sine.signum() } else { sine.asin() }
             }
         }
     }
@@ -261,15 +263,7 @@ impl Circuit {
     pub(crate) fn turn_left(&self, from: f64, direction: f64) -> f64 {
         match self.range {
             Range::Turning { .. } => direction * f64::INFINITY,
-            Range::Rocking { half, .. } => {
-                let leg = if direction > 0.0 {
-                    ((from + FRAC_PI_2) / PI + 1e-12).floor()
-                } else {
-                    ((from + FRAC_PI_2) / PI - 1e-12).ceil() - 1.0
-                };
-                let rising = if leg.rem_euclid(2.0) < 0.5 { 1.0 } else { -1.0 };
-                half * (rising * direction - from.sin())
-            }
+            Range::Rocking { half, .. } => half * (Self::half_wave(from, direction).1 * direction - from.sin()),
         }
     }
 

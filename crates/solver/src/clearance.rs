@@ -8,7 +8,7 @@ use crate::distance::Gap;
 use crate::lift::{ArmName, Lift};
 use crate::placed::{Moving, Placed};
 use crate::project::{PartName, Point};
-use crate::room::{Against, Feature, RoomGap, RoomShape};
+use crate::room::{Against, Body, Feature, RoomGap, RoomShape};
 use crate::swept_arm::SweptArm;
 use crate::tolerance::CLEARANCE_MM;
 use crate::travel::Travel;
@@ -79,12 +79,17 @@ fn least_of(
             (found, walked, found.gap.mm)
         }
         _ => {
-            let value = |pose: &crate::pose::Pose| {
-                room.gap(&part.placed(lift, pose), against).map_or(f64::INFINITY, |found| found.gap.mm)
+            let of_body = |body: Body| {
+                let value = |pose: &crate::pose::Pose| {
+                    room.gap_to(&part.placed(lift, pose), body).map_or(f64::INFINITY, |found| found.gap.mm)
+                };
+                let motion = |from: &_, to: &_| part.most_motion(lift, from, to);
+                let least = stretch.least(lift, CLEARANCE_MM, -room.most_depth(body), value, motion);
+                let pose = lift.pose(stretch.phase(least.walked), 0.0);
+                Some((room.gap_to(&part.placed(lift, &pose), body)?, least.walked, least.value))
             };
-            let least = stretch.least(lift, CLEARANCE_MM, value, |from, to| part.most_motion(lift, from, to));
-            let pose = lift.pose(stretch.phase(least.walked), 0.0);
-            (room.gap(&part.placed(lift, &pose), against)?, least.walked, least.value)
+            let all = room.bodies(against).filter_map(of_body);
+            all.reduce(|best, next| if next.2 < best.2 { next } else { best })?
         }
     };
     Some(Clearance {
@@ -113,7 +118,7 @@ fn least_of_arm(
     let mut best: Option<(Gap, f64, Feature)> = None;
     let mut first = f64::INFINITY;
     for (feature, segment) in room.segments(against) {
-        let (gap, angle) = swept.to_segment(segment);
+        let (gap, angle) = swept.gap_to(segment);
         if best.is_none_or(|(old, _, _)| gap.mm <= old.mm + 1e-9) {
             let walked = stretch.first_at_angle(lift, arm, angle);
             if best.is_none_or(|(old, _, _)| gap.mm < old.mm - 1e-9) || walked < first {

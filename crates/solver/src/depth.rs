@@ -20,6 +20,8 @@ use crate::swept_arm::SweptArm;
 pub(crate) struct Solidity {
     edges: Vec<[Point; 2]>,
     kind: Kind,
+    /// No point of the solid is deeper than this; infinite where it goes on without end.
+    most: f64,
 }
 
 #[derive(Clone, Debug, PartialEq)]
@@ -50,11 +52,21 @@ impl Solidity {
         } else {
             Kind::Mixed
         };
-        Self { edges, kind }
+        let most = match &kind {
+            Kind::SolidConvex { middle } => middle.0,
+            Kind::Mixed if closed => most_depth(&edges),
+            _ => f64::INFINITY,
+        };
+        Self { edges, kind, most }
     }
 
     pub fn edges(&self) -> &[[Point; 2]] {
         &self.edges
+    }
+
+    /// What no point of the solid is deeper than, mm.
+    pub fn most_depth(&self) -> f64 {
+        self.most
     }
 
     /// Depth of a point (negative outside).
@@ -230,6 +242,15 @@ fn middle_of(edges: &[[Point; 2]]) -> Option<(f64, Point)> {
         }
     }
     best.filter(|(depth, _)| *depth > 0.0)
+}
+
+/// What no point of a closed solid is deeper than.
+fn most_depth(edges: &[[Point; 2]]) -> f64 {
+    let corner = |pick: fn(f64, f64) -> f64| {
+        edges.iter().map(|edge| edge[0]).reduce(|a, b| Point2::new(pick(a.x, b.x), pick(a.y, b.y)))
+    };
+    let (Some(least), Some(most)) = (corner(f64::min), corner(f64::max)) else { return 0.0 };
+    deepest(&Rectangle { least, most }, &Isometry2::identity(), |_| 0.0, &[], edges).map_or(0.0, |(depth, _)| depth)
 }
 
 /// A box that may hold the deepest point, and what no point of it is deeper than.

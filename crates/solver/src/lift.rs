@@ -194,8 +194,8 @@ impl Lift {
         Pose {
             s,
             phase,
-            lower_arm: self.from_x(directions.lower_arm, self.at_hung.lower_arm),
-            upper_arm: self.from_x(directions.upper_arm, self.at_hung.upper_arm),
+            lower_arm: self.turned_from_hung(directions.lower_arm, self.at_hung.lower_arm),
+            upper_arm: self.turned_from_hung(directions.upper_arm, self.at_hung.upper_arm),
             tilt: self.at_hung.panel_bar - directions.panel_bar,
             room_from_panel,
             panel_lower,
@@ -205,7 +205,7 @@ impl Lift {
     }
 
     /// A ground-frame direction from +x, with the hung value in −π…π.
-    fn from_x(&self, direction: f64, at_hung: f64) -> f64 {
+    fn turned_from_hung(&self, direction: f64, at_hung: f64) -> f64 {
         principal(at_hung + self.ground_angle) + (direction - at_hung)
     }
 

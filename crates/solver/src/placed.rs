@@ -64,7 +64,7 @@ impl Moving {
 
 impl Placed {
     /// From this part to a fixed segment; 0 or less where they meet.
-    pub fn to_segment(&self, segment: [Point; 2]) -> Gap {
+    pub fn gap_to(&self, segment: [Point; 2]) -> Gap {
         match self {
             Self::Rectangle { shape, room_from_part } => {
                 let local = segment.map(|p| room_from_part.inverse_transform_point(&p));

@@ -42,6 +42,14 @@ pub(crate) struct RoomGap {
     pub feature: Feature,
 }
 
+/// A body of its own: parts may overlap each.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Body {
+    WallRun,
+    Rest,
+    Solid(usize),
+}
+
 /// An edge of the outline by its index, or a solid by its index.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Feature {
@@ -130,61 +138,53 @@ impl RoomShape {
         )
     }
 
-    /// The solids that count, each with the features whose edges bound it.
-    fn sides(&self, against: Against) -> impl Iterator<Item = (&Solidity, Option<usize>)> + '_ {
-        let (outline, solids) = match against {
-            Against::WallRun => (&self.wall, &self.solids[..0]),
-            Against::Rest => (&self.rest, &self.solids[..]),
-        };
-        outline
-            .iter()
-            .map(|side| (side, None))
-            .chain(solids.iter().enumerate().map(|(index, (_, side))| (side, Some(index))))
-    }
-
     /// Signed distance of a part to the wall run or to the rest; negative = depth of overlap.
     pub(crate) fn gap(&self, part: &Placed, against: Against) -> Option<RoomGap> {
-        let mut best: Option<RoomGap> = None;
-        // Nearest edge of the outline and of each solid apart: each may be overlapped.
-        let mut nearest: Option<RoomGap> = None;
-        let mut settle = |nearest: &mut Option<RoomGap>| {
-            if let Some(found) = nearest.take() {
-                let found = self.settled(found, part, against);
-                if best.is_none_or(|old| found.gap.mm < old.gap.mm) {
-                    best = Some(found);
-                }
-            }
+        self.bodies(against).filter_map(|body| self.gap_to(part, body)).min_by(|a, b| a.gap.mm.total_cmp(&b.gap.mm))
+    }
+
+    /// Signed distance of a part to one body.
+    pub(crate) fn gap_to(&self, part: &Placed, body: Body) -> Option<RoomGap> {
+        let nearest = |segments: &[[Point; 2]]| {
+            let gaps = segments.iter().map(|segment| part.gap_to(*segment)).enumerate();
+            gaps.min_by(|a, b| a.1.mm.total_cmp(&b.1.mm))
         };
-        let mut of_solid = None;
-        for (feature, segment) in self.segments(against) {
-            let solid = match feature {
-                Feature::Edge(_) => None,
-                Feature::Solid(index) => Some(index),
-            };
-            if solid != of_solid {
-                settle(&mut nearest);
-                of_solid = solid;
-            }
-            let gap = part.to_segment(segment);
-            if nearest.is_none_or(|old| gap.mm < old.gap.mm) {
-                nearest = Some(RoomGap { gap, feature });
-            }
+        let (index, gap, first) = match body {
+            Body::WallRun => nearest(self.wall_run()).map(|(index, gap)| (index, gap, 0)),
+            Body::Rest => nearest(self.edges_after_wall_run()).map(|(index, gap)| (index, gap, self.wall_run)),
+            Body::Solid(solid) => nearest(self.solids[solid].1.edges()).map(|(_, gap)| (solid, gap, 0)),
+        }?;
+        let feature = if let Body::Solid(solid) = body { Feature::Solid(solid) } else { Feature::Edge(first + index) };
+        Some(self.settled(RoomGap { gap, feature }, part, body))
+    }
+
+    /// What no overlap with a body is deeper than, mm.
+    pub(crate) fn most_depth(&self, body: Body) -> f64 {
+        self.side(body).map_or(f64::INFINITY, Solidity::most_depth)
+    }
+
+    fn side(&self, body: Body) -> Option<&Solidity> {
+        match body {
+            Body::WallRun => self.wall.as_ref(),
+            Body::Rest => self.rest.as_ref(),
+            Body::Solid(index) => self.solids.get(index).map(|(_, side)| side),
         }
-        settle(&mut nearest);
-        best
+    }
+
+    /// The bodies that count.
+    pub(crate) fn bodies(&self, against: Against) -> impl Iterator<Item = Body> + use<> {
+        let (outline, solids) = match against {
+            Against::WallRun => (self.wall.as_ref().map(|_| Body::WallRun), 0),
+            Against::Rest => (self.rest.as_ref().map(|_| Body::Rest), self.solids.len()),
+        };
+        outline.into_iter().chain((0..solids).map(Body::Solid))
     }
 
     /// The gap to one solid, or the depth where it is overlapped.
-    fn settled(&self, found: RoomGap, part: &Placed, against: Against) -> RoomGap {
-        let side = match (found.feature, against) {
-            (Feature::Solid(index), _) => Some(&self.solids[index].1),
-            (Feature::Edge(_), Against::WallRun) => self.wall.as_ref(),
-            (Feature::Edge(_), Against::Rest) => self.rest.as_ref(),
-        };
-        let Some(side) = side else { return found };
+    fn settled(&self, found: RoomGap, part: &Placed, body: Body) -> RoomGap {
+        let Some(side) = self.side(body) else { return found };
         let inside = |p: Point| {
-            let in_room = matches!(found.feature, Feature::Solid(_))
-                || self.whole.as_ref().is_some_and(|whole| whole.at(p) > 0.0);
+            let in_room = matches!(body, Body::Solid(_)) || self.whole.as_ref().is_some_and(|whole| whole.at(p) > 0.0);
             in_room && side.at(p) > 0.0
         };
         if found.gap.mm > 0.0 && !inside(part.some_point()) {
@@ -198,13 +198,17 @@ impl RoomShape {
 
     /// The deepest point of what an arm sweeps, and the arm's direction there.
     pub(crate) fn depth_of_sweep(&self, swept: &SweptArm, against: Against) -> Option<(RoomGap, f64)> {
-        let of_side = |(side, solid): (&Solidity, Option<usize>)| {
+        let of_body = |body: Body| {
+            let side = self.side(body)?;
             let (mm, at) = side.deepest_of_sweep(swept)?;
             let gap = Gap { mm: -mm, on_first: at, on_second: side.nearest(at) };
-            let feature = solid.map_or_else(|| self.nearest_edge(gap.on_second, against), Feature::Solid);
+            let feature = match body {
+                Body::Solid(index) => Feature::Solid(index),
+                _ => self.nearest_edge(gap.on_second, against),
+            };
             Some(RoomGap { gap, feature })
         };
-        let found = self.sides(against).filter_map(of_side).min_by(|a, b| a.gap.mm.total_cmp(&b.gap.mm))?;
+        let found = self.bodies(against).filter_map(of_body).min_by(|a, b| a.gap.mm.total_cmp(&b.gap.mm))?;
         Some((found, swept.outside_by(found.gap.on_first).1))
     }
 
@@ -218,7 +222,7 @@ impl RoomShape {
     /// Least distance of a part to any edge or solid; 0 where it crosses one. Cheap: no depth.
     pub(crate) fn touch_gap(&self, part: &Placed) -> Option<Gap> {
         let all = self.segments(Against::WallRun).chain(self.segments(Against::Rest));
-        all.map(|(_, edge)| part.to_segment(edge)).min_by(|a, b| a.mm.total_cmp(&b.mm))
+        all.map(|(_, edge)| part.gap_to(edge)).min_by(|a, b| a.mm.total_cmp(&b.mm))
     }
 
     /// Distance of a point to every edge after the wall run and every solid, mm.

@@ -126,7 +126,8 @@ fn strips(shape: &Rectangle, frames: &[(Pose, Rates)]) -> Vec<Vec<[f64; 2]>> {
             };
             let (at_from, at_to) = (speed(from), speed(to));
             let moving = at_from > 0.0 || at_to > 0.0;
-            let zero = if at_from == at_to { 0.0 } else { (at_from / (at_from - at_to)).clamp(0.0, 1.0) };
+            // Only used where the two have different signs.
+            let zero = (at_from / (at_from - at_to)).clamp(0.0, 1.0);
             let (low, high) = match (at_from > 0.0, at_to > 0.0) {
                 (true, true) => (0.0, 1.0),
                 (true, false) => (0.0, zero),

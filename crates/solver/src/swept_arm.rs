@@ -41,7 +41,7 @@ impl SweptArm {
 
     /// Signed gap of the swept region to a segment (0 or less where they meet), and the arm's
     /// direction there.
-    pub fn to_segment(&self, segment: [Point; 2]) -> (Gap, f64) {
+    pub fn gap_to(&self, segment: [Point; 2]) -> (Gap, f64) {
         let mut best: Option<(Gap, f64)> = None;
         let mut consider = |gap: Gap, angle: f64| {
             if best.is_none_or(|(old, _)| gap.mm < old.mm) {
@@ -64,7 +64,7 @@ impl SweptArm {
 
     /// Distance of a point to the sector less the radius: 0 or less inside the swept region.
     pub fn outside_by(&self, point: Point) -> (f64, f64) {
-        let (gap, angle) = self.to_segment([point, point]);
+        let (gap, angle) = self.gap_to([point, point]);
         (gap.mm, angle)
     }
 
@@ -124,12 +124,12 @@ mod tests {
     #[test]
     fn a_quarter_sweep_against_a_line() {
         let arm = SweptArm { pivot: Point2::origin(), length: 100.0, radius: 10.0, from: -0.7, to: 0.7 };
-        let (gap, angle) = arm.to_segment([Point2::new(150.0, -500.0), Point2::new(150.0, 500.0)]);
+        let (gap, angle) = arm.gap_to([Point2::new(150.0, -500.0), Point2::new(150.0, 500.0)]);
         assert!((gap.mm - 40.0).abs() < 1e-12 && angle.abs() < 1e-12);
         // Behind the pivot only the round end counts.
-        let (gap, _) = arm.to_segment([Point2::new(-30.0, -500.0), Point2::new(-30.0, 500.0)]);
+        let (gap, _) = arm.gap_to([Point2::new(-30.0, -500.0), Point2::new(-30.0, 500.0)]);
         assert!((gap.mm - 20.0).abs() < 1e-12);
-        let (gap, _) = arm.to_segment([Point2::new(60.0, -500.0), Point2::new(60.0, 500.0)]);
+        let (gap, _) = arm.gap_to([Point2::new(60.0, -500.0), Point2::new(60.0, 500.0)]);
         assert!((gap.mm + 10.0).abs() < 1e-12);
     }
 }

@@ -79,8 +79,8 @@ impl Travel {
             _ => outwards,
         };
         let mut length = if goes(direction) {
-            let turn = if wanted.abs() <= left(direction).abs() { wanted } else { left(direction) };
-            direction * (circuit.phase_after_turn(start, direction, turn) - start)
+            // Beyond its limit this is the dead point itself.
+            direction * (circuit.phase_after_turn(start, direction, wanted) - start)
         } else {
             0.0
         };

@@ -315,7 +315,7 @@ mod tests {
         let ok = points(&[[0.0, 0.0], [0.0, 2250.0], [2400.0, 3930.5]]);
         assert!(check_outline("room.outline", &ok, false).is_ok());
         let crossing = points(&[[0.0, 0.0], [0.0, 2000.0], [500.0, 1500.0], [-500.0, 1000.0]]);
-        let refusal = check_outline("room.outline", &crossing, false).unwrap_err();
+        let refusal = check_outline("room.outline", &crossing, false).expect_err("it crosses itself");
         assert_eq!(refusal.path, "room.outline");
         assert!(refusal.expected.contains("cross"), "{refusal}");
         let bow_tie = points(&[[0.0, 0.0], [10.0, 10.0], [10.0, 0.0], [0.0, 10.0]]);

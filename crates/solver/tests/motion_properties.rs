@@ -63,7 +63,7 @@ proptest! {
     }
 
     #[test]
-    fn rates_are_central_differences_through_dead_points(project in lifts(), at in 0.0..6.28_f64) {
+    fn rates_are_central_differences_through_dead_points(project in lifts(), at in 0.0..std::f64::consts::TAU) {
         prop_assume!(accepted(&project));
         let lift = Lift::new(&project);
         prop_assume!(!lift.circuit.is_locked());
