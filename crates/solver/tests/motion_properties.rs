@@ -139,8 +139,6 @@ proptest! {
         ] {
             let clearance = clearance.as_ref().expect("a ceiling");
             prop_assert!(clearance.mm <= seen + 1e-6, "{} told, {seen} seen", clearance.mm);
-            // Nor far below: neighbouring poses of 1501 are a few millimetres apart.
-            prop_assert!(clearance.mm >= seen - 8.0, "{} told, {seen} seen", clearance.mm);
         }
     }
 }
