@@ -190,15 +190,18 @@ fn marks(ui: &Ui, rail: Rect, y: f32, analysis: &Analysis, palette: &Palette, x_
             painter.galley(place.min, galley, colour);
         }
     };
-    for (travel, text, align) in [(0.0, "Hung", Align2::LEFT_TOP), (1.0, "Parked", Align2::RIGHT_TOP)] {
+    let stop = analysis.stop.contact.as_ref().map(|contact| contact.pose.s).filter(|s| *s <= 1.0 + 1e-9);
+    let at_its_stop = stop.is_some_and(|s| s > 0.999);
+    let parked = if at_its_stop { "Parked, at its stop" } else { "Parked" };
+    for (travel, text, align) in [(0.0, "Hung", Align2::LEFT_TOP), (1.0, parked, Align2::RIGHT_TOP)] {
         painter.vline(x_at(travel), y - 6.0..=y + 6.0, Stroke::new(2.0, palette.quiet));
         word(x_at(travel), align, text, palette.quiet);
     }
-    if let Some(contact) = analysis.stop.contact.as_ref().filter(|contact| contact.pose.s <= 1.0 + 1e-9) {
-        let x = x_at(contact.pose.s);
+    if let Some(stop) = stop {
+        let x = x_at(stop);
         painter.vline(x, y - 9.0..=y + 9.0, Stroke::new(3.0, palette.ink));
-        if contact.pose.s < 0.999 {
-            word(x, Align2::CENTER_TOP, "Fold stop", palette.ink);
+        if !at_its_stop {
+            word(x, Align2::CENTER_TOP, "Stop", palette.ink);
         }
     }
     for event in &analysis.travel.events {

@@ -11,15 +11,21 @@ use crate::window::theme::body_bold;
 /// is looked at or fails.
 pub fn draw_clearances(pen: &Pen, project: &Project, analysis: &Analysis, picked: Option<Rule>) {
     let clearances = &analysis.clearances;
-    let wanted = project.room.wanted_clearance();
-    for clearance in [&clearances.panel, &clearances.bars].into_iter().flatten() {
-        let colour = if clearance.mm < wanted { pen.palette.fails } else { pen.palette.ink };
-        draw(pen, project, clearance, colour);
-    }
+    let room = project.room.wanted_clearance();
+    draw_all(pen, project, [(&clearances.panel, room), (&clearances.bars, room)]);
     let wall_fails = analysis.rules.iter().any(|f| f.rule == Rule::ClearsWall && f.holds == Some(false));
     if wall_fails || picked == Some(Rule::ClearsWall) {
-        let colour = if wall_fails { pen.palette.fails } else { pen.palette.ink };
-        for clearance in [&clearances.panel_to_wall, &clearances.bars_to_wall].into_iter().flatten() {
+        // Against the wall the panel may come no nearer than it hangs, less 1 mm.
+        let panel = project.panel.hung.standoff - 1.0;
+        let bars = project.bars.running_clearance();
+        draw_all(pen, project, [(&clearances.panel_to_wall, panel), (&clearances.bars_to_wall, bars)]);
+    }
+}
+
+fn draw_all(pen: &Pen, project: &Project, clearances: [(&Option<Clearance>, f64); 2]) {
+    for (clearance, wanted) in clearances {
+        if let Some(clearance) = clearance {
+            let colour = if clearance.mm < wanted { pen.palette.fails } else { pen.palette.ink };
             draw(pen, project, clearance, colour);
         }
     }

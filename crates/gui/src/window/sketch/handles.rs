@@ -86,7 +86,7 @@ fn respond(ui: &Ui, handle: Handle, region: Rect, project: &Project) -> Response
     let id = ui.scope_id().with(("handle", handle));
     let response = ui.interact(region, id, Sense::click_and_drag()).on_hover_and_drag_cursor(CursorIcon::Move);
     if response.has_focus() {
-        let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, escape: true, tab: false };
+        let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
         ui.memory_mut(|memory| memory.set_focus_lock_filter(id, filter));
     }
     let value = value(handle, project);

@@ -1,7 +1,7 @@
 //! The lift itself: ghosts at both ends of the travel, solid at the pose shown.
 
 use egui::{Color32, Shape, Stroke};
-use overarm_solver::{Analysis, Point, Pose, Project, strap_run};
+use overarm_solver::{Analysis, Build, Point, Pose, Project, strap_run};
 
 use super::pen::{LineKind, NARROW, Pen};
 use crate::window::theme::mix;
@@ -45,27 +45,40 @@ pub fn draw_tight(pen: &Pen, analysis: &Analysis) {
     }
 }
 
-/// The lift at a pose: solid wood, bars by tone, arms on top as seen from outside.
-pub fn draw_solid(pen: &Pen, analysis: &Analysis, pose: &Pose) {
+/// The lift at a pose, as seen from outside its set: solid wood, metal by tone for each layer.
+///
+/// Lapped: both arms lie in the outer half. Sandwich: the lower arm outside, the bars in the
+/// middle, the upper arm inside, its hidden edges dashed.
+pub fn draw_solid(pen: &Pen, build: Build, analysis: &Analysis, pose: &Pose) {
     let palette = pen.palette;
     let lift = &analysis.lift;
-    let bar = palette.on_paper(palette.metal, 0.42);
-    let arm = palette.on_paper(palette.metal, 0.72);
-    let wood = palette.on_paper(palette.wood, 0.55);
+    let tone = |share: f32| palette.on_paper(palette.metal, share);
+    let (outer, middle, inner) = (tone(0.72), tone(0.42), tone(0.24));
+    let faint = palette.ink.gamma_multiply(0.55);
 
-    solid(pen, &lift.wall_bar_corners(), bar, palette.ink);
     let panel = lift.panel_corners(pose);
-    solid(pen, &panel, wood, palette.ink);
+    let bars = [lift.wall_bar_corners(), lift.panel_bar_corners(pose)];
+    let axes = [lift.lower_arm_axis(pose), lift.upper_arm_axis(pose)];
+    let lower = stadium(axes[0], lift.lower_arm_radius());
+    let upper = stadium(axes[1], lift.upper_arm_radius());
+
+    solid(pen, &panel, palette.on_paper(palette.wood, 0.55), palette.ink);
     grain(pen, &panel);
-    solid(pen, &lift.panel_bar_corners(pose), bar, palette.ink);
-    let lower = stadium(lift.lower_arm_axis(pose), lift.lower_arm_radius());
-    let upper = stadium(lift.upper_arm_axis(pose), lift.upper_arm_radius());
-    for outline in [&lower, &upper] {
-        solid(pen, outline, arm, palette.ink);
+    if build == Build::Sandwich {
+        solid(pen, &upper, inner, palette.ink);
     }
-    // Edges that the arms hide.
-    pen.ring(&lift.wall_bar_corners(), LineKind::Hidden, palette.ink.gamma_multiply(0.55));
-    for axis in [lift.lower_arm_axis(pose), lift.upper_arm_axis(pose)] {
+    for bar in &bars {
+        solid(pen, bar, middle, palette.ink);
+    }
+    match build {
+        Build::Sandwich => pen.ring(&upper, LineKind::Hidden, faint),
+        Build::Lapped => solid(pen, &upper, outer, palette.ink),
+    }
+    solid(pen, &lower, outer, palette.ink);
+    for bar in &bars {
+        pen.ring(bar, LineKind::Hidden, faint);
+    }
+    for axis in axes {
         pen.line(&axis, LineKind::Centre, palette.ink.gamma_multiply(0.75));
         for pivot in axis {
             centre_mark(pen, pivot);

@@ -25,12 +25,15 @@ pub struct Sketch {
     camera: Option<Camera>,
     screen: Option<Rect>,
     hands: Hands,
+    /// What was fitted last, to be fitted again when the drawing's place changes.
+    fitted_to: FitTo,
 }
 
 /// What a fit takes in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum FitTo {
     /// The lift and all that it sweeps.
+    #[default]
     Lift,
     /// The room's corners as well.
     Room,
@@ -39,6 +42,7 @@ pub enum FitTo {
 impl Sketch {
     /// Fits the drawing anew.
     pub fn fit(&mut self, project: &Project, analysis: &Analysis, to: FitTo) {
+        self.fitted_to = to;
         if let Some(screen) = self.screen {
             let (least, greatest) = extent(project, analysis, to);
             self.camera = Some(Camera::fit(least, greatest, screen));
@@ -69,7 +73,7 @@ impl Sketch {
         let moved = self.screen != Some(screen);
         self.screen = Some(screen);
         if self.camera.is_none_or(|camera| moved && camera.is_fitted()) {
-            self.fit(session.project(), &analysis, FitTo::Lift);
+            self.fit(session.project(), &analysis, self.fitted_to);
         }
         let Some(camera) = self.camera else { return Vec::new() };
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Side view"));
@@ -84,7 +88,7 @@ impl Sketch {
         lift::draw_swept(&pen, &analysis);
         lift::draw_ghosts(&pen, &analysis);
         lift::draw_strap(&pen, project, &pose);
-        lift::draw_solid(&pen, &analysis, &pose);
+        lift::draw_solid(&pen, project.bars.build, &analysis, &pose);
         lift::draw_tight(&pen, &analysis);
         contact::draw_stop(&pen, &analysis, session.travel());
         let picked = session.picked();

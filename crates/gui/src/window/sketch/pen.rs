@@ -155,12 +155,18 @@ impl Pen<'_> {
         place
     }
 
-    /// Whether an outline is large enough on the screen to be more than a speck.
+    /// Whether a closed outline is thick enough on the screen to be more than a hair.
     #[must_use]
     pub fn can_be_seen(&self, outline: &[Point]) -> bool {
-        const SPECK: f32 = 4.0;
-        let all = Rect::from_points(&outline.iter().map(|place| self.at(*place)).collect::<Vec<_>>());
-        all.width() > SPECK && all.height() > SPECK
+        const HAIR: f32 = 0.75;
+        let places: Vec<Pos2> = outline.iter().map(|place| self.at(*place)).collect();
+        let edges = || places.iter().zip(places.iter().cycle().skip(1));
+        let area: f32 = edges()
+            .map(|(a, b)| (a.x - places[0].x) * (b.y - places[0].y) - (b.x - places[0].x) * (a.y - places[0].y))
+            .sum();
+        let around: f32 = edges().map(|(a, b)| (*b - *a).length()).sum();
+        // A strip of this thickness has half its length times its thickness as area.
+        (area / 2.0).abs() > HAIR * around / 2.0
     }
 
     fn exact(&self, places: &[Point]) -> Vec<[f64; 2]> {
