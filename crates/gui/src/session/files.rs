@@ -164,7 +164,14 @@ impl Session {
                 self.report(Purpose::SaveAs, sentence);
             }
             Outcome::Made { folder, result: Ok(files) } => {
-                self.done_asking(Purpose::Make, Notice::Made(format!("Made {files} files in {}", folder.display())));
+                let failing = self.analysis().rules.iter().filter(|finding| finding.holds == Some(false)).count();
+                let caution = match failing {
+                    0 => String::new(),
+                    1 => ". Mind: 1 rule fails; these parts are not ready to be cut".to_owned(),
+                    _ => format!(". Mind: {failing} rules fail; these parts are not ready to be cut"),
+                };
+                let text = format!("Made {files} files in {}{caution}", folder.display());
+                self.done_asking(Purpose::Make, Notice::Made(text));
             }
             Outcome::Made { folder, result: Err(NotMade::AlreadyThere) } => {
                 self.report(

@@ -1,12 +1,15 @@
 //! The rules as plain sentences with margins, worst first.
 
-use egui::{Align2, CollapsingHeader, Frame, Margin, Panel, RichText, ScrollArea, Sense, Stroke, Ui, WidgetInfo, vec2};
+use egui::{
+    Align, Align2, CollapsingHeader, Frame, Layout, Margin, Panel, RichText, ScrollArea, Sense, Stroke, Ui, WidgetInfo,
+    vec2,
+};
 use overarm_solver::{Analysis, RuleFinding, Units, show_signed_margin};
 
 use super::icons::Standing;
 use super::sketch::handle_value;
 use super::theme::{Palette, ROW, body, body_bold, large_bold, mix, small};
-use crate::session::{Action, Handle, Session, ViewAction};
+use crate::session::{Action, COMMANDS, Handle, Session, Shortcut, ViewAction};
 
 /// Width of the panel, points.
 pub const WIDTH: f32 = 288.0;
@@ -34,6 +37,7 @@ pub fn show(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
                 });
             }
             folded(ui, "Places in numbers", |ui| places(ui, session, &palette));
+            folded(ui, "Mouse and keys", |ui| keys(ui, &palette));
         });
     });
     actions
@@ -133,8 +137,39 @@ fn places(ui: &mut Ui, session: &Session, palette: &Palette) {
         });
         ui.add_space(4.0);
     }
-    let hint = "Pivots on the panel are dragged, and given here, where it hangs. Arrow keys move the focused handle \
-                by 1 mm, with Shift by 10 mm, with Alt by 0.1 mm.";
+    let hint = "Pivots on the panel are dragged, and given here, where it hangs.";
     ui.add(egui::Label::new(RichText::new(hint).font(small()).color(palette.quiet)).wrap());
+    ui.add_space(8.0);
+}
+
+/// What mouse and keys do.
+fn keys(ui: &mut Ui, palette: &Palette) {
+    let hands = [
+        ("Go to a handle", "Tab"),
+        ("Move it", "drag, or arrow keys: 1 mm"),
+        ("10 mm, 0.1 mm", "Shift, Alt and arrow keys"),
+        ("Give a drag up", "Escape"),
+        ("Corner not plumb or level", "Alt and drag"),
+        ("Pan", "middle button, or Space and drag"),
+        ("Zoom", "wheel or pinch"),
+    ];
+    let commands = COMMANDS.iter().filter_map(|words| {
+        let keys = [words.shortcut, words.other_shortcut].into_iter().flatten().map(Shortcut::words);
+        let keys = keys.collect::<Vec<_>>().join(", ");
+        (!keys.is_empty()).then_some((words.label.to_owned(), keys))
+    });
+    let hands = hands.into_iter().map(|(what, how)| (what.to_owned(), how.to_owned()));
+    // Read, not pressed: rows may be lower than targets.
+    ui.spacing_mut().interact_size.y = 22.0;
+    for (what, how) in hands.chain(commands) {
+        ui.horizontal(|ui| {
+            ui.add_space(24.0);
+            ui.add(egui::Label::new(RichText::new(what).font(small()).color(palette.ink)));
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                ui.add_space(8.0);
+                ui.add(egui::Label::new(RichText::new(how).font(small()).color(palette.quiet)));
+            });
+        });
+    }
     ui.add_space(8.0);
 }

@@ -14,7 +14,7 @@ use crate::window::theme::small;
 /// Across, at rest; half as much again under the pointer.
 const SIZE: f32 = 14.0;
 /// Across, of the region that takes hold: a finger's worth.
-const REGION: f32 = 28.0;
+const REGION: f32 = 32.0;
 
 /// What the handles remember between frames.
 #[derive(Clone, Copy, Debug, Default)]
@@ -139,7 +139,10 @@ fn drag(
     if let Some(at) = pointer
         && (held.wanted.is_some() || at != held.pressed_at)
     {
-        let place = snapped(pen.view.mm_from_screen(at) + held.grab, pen.view.camera.points_per_mm());
+        let points_per_mm = pen.view.camera.points_per_mm();
+        let place = snapped(pen.view.mm_from_screen(at) + held.grab, points_per_mm);
+        let free = ui.input(|input| input.modifiers.alt);
+        let place = if free { place } else { aligned(handle, place, session.project(), points_per_mm) };
         if held.wanted != Some(place) {
             held.wanted = Some(place);
             actions.push(Action::Edit(Edit::DragTo(place)));
@@ -155,6 +158,24 @@ fn drag(
 fn snapped(place: Point, points_per_mm: f64) -> Point {
     let step = [1.0, 0.1].into_iter().find(|step| step * points_per_mm <= 1.5).unwrap_or(0.01);
     place.map(|value| (value / step).round() / (1.0 / step))
+}
+
+/// A corner of the room keeps plumb and level with its neighbours within a few points of the screen,
+/// so that a wall stays a wall; with Alt it goes where the pointer goes.
+fn aligned(handle: Handle, place: Point, project: &Project, points_per_mm: f64) -> Point {
+    const NEAR: f64 = 6.0;
+    let Handle::RoomCorner(index) = handle else { return place };
+    let outline = &project.room.outline;
+    let neighbours = [index.checked_sub(1), index.checked_add(1)];
+    let mut aligned = place;
+    for neighbour in neighbours.into_iter().flatten().filter_map(|other| outline.get(other)) {
+        for axis in 0..2 {
+            if (neighbour[axis] - place[axis]).abs() * points_per_mm < NEAR {
+                aligned[axis] = neighbour[axis];
+            }
+        }
+    }
+    aligned
 }
 
 /// Arrow keys move the focused handle; true when they did.
@@ -239,6 +260,17 @@ fn tell(pen: &Pen, at: Pos2, text: &str, colour: egui::Color32) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_corner_keeps_plumb_and_level_when_it_is_nearly_so() {
+        let mut project = crate::session::demo();
+        project.room.outline = vec![Point::new(0.0, 0.0), Point::new(0.0, 2250.0), Point::new(900.0, 2900.0)];
+        let corner = Handle::RoomCorner(1);
+        assert_eq!(aligned(corner, Point::new(9.0, 2300.0), &project, 0.5), Point::new(0.0, 2300.0));
+        assert_eq!(aligned(corner, Point::new(30.0, 2893.0), &project, 0.5), Point::new(30.0, 2900.0));
+        assert_eq!(aligned(corner, Point::new(30.0, 2300.0), &project, 0.5), Point::new(30.0, 2300.0));
+        assert_eq!(aligned(Handle::Hung, Point::new(1.0, 0.0), &project, 0.5), Point::new(1.0, 0.0));
+    }
 
     #[test]
     fn snapping_is_finer_than_a_screen_point_and_round() {
