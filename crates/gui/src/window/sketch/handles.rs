@@ -23,14 +23,6 @@ pub struct Hands {
     by_keyboard: bool,
 }
 
-impl Hands {
-    /// Whether a handle is held.
-    #[must_use]
-    pub fn are_full(&self) -> bool {
-        self.hold.is_some()
-    }
-}
-
 /// What a press took hold of: the handle's place less the pointer's, mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Hold {

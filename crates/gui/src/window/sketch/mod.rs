@@ -25,6 +25,8 @@ pub struct Sketch {
     camera: Option<Camera>,
     screen: Option<Rect>,
     hands: Hands,
+    /// The place under the pointer when a pan began.
+    panned_by: Option<Point>,
     /// What was fitted last, to be fitted again when the drawing's place changes.
     fitted_to: FitTo,
 }
@@ -97,28 +99,40 @@ impl Sketch {
         }
         dimension::draw_clearances(&pen, project, &analysis, picked);
 
-        let mut actions = camera_moves(ui, &response, &view, self.hands.are_full());
+        let mut actions = camera_moves(ui, &view, &mut self.panned_by);
         actions.extend(handles::show(ui, &pen, session, &mut self.hands));
         actions
     }
 }
 
-fn camera_moves(ui: &Ui, response: &egui::Response, view: &View, holding: bool) -> Vec<Action> {
+/// Pan with the middle button or with space and the first, zoom with wheel or pinch.
+///
+/// Buttons are read from the input, not from a widget: over a handle they mean the same.
+fn camera_moves(ui: &Ui, view: &View, panned_by: &mut Option<Point>) -> Vec<Action> {
     let mut actions = Vec::new();
-    let space = ui.input(|input| input.key_down(Key::Space)) && !ui.ctx().text_edit_focused();
-    let by = ui.input(|input| input.pointer.delta());
-    let panning = response.dragged_by(PointerButton::Middle)
-        || (space && !holding && response.dragged_by(PointerButton::Primary));
-    if panning && by != egui::Vec2::ZERO {
-        actions.push(Action::View(ViewAction::Pan(view.mm_from_screen_vector(by))));
+    let space = ui.input(|input| input.key_down(Key::Space)) && !ui.text_edit_focused();
+    let pointer = ui.input(|input| input.pointer.latest_pos());
+    let over = pointer.filter(|at| view.screen.contains(*at) && ui.rect_contains_pointer(view.screen));
+    let pressed = ui.input(|input| {
+        input.pointer.button_pressed(PointerButton::Middle) || (space && input.pointer.primary_pressed())
+    });
+    let down = ui.input(|input| input.pointer.any_down());
+    if !down {
+        *panned_by = None;
+    } else if let (true, Some(at)) = (pressed, over) {
+        *panned_by = Some(view.mm_from_screen(at));
     }
-    if panning {
+    if let (Some(place), Some(at)) = (*panned_by, pointer) {
+        // The place that was taken stays under the pointer.
+        let by = view.mm_from_screen(at) - place;
+        if by.norm() * view.camera.points_per_mm() > 1e-3 {
+            actions.push(Action::View(ViewAction::Pan(by)));
+        }
         ui.set_cursor_icon(CursorIcon::Grabbing);
-    } else if space && response.hovered() {
+    } else if space && over.is_some() {
         ui.set_cursor_icon(CursorIcon::Grab);
     }
-    let pointer = ui.input(|input| input.pointer.hover_pos());
-    if let Some(at) = pointer.filter(|at| view.screen.contains(*at) && ui.rect_contains_pointer(view.screen)) {
+    if let Some(at) = over {
         let (wheel, pinch) = ui.input(|input| (input.smooth_scroll_delta().y, input.zoom_delta()));
         // 200 points of wheel double the scale.
         let factor = f64::from(pinch) * (f64::from(wheel) / 200.0).exp2();
