@@ -7,10 +7,9 @@
 
 use std::collections::BinaryHeap;
 
-use nalgebra::{Isometry2, Point2, Rotation2, Translation2, UnitComplex, Vector2};
+use nalgebra::{Point2, Rotation2, Vector2};
 
-use crate::distance::nearest_on_segment;
-use crate::lift::Rectangle;
+use crate::distance::{nearest_in_rectangle, nearest_on_segment};
 use crate::placed::Placed;
 use crate::project::Point;
 use crate::swept_arm::SweptArm;
@@ -98,18 +97,19 @@ impl Solidity {
                 self.deepest_in_polygon(&corners, *middle)
             }
             (Kind::Mixed, Placed::Rectangle { shape, room_from_part }) => {
-                deepest(shape, room_from_part, |_| 0.0, &shape.corners(), &self.edges)
+                let corners = shape.corners().map(|c| room_from_part * c);
+                let outside = |p: Point| {
+                    let local = room_from_part.inverse_transform_point(&p);
+                    (local - nearest_in_rectangle(local, shape)).norm()
+                };
+                deepest(&self.edges, &corners, outside, &corners)
             }
             (Kind::Mixed, Placed::Stadium { axis, radius }) => {
-                let along = axis[1] - axis[0];
-                let turn = UnitComplex::from(Rotation2::rotation_between(&Vector2::x(), &along));
-                let length = along.norm();
-                let shape =
-                    Rectangle { least: Point2::new(-radius, -radius), most: Point2::new(length + radius, *radius) };
-                let room_from_box = Isometry2::from_parts(Translation2::from(axis[0].coords), turn);
-                let outside = |p: Point| (p - Point2::new(p.x.clamp(0.0, length), 0.0)).norm() - radius;
-                let tips = [Point2::new(-radius, 0.0), Point2::new(length + radius, 0.0)];
-                deepest(&shape, &room_from_box, outside, &tips, &self.edges)
+                let along = (axis[1] - axis[0]).try_normalize(0.0).unwrap_or_else(Vector2::x) * *radius;
+                let (tips, across) = ([axis[0] - along, axis[1] + along], Vector2::new(-along.y, along.x));
+                let hull = [tips[0] - across, tips[1] - across, tips[1] + across, tips[0] + across];
+                let outside = |p: Point| (p - nearest_on_segment(p, *axis)).norm() - radius;
+                deepest(&self.edges, &hull, outside, &tips)
             }
         };
         found.filter(|(depth, _)| *depth > 0.0)
@@ -129,9 +129,8 @@ impl Solidity {
                 ends.map(|angle| swept.tip(angle)).chain([swept.pivot]).map(|end| self.beyond(end, swept.radius)),
             )
         } else {
-            let (least, most) = swept.bounds();
             let tips = [swept.from, swept.to].map(|angle| swept.outermost(angle));
-            deepest(&Rectangle { least, most }, &Isometry2::identity(), |p| swept.outside_by(p).0, &tips, &self.edges)
+            deepest(&self.edges, &swept.bounds(), |p| swept.outside_by(p).0, &tips)
         };
         found.filter(|(depth, _)| *depth > 0.0)
     }
@@ -247,11 +246,11 @@ fn middle_of(edges: &[[Point; 2]]) -> Option<(f64, Point)> {
 
 /// What no point of a closed solid is deeper than.
 fn most_depth(edges: &[[Point; 2]]) -> f64 {
-    let corner = |pick: fn(f64, f64) -> f64| {
-        edges.iter().map(|edge| edge[0]).reduce(|a, b| Point2::new(pick(a.x, b.x), pick(a.y, b.y)))
-    };
-    let (Some(least), Some(most)) = (corner(f64::min), corner(f64::max)) else { return 0.0 };
-    deepest(&Rectangle { least, most }, &Isometry2::identity(), |_| 0.0, &[], edges).map_or(0.0, |(depth, _)| depth)
+    let corners = edges.iter().map(|edge| edge[0].coords);
+    let least = corners.clone().reduce(|a, b| a.inf(&b)).unwrap_or_default();
+    let most = corners.reduce(|a, b| a.sup(&b)).unwrap_or_default();
+    let around_it = [least, Vector2::new(most.x, least.y), most, Vector2::new(least.x, most.y)].map(Point::from);
+    deepest(edges, &around_it, |_| 0.0, &[]).map_or(0.0, |(depth, _)| depth)
 }
 
 /// A box that may hold the deepest point, and what no point of it is deeper than.
@@ -281,25 +280,31 @@ impl Ord for Cell {
 /// The deepest point of a shape on the left of a chain of edges, and an upper bound of its depth
 /// that is at most 0.001 mm above it (more only where [`MOST_HALVINGS`] ran out).
 ///
-/// The shape is where `outside` (mm, at most the distance to it) is not above 0 in a box. The box
-/// is halved, most promising half first. In a half no point is deeper than its middle plus its
-/// reach, nor than the farthest corner from any one edge: distance to an edge is convex.
+/// The shape is where `outside` (mm, at most the distance to it) is not above 0 within `hull`, a
+/// convex polygon wound counter-clockwise. Its box along the chain's longest edge is halved, most promising half first,
+/// across whichever side proves more: along a ridge, where every point is equally deep, that is
+/// across the ridge. In a half no point is deeper than its middle plus its reach, nor than the
+/// farthest corner of half and hull from any one edge: distance to an edge is convex.
 fn deepest(
-    shape: &Rectangle,
-    room_from_box: &Isometry2<f64>,
+    edges: &[[Point; 2]],
+    hull: &[Point],
     outside: impl Fn(Point) -> f64,
     first_tries: &[Point],
-    edges: &[[Point; 2]],
 ) -> Option<(f64, Point)> {
     /// Well inside the 0.01 mm promised.
     const SLACK_MM: f64 = 0.001;
     /// A stop for shapes that defeat the halving; what is left then raises the depth returned.
-    const MOST_HALVINGS: usize = 400;
+    const MOST_HALVINGS: usize = 1_000;
+    let length = |edge: &&[Point; 2]| (edge[1] - edge[0]).norm();
+    let longest = edges.iter().max_by(|a, b| length(a).total_cmp(&length(b)))?;
+    let room_from_box = Rotation2::rotation_between(&Vector2::x(), &(longest[1] - longest[0]));
+    let local = hull.iter().map(|p| room_from_box.inverse_transform_point(p).coords);
+    let (least, most) = local
+        .fold((Vector2::repeat(f64::INFINITY), Vector2::repeat(f64::NEG_INFINITY)), |(l, m), p| (l.inf(&p), m.sup(&p)));
     let mut best: Option<(f64, Point)> = None;
-    let consider = |p: Point, best: &mut Option<(f64, Point)>| {
-        let at = room_from_box * p;
+    let consider = |at: Point, best: &mut Option<(f64, Point)>| {
         let value = depth_in(edges, at).0;
-        if outside(p) <= 1e-9 && best.is_none_or(|(old, _)| value > old) {
+        if outside(at) <= 1e-9 && best.is_none_or(|(old, _)| value > old) {
             *best = Some((value, at));
         }
         value
@@ -309,36 +314,80 @@ fn deepest(
     }
     let cell = |middle: Point, half: Vector2<f64>, best: &mut Option<(f64, Point)>| {
         let reach = half.norm();
-        if outside(middle) > reach {
+        let at = room_from_box * middle;
+        if outside(at) > reach {
             return None;
         }
-        let by_reach = consider(middle, best) + reach;
-        let signs = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)];
+        let by_reach = consider(at, best) + reach;
+        let signs = [(1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0)];
         let corners = signs.map(|(x, y)| room_from_box * (middle + Vector2::new(x * half.x, y * half.y)));
+        let corners = clipped(&corners, hull);
+        if corners.is_empty() {
+            return None;
+        }
+        for corner in &corners {
+            consider(*corner, best);
+        }
         let from_edge =
             |edge: &[Point; 2]| corners.iter().map(|c| (c - nearest_on_segment(*c, *edge)).norm()).fold(0.0, f64::max);
         let bound = edges.iter().map(from_edge).fold(by_reach, f64::min);
         Some(Cell { bound, middle, half })
     };
     let mut cells = BinaryHeap::new();
-    cells.extend(cell(shape.middle(), 0.5 * (shape.most - shape.least), &mut best));
+    cells.extend(cell(Point::from(0.5 * (least + most)), 0.5 * (most - least), &mut best));
     for _ in 0..MOST_HALVINGS {
         let Some(top) = cells.peek() else { break };
         if top.bound <= best.map_or(0.0, |(value, _)| value.max(0.0)) + SLACK_MM {
             break;
         }
         let Some(Cell { middle, half, .. }) = cells.pop() else { break };
-        let axis = usize::from(half.y > half.x);
-        let mut smaller = half;
-        smaller[axis] *= 0.5;
-        for sign in [-1.0, 1.0] {
-            let mut to = middle;
-            to[axis] += sign * smaller[axis];
-            cells.extend(cell(to, smaller, &mut best));
+        let mut halves = [0, 1].map(|axis| {
+            let mut smaller = half;
+            smaller[axis] *= 0.5;
+            [-1.0, 1.0].map(|sign| {
+                let mut to = middle;
+                to[axis] += sign * smaller[axis];
+                cell(to, smaller, &mut best)
+            })
+        });
+        let proves = |pair: &[Option<Cell>; 2]| -> f64 {
+            // Their sum decides between two that prove the same for their worse half.
+            let bounds = [0, 1].map(|index| pair[index].as_ref().map_or(f64::NEG_INFINITY, |cell| cell.bound.max(0.0)));
+            bounds[0].max(bounds[1]) + 1e-3 * bounds[0].min(bounds[1]).max(0.0)
+        };
+        let tie_to_longer = if half.y > half.x { 1 } else { 0 };
+        let (first, second) = (proves(&halves[0]), proves(&halves[1]));
+        let better = match first.total_cmp(&second) {
+            std::cmp::Ordering::Less => 0,
+            std::cmp::Ordering::Greater => 1,
+            std::cmp::Ordering::Equal => tie_to_longer,
+        };
+        for half in &mut halves[better] {
+            cells.extend(half.take());
         }
     }
     let ceiling = cells.peek().map_or(0.0, |top| top.bound);
     best.filter(|(value, _)| *value > 0.0).map(|(value, at)| (value.max(ceiling), at))
+}
+
+/// What a convex polygon and a hull, both counter-clockwise, have in common.
+fn clipped(polygon: &[Point], hull: &[Point]) -> Vec<Point> {
+    let mut kept = polygon.to_vec();
+    for (from, to) in hull.iter().zip(hull.iter().cycle().skip(1)) {
+        let edge = [*from, *to];
+        let mut next = Vec::with_capacity(kept.len() + 1);
+        for (p, q) in kept.iter().zip(kept.iter().cycle().skip(1)) {
+            let (at_p, at_q) = (left_of(&edge, *p), left_of(&edge, *q));
+            if at_p >= 0.0 {
+                next.push(*p);
+            }
+            if at_p * at_q < 0.0 {
+                next.push(p + (q - p) * (at_p / (at_p - at_q)));
+            }
+        }
+        kept = next;
+    }
+    kept
 }
 
 /// How deep a point lies to the left of a chain of edges (negative: to its right), and the nearest

@@ -73,10 +73,10 @@ impl SweptArm {
         self.pivot + (self.length + self.radius) * Vector2::new(angle.cos(), angle.sin())
     }
 
-    /// A box around the swept region.
-    pub fn bounds(&self) -> (Point, Point) {
-        let reach = Vector2::repeat(self.length + self.radius);
-        (self.pivot - reach, self.pivot + reach)
+    /// Corners of a box around the swept region, counter-clockwise.
+    pub fn bounds(&self) -> [Point; 4] {
+        let reach = self.length + self.radius;
+        [(1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0)].map(|(x, y)| self.pivot + reach * Vector2::new(x, y))
     }
 
     /// The region's outline as polygons whose union it is, counter-clockwise; arcs as chords that

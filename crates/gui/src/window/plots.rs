@@ -215,6 +215,7 @@ fn figures_of_the_axes(painter: &Painter, frame: Rect, scales: &Scales, palette:
     let every = if f64::from(frame.height()) / rows < 14.0 { 2 } else { 1 };
     let first = (scales.least_deg / GRID_DEG).round() as i32;
     let last = (scales.most_deg / GRID_DEG).round() as i32;
+    let top = last - last.rem_euclid(every);
     for row in (first..=last).filter(|row| row % every == 0) {
         let degrees = f64::from(row) * GRID_DEG;
         let share = ((degrees - scales.least_deg) / (scales.most_deg - scales.least_deg)) as f32;
@@ -227,13 +228,14 @@ fn figures_of_the_axes(painter: &Painter, frame: Rect, scales: &Scales, palette:
             palette.quiet,
         );
         let length = degrees * scales.mm_per_deg / scales.unit.mm;
-        let text = if row == last { format!("{length:.0} {}", scales.unit.sign) } else { format!("{length:.0}") };
+        let text = if row == top { format!("{length:.0} {}", scales.unit.sign) } else { format!("{length:.0}") };
         painter.text(pos2(frame.right() + 8.0, y), Align2::LEFT_CENTER, minus(&text), small(), palette.quiet);
     }
 }
 
-/// With a true minus sign, which is as wide as a figure.
-fn minus(text: &str) -> String {
+/// Text with a true minus sign, which is as wide as a figure.
+#[must_use]
+pub fn minus(text: &str) -> String {
     text.replace('-', "−")
 }
 

@@ -234,7 +234,7 @@ fn figures(ui: &mut Ui, analysis: &Analysis, pose: &Pose, session: &Session, pal
     let painter = ui.painter();
     let mut x = row.left() + GUTTER;
     let entries = [
-        (Curve::Tilt, format!("{:.1}°", pose.tilt.to_degrees())),
+        (Curve::Tilt, plots::minus(&format!("{:.1}°", pose.tilt.to_degrees() + 0.0))),
         (Curve::Transmission, format!("{:.1}°", pose.transmission.to_degrees())),
         (Curve::Panel, length(nearest.and_then(|figures| figures.panel_to_room))),
         (Curve::Bars, length(nearest.and_then(|figures| figures.bars_to_room))),
