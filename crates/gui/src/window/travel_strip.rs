@@ -234,8 +234,8 @@ fn figures(ui: &mut Ui, analysis: &Analysis, pose: &Pose, session: &Session, pal
     let painter = ui.painter();
     let mut x = row.left() + GUTTER;
     let entries = [
-        (Curve::Tilt, plots::minus(&format!("{:.1}°", pose.tilt.to_degrees() + 0.0))),
-        (Curve::Transmission, format!("{:.1}°", pose.transmission.to_degrees())),
+        (Curve::Tilt, degrees(pose.tilt)),
+        (Curve::Transmission, degrees(pose.transmission)),
         (Curve::Panel, length(nearest.and_then(|figures| figures.panel_to_room))),
         (Curve::Bars, length(nearest.and_then(|figures| figures.bars_to_room))),
     ];
@@ -255,6 +255,32 @@ fn figures(ui: &mut Ui, analysis: &Analysis, pose: &Pose, session: &Session, pal
         x = name.right() + 6.0 + figure.width().max(70.0) + 18.0;
         if x > row.right() - 120.0 {
             break;
+        }
+    }
+}
+
+/// An angle to a tenth of a degree; what rounds to nothing has no sign.
+fn degrees(angle: f64) -> String {
+    let tenths = (angle.to_degrees() * 10.0).round() / 10.0 + 0.0;
+    plots::minus(&format!("{tenths:.1}°"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn angles_carry_a_true_sign_or_none() {
+        assert_eq!(degrees(-0.0004), "0.0°");
+        assert_eq!(degrees(-std::f64::consts::FRAC_PI_4), "−45.0°");
+    }
+
+    #[test]
+    fn the_drawing_gets_its_share_where_the_window_has_one_to_give() {
+        for window in [vec2(1280.0, 800.0), vec2(1600.0, 900.0), vec2(1920.0, 1080.0), vec2(2560.0, 1440.0)] {
+            let strip = spare_height(window) + RAIL_ROW + FIGURES_ROW + 2.0 * MARGIN;
+            let drawing = (window.x - rules_panel::WIDTH) * (window.y - toolbar::HEIGHT - strip);
+            assert!(drawing >= 0.6 * window.x * window.y, "{window}");
         }
     }
 }
