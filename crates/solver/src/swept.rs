@@ -168,8 +168,17 @@ fn union(polygons: &Vec<Vec<[f64; 2]>>) -> Region {
                 points
             })
         })
+        .filter(|contour| !is_sliver(contour))
         .collect();
     Region { contours }
+}
+
+/// Whether a contour is only what rounding leaves between two strips.
+fn is_sliver(contour: &[Point]) -> bool {
+    /// Thinner than a chord's deviation.
+    const THIN_MM: f64 = 0.02;
+    let around: f64 = contour.iter().zip(contour.iter().cycle().skip(1)).map(|(p, q)| (q - p).norm()).sum();
+    signed_area(contour).abs() < 0.5 * THIN_MM * around
 }
 
 /// Runs of an outline that are nearer to the room than wanted.
@@ -191,4 +200,48 @@ fn tight_pieces(region: &Region, room: &RoomShape, wanted: f64) -> Vec<Vec<Point
         }
     }
     pieces
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Options, analyse};
+
+    #[test]
+    fn the_swept_outline_holds_every_pose_and_no_more() {
+        let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
+        let project: Project = serde_json::from_str(text).expect("a project");
+        let analysis = analyse(&project, &Options::default());
+        let swept = analysis.swept.as_ref().expect("asked for");
+        assert_eq!(swept.panel.contours.len(), 1, "{:?}", swept.panel.contours.len());
+        // Every corner of every pose is inside or on the outline; every outline point is on a pose.
+        let outline = &swept.panel.contours[0];
+        let near_outline = |p: Point| {
+            let edges = outline.iter().zip(outline.iter().cycle().skip(1));
+            edges
+                .map(|(a, b)| (crate::distance::nearest_on_segment(p, [*a, *b]) - p).norm())
+                .fold(f64::INFINITY, f64::min)
+        };
+        let winding = |p: Point| {
+            let edges = outline.iter().zip(outline.iter().cycle().skip(1));
+            edges.map(|(a, b)| (a - p).angle(&(b - p)) * (a - p).perp(&(b - p)).signum()).sum::<f64>().abs()
+        };
+        let poses: Vec<_> = (0..=200).map(|i| analysis.pose_at(f64::from(i) / 200.0)).collect();
+        for pose in &poses {
+            for corner in analysis.lift.panel_corners(pose) {
+                assert!(winding(corner) > 3.0 || near_outline(corner) < 0.05, "{corner}");
+            }
+        }
+        for point in outline.iter().step_by(7) {
+            let off = (0..=20_000)
+                .map(|i| {
+                    let local =
+                        analysis.pose_at(f64::from(i) / 20_000.0).room_from_panel.inverse_transform_point(point);
+                    (local - crate::distance::nearest_in_rectangle(local, &analysis.lift.panel)).norm()
+                })
+                .fold(f64::INFINITY, f64::min);
+            assert!(off < 0.05, "{point} is {off} from every pose");
+        }
+        assert!(swept.tight.is_empty());
+    }
 }

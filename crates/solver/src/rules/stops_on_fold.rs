@@ -63,7 +63,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
             .map_or_else(String::new, |deg| format!(" The next dead point lies {}° further.", number(deg, 1)));
         format!("{on} {}° beyond parked.{dead}", number(beyond, 3))
     };
-    finding(RuleFinding::with_margin(Rule::StopsOnFold, margin, "deg")).saying(text)
+    finding(RuleFinding::with_margin(Rule::StopsOnFold, margin, "deg")).near(kind == StopKind::Panel).saying(text)
 }
 
 /// How far the panel's corners are from parked when it stops early, mm.
