@@ -2,7 +2,7 @@
 
 Tolerances: angles 1e-6 degrees, positions 1e-6 mm, the turn at a contact 1e-6 rad, lengths 1e-6 mm,
 distances at a pose 1e-6 mm (0.01 mm where parts overlap: the depth is found by shrinking the solid),
-positions and distances of a lift to its stop 2e-5 mm, because parked is a contact there,
+2e-5 mm and 1e-5 degrees for a lift to its stop, because parked is a contact there,
 least distances over the travel never above the reference and at most 0.01 mm below.
 """
 
@@ -18,6 +18,7 @@ ANGLE_DEG = 1e-6
 PLACE_MM = 1e-6
 # A contact is found to 1e-7 mm between the parts; at a shallow angle that moves the pose by more.
 PLACE_AT_STOP_MM = 2e-5
+ANGLE_AT_STOP_DEG = 1e-5
 CONTACT_RAD = 1e-6
 DEPTH_MM = 0.01
 CERTIFIED_MM = 0.01
@@ -73,19 +74,20 @@ class Comparison:
     def poses(self):
         found = self.findings["poses"]
         poses = self.lift.poses_by_s(self.parked, len(found))
-        place = PLACE_AT_STOP_MM if self.project["linkage"]["travel_deg"] == "to_stop" else PLACE_MM
+        to_stop = self.project["linkage"]["travel_deg"] == "to_stop"
+        place, angle = (PLACE_AT_STOP_MM, ANGLE_AT_STOP_DEG) if to_stop else (PLACE_MM, ANGLE_DEG)
         panel = self.distances(["panel"], poses)
         bars = self.distances(BARS, poses)
         for k, (row, pose) in enumerate(zip(found, poses)):
             at = f"poses[{k}]"
             self.near(f"{at}.s", row["s"], k / (len(found) - 1), 1e-9)
-            self.near(f"{at}.lower_arm_deg", row["lower_arm_deg"], math.degrees(pose.lower), ANGLE_DEG)
-            self.near(f"{at}.upper_arm_deg", row["upper_arm_deg"], math.degrees(pose.upper), ANGLE_DEG)
+            self.near(f"{at}.lower_arm_deg", row["lower_arm_deg"], math.degrees(pose.lower), angle)
+            self.near(f"{at}.upper_arm_deg", row["upper_arm_deg"], math.degrees(pose.upper), angle)
             self.near(f"{at}.x", row["x"], pose.origin[0], place)
             self.near(f"{at}.y", row["y"], pose.origin[1], place)
-            self.near(f"{at}.tilt_deg", row["tilt_deg"], math.degrees(pose.tilt), ANGLE_DEG)
+            self.near(f"{at}.tilt_deg", row["tilt_deg"], math.degrees(pose.tilt), angle)
             self.near(f"{at}.transmission_deg", row["transmission_deg"],
-                      math.degrees(self.lift.transmission(pose)), ANGLE_DEG)
+                      math.degrees(self.lift.transmission(pose)), angle)
             for name, values in (("panel_to_room_mm", panel), ("bars_to_room_mm", bars)):
                 expected = None if values is None else float(values[k])
                 touching = expected is not None and min(expected, row[name] or 0.0) <= 0
