@@ -39,6 +39,11 @@ const MOST_EDGES_FOR_MIDDLE: usize = 16;
 /// 1 µm for a 25 mm arm.
 const CHORDS: usize = 128;
 
+/// Stops for shapes that defeat the halving; what is left then raises the depth returned. At one
+/// pose, and for what is asked once in an analysis.
+const MOST_HALVINGS: usize = 1_000;
+const MOST_HALVINGS_OF_SWEEP: usize = 20_000;
+
 impl Solidity {
     pub fn new(edges: Vec<[Point; 2]>, closed: bool) -> Self {
         let pairs = edges.windows(2).map(|pair| [pair[0], pair[1]]);
@@ -102,14 +107,14 @@ impl Solidity {
                     let local = room_from_part.inverse_transform_point(&p);
                     (local - nearest_in_rectangle(local, shape)).norm()
                 };
-                deepest(&self.edges, &corners, outside, &corners)
+                deepest(&self.edges, &corners, outside, &corners, MOST_HALVINGS)
             }
             (Kind::Mixed, Placed::Stadium { axis, radius }) => {
                 let along = (axis[1] - axis[0]).try_normalize(0.0).unwrap_or_else(Vector2::x) * *radius;
                 let (tips, across) = ([axis[0] - along, axis[1] + along], Vector2::new(-along.y, along.x));
                 let hull = [tips[0] - across, tips[1] - across, tips[1] + across, tips[0] + across];
                 let outside = |p: Point| (p - nearest_on_segment(p, *axis)).norm() - radius;
-                deepest(&self.edges, &hull, outside, &tips)
+                deepest(&self.edges, &hull, outside, &tips, MOST_HALVINGS)
             }
         };
         found.filter(|(depth, _)| *depth > 0.0)
@@ -130,7 +135,7 @@ impl Solidity {
             )
         } else {
             let tips = [swept.from, swept.to].map(|angle| swept.outermost(angle));
-            deepest(&self.edges, &swept.bounds(), |p| swept.outside_by(p).0, &tips)
+            deepest(&self.edges, &swept.bounds(), |p| swept.outside_by(p).0, &tips, MOST_HALVINGS_OF_SWEEP)
         };
         found.filter(|(depth, _)| *depth > 0.0)
     }
@@ -250,7 +255,7 @@ fn most_depth(edges: &[[Point; 2]]) -> f64 {
     let least = corners.clone().reduce(|a, b| a.inf(&b)).unwrap_or_default();
     let most = corners.reduce(|a, b| a.sup(&b)).unwrap_or_default();
     let around_it = [least, Vector2::new(most.x, least.y), most, Vector2::new(least.x, most.y)].map(Point::from);
-    deepest(edges, &around_it, |_| 0.0, &[]).map_or(0.0, |(depth, _)| depth)
+    deepest(edges, &around_it, |_| 0.0, &[], MOST_HALVINGS_OF_SWEEP).map_or(0.0, |(depth, _)| depth)
 }
 
 /// A box that may hold the deepest point, and what no point of it is deeper than.
@@ -278,23 +283,23 @@ impl Ord for Cell {
 }
 
 /// The deepest point of a shape on the left of a chain of edges, and an upper bound of its depth
-/// that is at most 0.001 mm above it (more only where [`MOST_HALVINGS`] ran out).
+/// that is at most 0.001 mm above it (more only where `most_halvings` ran out).
 ///
 /// The shape is where `outside` (mm, at most the distance to it) is not above 0 within `hull`, a
 /// convex polygon wound counter-clockwise. Its box along the chain's longest edge is halved, most promising half first,
 /// across whichever side proves more: along a ridge, where every point is equally deep, that is
 /// across the ridge. In a half no point is deeper than its middle plus its reach, nor than the
-/// farthest corner of half and hull from any one edge: distance to an edge is convex.
+/// farthest corner of half and hull from any one edge, nor than half its distance from any two: such
+/// distances are convex, and between two parallel edges their sum is the same all over.
 fn deepest(
     edges: &[[Point; 2]],
     hull: &[Point],
     outside: impl Fn(Point) -> f64,
     first_tries: &[Point],
+    most_halvings: usize,
 ) -> Option<(f64, Point)> {
     /// Well inside the 0.01 mm promised.
     const SLACK_MM: f64 = 0.001;
-    /// A stop for shapes that defeat the halving; what is left then raises the depth returned.
-    const MOST_HALVINGS: usize = 1_000;
     let length = |edge: &&[Point; 2]| (edge[1] - edge[0]).norm();
     let longest = edges.iter().max_by(|a, b| length(a).total_cmp(&length(b)))?;
     let room_from_box = Rotation2::rotation_between(&Vector2::x(), &(longest[1] - longest[0]));
@@ -328,14 +333,23 @@ fn deepest(
         for corner in &corners {
             consider(*corner, best);
         }
-        let from_edge =
-            |edge: &[Point; 2]| corners.iter().map(|c| (c - nearest_on_segment(*c, *edge)).norm()).fold(0.0, f64::max);
-        let bound = edges.iter().map(from_edge).fold(by_reach, f64::min);
+        let distances: Vec<Vec<f64>> = edges
+            .iter()
+            .map(|edge| corners.iter().map(|c| (c - nearest_on_segment(*c, *edge)).norm()).collect())
+            .collect();
+        let mut bound = by_reach;
+        for (index, one) in distances.iter().enumerate() {
+            bound = bound.min(one.iter().copied().fold(0.0, f64::max));
+            for other in &distances[index + 1..] {
+                let halves = one.iter().zip(other).map(|(a, b)| 0.5 * (a + b));
+                bound = bound.min(halves.fold(0.0, f64::max));
+            }
+        }
         Some(Cell { bound, middle, half })
     };
     let mut cells = BinaryHeap::new();
     cells.extend(cell(Point::from(0.5 * (least + most)), 0.5 * (most - least), &mut best));
-    for _ in 0..MOST_HALVINGS {
+    for _ in 0..most_halvings {
         let Some(top) = cells.peek() else { break };
         if top.bound <= best.map_or(0.0, |(value, _)| value.max(0.0)) + SLACK_MM {
             break;
@@ -350,17 +364,16 @@ fn deepest(
                 cell(to, smaller, &mut best)
             })
         });
-        let proves = |pair: &[Option<Cell>; 2]| -> f64 {
-            // Their sum decides between two that prove the same for their worse half.
-            let bounds = [0, 1].map(|index| pair[index].as_ref().map_or(f64::NEG_INFINITY, |cell| cell.bound.max(0.0)));
-            bounds[0].max(bounds[1]) + 1e-3 * bounds[0].min(bounds[1]).max(0.0)
-        };
-        let tie_to_longer = if half.y > half.x { 1 } else { 0 };
-        let (first, second) = (proves(&halves[0]), proves(&halves[1]));
-        let better = match first.total_cmp(&second) {
-            std::cmp::Ordering::Less => 0,
-            std::cmp::Ordering::Greater => 1,
-            std::cmp::Ordering::Equal => tie_to_longer,
+        // Across the side whose worse half proves clearly more, else across the longer side.
+        let proves = |pair: &[Option<Cell>; 2]| pair.iter().flatten().map(|cell| cell.bound).fold(0.0, f64::max);
+        let gain = proves(&halves[0]) - proves(&halves[1]);
+        let worth = 1e-4 * half.norm();
+        let better = if gain > worth {
+            1
+        } else if gain < -worth {
+            0
+        } else {
+            usize::from(half.y > half.x)
         };
         for half in &mut halves[better] {
             cells.extend(half.take());
