@@ -2,9 +2,11 @@
 
 use crate::clearance::Clearances;
 use crate::lift::Lift;
+use crate::own_clearance::OwnClearance;
 use crate::pose::Pose;
 use crate::project::Project;
 use crate::rules::RuleFinding;
+use crate::solids::Solids;
 use crate::stop::{Contact, Stop};
 use crate::swept::Swept;
 use crate::travel::Travel;
@@ -39,6 +41,10 @@ pub struct Analysis {
     pub stop: Stop,
     /// First touch of every pair that can touch, in the order of the travel.
     pub contacts: Vec<Contact>,
+    /// The bars of one set, reliefs cut.
+    pub solids: Solids,
+    /// Least distances of the lift's own parts to each other, the nearest first.
+    pub own: Vec<OwnClearance>,
     /// What panel and arms sweep, where asked for.
     pub swept: Option<Swept>,
     /// Every rule of the contract, in its order.
@@ -81,7 +87,10 @@ pub fn analyse(project: &Project, options: &Options) -> Analysis {
     let clearances = crate::clearance::clearances(&lift, &travel, &room);
     let (stop, contacts) = crate::stop::find(project, &lift, &travel, &room);
     let swept = options.swept.then(|| crate::swept::swept(project, &lift, &travel, &room));
-    let mut analysis = Analysis { lift, travel, poses, clearances, stop, contacts, swept, rules: Vec::new() };
+    let solids = Solids::new(project, &lift, &travel, &stop);
+    let own = crate::own_clearance::own_clearances(project, &lift, &travel, &stop);
+    let mut analysis =
+        Analysis { lift, travel, poses, clearances, stop, contacts, solids, own, swept, rules: Vec::new() };
     analysis.rules = crate::rules::check_all(project, &analysis);
     analysis
 }

@@ -4,7 +4,7 @@
 //! poses with distances d₀ and d₁, and at most m of motion, it stays above (d₀ + d₁ − m) / 2.
 //! The stretch is halved until that proves what is asked.
 
-use crate::lift::{ArmName, Lift};
+use crate::lift::Lift;
 use crate::pose::Pose;
 
 /// Poses evaluated at most in one search: a part that slides along at a nearly constant distance
@@ -157,17 +157,17 @@ impl Stretch {
         (None, started_below)
     }
 
-    /// Least and largest direction of an arm over the stretch: exact, since it is monotone between
-    /// two cuts.
-    pub fn arm_range(&self, lift: &Lift, arm: ArmName) -> (f64, f64) {
-        let angles = self.cuts.iter().map(|walked| arm_angle(arm, &lift.pose(self.phase(*walked), 0.0)));
-        angles.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), angle| (low.min(angle), high.max(angle)))
+    /// Least and largest value over the stretch of an angle that turns one way between two cuts:
+    /// exact.
+    pub fn range(&self, lift: &Lift, angle: impl Fn(&Pose) -> f64) -> (f64, f64) {
+        let seen = self.cuts.iter().map(|walked| angle(&lift.pose(self.phase(*walked), 0.0)));
+        seen.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), angle| (low.min(angle), high.max(angle)))
     }
 
-    /// The first place at which an arm has a direction within its range over the stretch; walked
-    /// phase, by bisection to rounding.
-    pub fn first_at_angle(&self, lift: &Lift, arm: ArmName, angle: f64) -> f64 {
-        let off = |walked: f64| arm_angle(arm, &lift.pose(self.phase(walked), 0.0)) - angle;
+    /// The first place at which such an angle has a value within its range; walked phase, by
+    /// bisection to rounding.
+    pub fn first_at(&self, lift: &Lift, angle: impl Fn(&Pose) -> f64, wanted: f64) -> f64 {
+        let off = |walked: f64| angle(&lift.pose(self.phase(walked), 0.0)) - wanted;
         if off(0.0).abs() <= 1e-12 {
             return 0.0;
         }
@@ -187,12 +187,5 @@ impl Stretch {
             return to;
         }
         self.cuts.last().copied().unwrap_or(0.0)
-    }
-}
-
-fn arm_angle(arm: ArmName, pose: &Pose) -> f64 {
-    match arm {
-        ArmName::Lower => pose.lower_arm,
-        ArmName::Upper => pose.upper_arm,
     }
 }

@@ -201,6 +201,36 @@ impl Circuit {
         sorted(phases)
     }
 
+    /// Phases, 0…2π, where an arm lies along the wall bar's pivot line: there the turn of the panel
+    /// bar against the other arm reverses.
+    #[must_use]
+    pub fn wall_bar_alignments(&self) -> Vec<f64> {
+        let Lengths { lower_arm: a, panel_bar: b, upper_arm: c, wall_bar: d } = self.lengths;
+        let mut phases = Vec::new();
+        // The lower arm along the ground line: B by the two circles, on either side.
+        for theta in [0.0, PI] {
+            let r = self.diagonal(theta);
+            let x = (r * r + (b - c) * (b + c)) / (2.0 * r.max(f64::MIN_POSITIVE));
+            if r > 0.0 && x.abs() <= b {
+                let height = (b * b - x * x).sqrt();
+                phases.extend([height, -height].into_iter().filter_map(|h| self.phase_if_here(theta, h)));
+            }
+        }
+        // The upper arm along it: B at d ± c, the lower arm by the triangle of a, b and that.
+        for reach in [d + c, d - c] {
+            let size = reach.abs();
+            let cosine = (a * a + size * size - b * b) / (2.0 * a * size.max(f64::MIN_POSITIVE));
+            if size > 0.0 && cosine.abs() <= 1.0 {
+                for sign in [1.0, -1.0] {
+                    let theta = sign * cosine.acos() + if reach < 0.0 { PI } else { 0.0 };
+                    let arm = Vector2::new(a * theta.cos(), a * theta.sin());
+                    phases.extend(self.phase_if_here(theta, self.height_of(arm, Vector2::new(reach, 0.0) - arm)));
+                }
+            }
+        }
+        sorted(phases)
+    }
+
     /// Phases, 0…2π, of change points: the curve crosses itself and the motion is not determined.
     #[must_use]
     pub fn change_points(&self) -> Vec<f64> {

@@ -109,18 +109,15 @@ fn least_of_arm(
     room: &RoomShape,
     against: Against,
 ) -> Option<(RoomGap, f64)> {
-    let (from, to) = stretch.arm_range(lift, arm);
-    let (pivot, length) = match arm {
-        ArmName::Lower => (lift.wall_lower, lift.lengths.lower_arm),
-        ArmName::Upper => (lift.wall_upper, lift.lengths.upper_arm),
-    };
-    let swept = SweptArm { pivot, length, radius: lift.arm_radius(arm), from, to };
+    let (from, to) = stretch.range(lift, |pose| pose.arm(arm));
+    let pivot = lift.wall_pivot(arm);
+    let swept = SweptArm { pivot, length: lift.arm_length(arm), radius: lift.arm_radius(arm), from, to };
     let mut best: Option<(Gap, f64, Feature)> = None;
     let mut first = f64::INFINITY;
     for (feature, segment) in room.segments(against) {
         let (gap, angle) = swept.gap_to(segment);
         if best.is_none_or(|(old, _, _)| gap.mm <= old.mm + 1e-9) {
-            let walked = stretch.first_at_angle(lift, arm, angle);
+            let walked = stretch.first_at(lift, |pose| pose.arm(arm), angle);
             if best.is_none_or(|(old, _, _)| gap.mm < old.mm - 1e-9) || walked < first {
                 first = walked;
                 best = Some((gap, angle, feature));
@@ -132,7 +129,7 @@ fn least_of_arm(
         return Some((RoomGap { gap, feature }, first));
     }
     match room.depth_of_sweep(&swept, against) {
-        Some((found, angle)) => Some((found, stretch.first_at_angle(lift, arm, angle))),
+        Some((found, angle)) => Some((found, stretch.first_at(lift, |pose| pose.arm(arm), angle))),
         None => Some((RoomGap { gap: Gap { mm: gap.mm.max(0.0), ..gap }, feature }, first)),
     }
 }

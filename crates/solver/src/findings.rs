@@ -5,8 +5,10 @@ use serde::Serialize;
 use crate::analysis::Analysis;
 use crate::clearance::Clearance;
 use crate::lift::Lengths;
+use crate::own_clearance::OwnClearance;
 use crate::project::{PartName, Project};
 use crate::rules::Rule;
+use crate::solids::{BarSolid, Layer};
 use crate::stop::StopKind;
 
 /// The findings of one analysis: angles in degrees, lengths in mm, a missing number is `null`.
@@ -25,6 +27,8 @@ pub struct Findings {
     poses: Vec<PoseRow>,
     clearance: ClearanceRows,
     stop: StopRow,
+    own: Vec<OwnRow>,
+    solids: Vec<SolidRow>,
     rules: Vec<RuleRow>,
 }
 
@@ -87,6 +91,24 @@ struct StopRow {
 }
 
 #[derive(Clone, Debug, Serialize)]
+struct OwnRow {
+    parts: [PartName; 2],
+    mm: f64,
+    s: f64,
+    points: [[f64; 2]; 2],
+}
+
+/// One layer of one bar in the bar's frame; vertices as x, y and bulge.
+#[derive(Clone, Debug, Serialize)]
+struct SolidRow {
+    bar: PartName,
+    layer: Layer,
+    depth_mm: f64,
+    pieces: Vec<Vec<[f64; 3]>>,
+    handed: bool,
+}
+
+#[derive(Clone, Debug, Serialize)]
 struct RuleRow {
     rule: Rule,
     holds: Option<bool>,
@@ -128,6 +150,8 @@ impl Findings {
                 bars_to_wall: clearances.bars_to_wall.as_ref().map(clearance_row),
             },
             stop: stop_row(analysis),
+            own: analysis.own.iter().map(own_row).collect(),
+            solids: analysis.solids.bars.iter().flat_map(solid_rows).collect(),
             rules: analysis
                 .rules
                 .iter()
@@ -174,6 +198,21 @@ fn clearance_row(clearance: &Clearance) -> ClearanceRow {
         feature: clearance.feature.clone(),
         points: clearance.points.map(|p| [p.x, p.y]),
     }
+}
+
+fn own_row(own: &OwnClearance) -> OwnRow {
+    OwnRow { parts: own.parts, mm: own.mm, s: own.s, points: own.points.map(|p| [p.x, p.y]) }
+}
+
+fn solid_rows(bar: &BarSolid) -> impl Iterator<Item = SolidRow> + '_ {
+    let handed = bar.is_handed();
+    bar.layers.iter().map(move |shape| SolidRow {
+        bar: bar.name,
+        layer: shape.layer,
+        depth_mm: shape.depth,
+        pieces: shape.pieces.iter().map(|piece| piece.iter().map(|v| [v.at.x, v.at.y, v.bulge]).collect()).collect(),
+        handed,
+    })
 }
 
 fn stop_row(analysis: &Analysis) -> StopRow {

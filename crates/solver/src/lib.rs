@@ -35,9 +35,10 @@
 //!    [`loop_equations`] the same as general equations with their Jacobian
 //! 3. [`travel`] the path from hung to parked; `certify` proofs over a continuous stretch of it
 //! 4. [`room`], `distance`, `depth`, `placed`, `swept_arm` shapes and distances; [`clearance`] least ones;
-//!    [`stop`] contacts; [`swept`] outlines
+//!    [`own_clearance`] those between the lift's own parts; [`stop`] contacts; [`swept`] outlines
 //! 5. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
-//! 6. [`parts`], [`bearings`], [`strap`] what is made
+//! 6. [`outline`], `relief`, [`solids`] bars as layered solids; [`parts`], [`bearings`], [`strap`]
+//!    what is made
 #![deny(missing_docs)]
 
 pub mod analysis;
@@ -49,14 +50,19 @@ pub mod clearance;
 mod depth;
 mod distance;
 pub mod findings;
+mod handedness;
 pub mod lift;
 pub mod loop_equations;
+pub mod outline;
+pub mod own_clearance;
 pub mod parts;
 mod placed;
 pub mod pose;
 pub mod project;
+mod relief;
 pub mod room;
 pub mod rules;
+pub mod solids;
 pub mod stop;
 pub mod strap;
 pub mod swept;
@@ -72,11 +78,14 @@ pub use class::Class;
 pub use clearance::{Clearance, Clearances};
 pub use findings::Findings;
 pub use lift::{ArmName, Lengths, Lift, Rectangle};
-pub use parts::{Bore, Hand, Part, Vertex, parts, pivot_bore};
+pub use outline::Vertex;
+pub use own_clearance::OwnClearance;
+pub use parts::{Bore, Hand, Part, parts, pivot_bore};
 pub use pose::{Pose, Rates};
 pub use project::*;
 pub use room::RoomShape;
 pub use rules::{Rule, RuleFinding};
+pub use solids::{BarSolid, Layer, LayerShape, Solids};
 pub use stop::{Contact, Stop, StopKind};
 pub use strap::{StrapRun, strap_run};
 pub use swept::{Region, Swept};

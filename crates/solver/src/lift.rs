@@ -60,6 +60,20 @@ pub enum ArmName {
     Upper,
 }
 
+impl ArmName {
+    /// Both arms.
+    pub const BOTH: [Self; 2] = [Self::Lower, Self::Upper];
+
+    /// As a part.
+    #[must_use]
+    pub fn part(self) -> crate::project::PartName {
+        match self {
+            Self::Lower => crate::project::PartName::LowerArm,
+            Self::Upper => crate::project::PartName::UpperArm,
+        }
+    }
+}
+
 /// The linkage of a project and the shapes that it carries.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Lift {
@@ -143,6 +157,7 @@ impl Lift {
                 circuit.lower_arm_dead_points(),
                 circuit.upper_arm_dead_points(),
                 circuit.panel_reversals(),
+                circuit.wall_bar_alignments(),
             ]
             .concat(),
             ground: Rotation2::new(ground_angle),
@@ -161,6 +176,33 @@ impl Lift {
         self.phase_at_hung
     }
 
+    /// Wall end of an arm, side view.
+    #[must_use]
+    pub fn wall_pivot(&self, arm: ArmName) -> Point {
+        match arm {
+            ArmName::Lower => self.wall_lower,
+            ArmName::Upper => self.wall_upper,
+        }
+    }
+
+    /// Panel end of an arm, panel frame.
+    #[must_use]
+    pub fn panel_pivot(&self, arm: ArmName) -> Point {
+        match arm {
+            ArmName::Lower => self.panel_lower,
+            ArmName::Upper => self.panel_upper,
+        }
+    }
+
+    /// Centre distance of an arm, mm.
+    #[must_use]
+    pub fn arm_length(&self, arm: ArmName) -> f64 {
+        match arm {
+            ArmName::Lower => self.lengths.lower_arm,
+            ArmName::Upper => self.lengths.upper_arm,
+        }
+    }
+
     /// Half the width of an arm: the radius of its round ends, mm.
     #[must_use]
     pub fn arm_radius(&self, arm: ArmName) -> f64 {
@@ -170,7 +212,7 @@ impl Lift {
         }
     }
 
-    /// Phases, 0…2π, where the turn of an arm or of the panel reverses.
+    /// Phases, 0…2π, where the turn of any of the four bars against another reverses.
     #[must_use]
     pub fn turning_phases(&self) -> &[f64] {
         &self.turning_phases

@@ -8,7 +8,9 @@ use nalgebra::{Point2, Rotation2, Vector2};
 
 use crate::bearings::bore_of;
 use crate::lift::{Lift, Rectangle};
+use crate::outline::Vertex;
 use crate::project::{BearingWanted, PartName, Point, Project};
+use crate::solids::stadium;
 
 /// Which set of links, seen by somebody who faces the wall.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,15 +30,6 @@ impl Hand {
             Self::Right => 'R',
         }
     }
-}
-
-/// A vertex of a closed outline of lines and arcs.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Vertex {
-    /// In the part frame.
-    pub at: Point,
-    /// tan(angle / 4) of the arc to the next vertex, counter-clockwise positive; 0 for a line.
-    pub bulge: f64,
 }
 
 /// A round hole through the part.
@@ -146,12 +139,6 @@ pub fn parts(project: &Project) -> Vec<Part> {
 fn seen_along(bar: &Rectangle, origin: Point, other: Point) -> Vec<Vertex> {
     let turn = Rotation2::rotation_between(&(other - origin), &Vector2::x());
     bar.corners().iter().map(|corner| Vertex { at: Point2::from(turn * (corner - origin)), bulge: 0.0 }).collect()
-}
-
-/// An arm about its axis on x.
-fn stadium(length: f64, radius: f64) -> Vec<Vertex> {
-    let at = |x: f64, y: f64, bulge: f64| Vertex { at: Point2::new(x, y), bulge };
-    vec![at(0.0, -radius, 0.0), at(length, -radius, 1.0), at(length, radius, 0.0), at(0.0, radius, 1.0)]
 }
 
 /// The right-hand part: the mirror image in the x axis, still counter-clockwise.

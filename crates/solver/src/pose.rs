@@ -2,6 +2,8 @@
 
 use nalgebra::{Isometry2, Point2, Vector2};
 
+use crate::lift::ArmName;
+
 /// One pose of the linkage, side view, millimetres and radians.
 ///
 /// Every pose satisfies the loop: the closure residual is at most 1e-9 of the longest centre
@@ -42,6 +44,21 @@ pub struct Rates {
 }
 
 impl Pose {
+    /// Direction of an arm from +x, from its wall pivot, continuous along the travel.
+    #[must_use]
+    pub fn arm(&self, arm: ArmName) -> f64 {
+        match arm {
+            ArmName::Lower => self.lower_arm,
+            ArmName::Upper => self.upper_arm,
+        }
+    }
+
+    /// Direction of an arm in the panel frame, from its panel pivot, continuous likewise.
+    #[must_use]
+    pub fn arm_in_panel(&self, arm: ArmName) -> f64 {
+        self.arm(arm) + std::f64::consts::PI + self.tilt
+    }
+
     /// Origin of the panel frame in side view.
     #[must_use]
     pub fn origin(&self) -> Point2<f64> {

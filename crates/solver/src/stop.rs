@@ -97,11 +97,7 @@ impl Pair {
 
     fn gap(self, lift: &Lift, room: &RoomShape, pose: &Pose) -> Option<Gap> {
         match self {
-            Self::Arms => {
-                let gap = segment_to_segment(lift.lower_arm_axis(pose), lift.upper_arm_axis(pose));
-                let gap = with_radius(gap, lift.lower_arm_radius());
-                Some(with_radius(gap.swapped(), lift.upper_arm_radius()).swapped())
-            }
+            Self::Arms => Some(arms_gap(lift, pose)),
             Self::ArmOnPanel(arm) => {
                 let axis = lift.arm_axis(arm, pose).map(|p| pose.room_from_panel.inverse_transform_point(&p));
                 let gap = with_radius(segment_to_rectangle(axis, &lift.panel), lift.arm_radius(arm));
@@ -127,6 +123,13 @@ impl Pair {
             Self::OnRoom(part) => of(part),
         }
     }
+}
+
+/// Between the outlines of the two arms, lower arm first.
+pub(crate) fn arms_gap(lift: &Lift, pose: &Pose) -> Gap {
+    let gap = segment_to_segment(lift.lower_arm_axis(pose), lift.upper_arm_axis(pose));
+    let gap = with_radius(gap, lift.lower_arm_radius());
+    with_radius(gap.swapped(), lift.upper_arm_radius()).swapped()
 }
 
 /// First touches of every pair along a stretch. Bars against each other and against arms become

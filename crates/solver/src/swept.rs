@@ -52,11 +52,8 @@ pub(crate) fn swept(project: &Project, lift: &Lift, travel: &Travel, room: &Room
     let panel = union(&strips(&lift.panel, &frames));
     let mut polygons = strips(&lift.panel_bar, &frames);
     for arm in [ArmName::Lower, ArmName::Upper] {
-        let (from, to) = stretch.arm_range(lift, arm);
-        let (pivot, length) = match arm {
-            ArmName::Lower => (lift.wall_lower, lift.lengths.lower_arm),
-            ArmName::Upper => (lift.wall_upper, lift.lengths.upper_arm),
-        };
+        let (from, to) = stretch.range(lift, |pose| pose.arm(arm));
+        let (pivot, length) = (lift.wall_pivot(arm), lift.arm_length(arm));
         polygons.extend(SweptArm { pivot, length, radius: lift.arm_radius(arm), from, to }.polygons(DRAWN_ARC_MM));
     }
     let bars = union(&polygons);

@@ -1,6 +1,7 @@
 //! The rules a lift has to keep, each in its own file; this is their list.
 
 mod assembles;
+mod clears_itself;
 mod clears_room;
 mod clears_wall;
 mod hangs_flat;
@@ -116,6 +117,7 @@ impl Rule {
             Self::Uncovers => uncovers::check(project, analysis),
             Self::ClearsRoom => clears_room::check(project, analysis),
             Self::ClearsWall => clears_wall::check(project, analysis),
+            Self::ClearsItself => clears_itself::check(project, analysis),
             Self::StopsOnFold => stops_on_fold::check(project, analysis),
             other => not_checked::check(other),
         }

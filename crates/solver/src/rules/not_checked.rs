@@ -4,7 +4,6 @@ use super::{Rule, RuleFinding};
 
 pub(super) fn check(rule: Rule) -> RuleFinding {
     let what = match rule {
-        Rule::ClearsItself => "whether bars and panel clear each other needs the bars as solids",
         Rule::Starts => "the pull that starts it needs the forces",
         Rule::StaysDown => "how firmly it rests needs the forces",
         Rule::ComesDown => "whether it comes down by its weight needs the forces",

@@ -1,0 +1,118 @@
+//! Closed outlines of lines and arcs, and what one leaves of another.
+
+use cavalier_contours::polyline::{BooleanOp, PlineSource, PlineSourceMut, PlineVertex, Polyline};
+
+use crate::project::Point;
+
+/// A vertex of a closed outline of lines and arcs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Vertex {
+    /// Where it is, mm.
+    pub at: Point,
+    /// tan(angle / 4) of the arc to the next vertex, counter-clockwise positive; 0 for a line.
+    pub bulge: f64,
+}
+
+impl Vertex {
+    /// The start of a straight edge.
+    #[must_use]
+    pub fn line(at: Point) -> Self {
+        Self { at, bulge: 0.0 }
+    }
+}
+
+/// Area of a closed outline, mm², positive counter-clockwise. Exact for arcs.
+#[must_use]
+pub fn area(outline: &[Vertex]) -> f64 {
+    polyline(outline).area()
+}
+
+/// Straight edges through points.
+pub(crate) fn polygon(points: &[Point]) -> Vec<Vertex> {
+    points.iter().map(|at| Vertex::line(*at)).collect()
+}
+
+/// What is left of a counter-clockwise outline when another is taken away; pieces are
+/// counter-clockwise. A hole (the other wholly inside) is not told: cuts always reach an edge here.
+pub(crate) fn without(outline: &[Vertex], cut: &[Vertex]) -> Vec<Vec<Vertex>> {
+    let result = polyline(outline).boolean(&polyline(cut), BooleanOp::Not);
+    result.pos_plines.into_iter().map(|piece| vertices(&piece.pline)).collect()
+}
+
+/// An outline moved inwards (or, negative, outwards) by a distance.
+fn inset(outline: &[Vertex], by: f64) -> Vec<Vec<Vertex>> {
+    polyline(outline).parallel_offset(by).iter().map(vertices).filter(|piece| area(piece) > 0.0).collect()
+}
+
+/// An outline without what is thinner than `thickness`: a round tool of that diameter reaches all
+/// of what stays, except corners of 60° and more, which stay sharp.
+pub(crate) fn without_slivers(outline: &[Vertex], thickness: f64) -> Vec<Vec<Vertex>> {
+    let radius = 0.5 * thickness;
+    // What rounding a corner of 60° by the radius takes away.
+    let corner = radius * radius * (3.0_f64.sqrt() - std::f64::consts::FRAC_PI_3) * 1.01;
+    let mut kept = Vec::new();
+    let cores = inset(outline, radius);
+    if cores.is_empty() {
+        return kept;
+    }
+    let mut thin = vec![outline.to_vec()];
+    for core in &cores {
+        for opened in inset(core, -radius) {
+            thin = thin.iter().flat_map(|piece| without(piece, &opened)).collect();
+        }
+    }
+    kept.push(outline.to_vec());
+    for sliver in thin.iter().filter(|sliver| area(sliver) > corner) {
+        kept = kept.iter().flat_map(|piece| without(piece, sliver)).collect();
+    }
+    kept.retain(|piece| !inset(piece, 0.99 * radius).is_empty());
+    kept
+}
+
+fn polyline(outline: &[Vertex]) -> Polyline<f64> {
+    let mut line = Polyline::new_closed();
+    for vertex in outline {
+        line.add_vertex(PlineVertex::new(vertex.at.x, vertex.at.y, vertex.bulge));
+    }
+    line
+}
+
+/// Back from the library, counter-clockwise.
+fn vertices(line: &Polyline<f64>) -> Vec<Vertex> {
+    let mut line = line.clone();
+    if line.area() < 0.0 {
+        line.invert_direction_mut();
+    }
+    line.iter_vertexes().map(|v| Vertex { at: Point::new(v.x, v.y), bulge: v.bulge }).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn square(x: f64, y: f64, side: f64) -> Vec<Vertex> {
+        polygon(&[[0.0, 0.0], [side, 0.0], [side, side], [0.0, side]].map(|p| Point::new(x + p[0], y + p[1])))
+    }
+
+    #[test]
+    fn a_half_disc_out_of_a_square() {
+        let disc = [Vertex { at: Point::new(7.0, 0.0), bulge: 1.0 }, Vertex { at: Point::new(3.0, 0.0), bulge: 1.0 }];
+        let left = without(&square(0.0, 0.0, 10.0), &disc);
+        assert_eq!(left.len(), 1);
+        assert!((area(&left[0]) - (100.0 - 2.0 * std::f64::consts::PI)).abs() < 1e-6);
+    }
+
+    #[test]
+    fn thin_pieces_go_and_right_corners_stay() {
+        let kept = without_slivers(&square(0.0, 0.0, 10.0), 3.0);
+        assert_eq!(kept.len(), 1);
+        assert!((area(&kept[0]) - 100.0).abs() < 1e-6);
+        assert!(without_slivers(&square(0.0, 0.0, 2.0), 3.0).is_empty());
+        // A wedge of 20° loses its tip and keeps its root.
+        let wedge = polygon(&[Point::new(0.0, 0.0), Point::new(50.0, 0.0), Point::new(50.0, 18.2)]);
+        let kept = without_slivers(&wedge, 3.0);
+        assert_eq!(kept.len(), 1);
+        let tip = kept[0].iter().map(|v| v.at.x).fold(f64::INFINITY, f64::min);
+        assert!(tip > 5.0 && tip < 12.0, "{tip}");
+    }
+}

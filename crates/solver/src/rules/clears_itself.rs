@@ -1,0 +1,34 @@
+//! `clears_itself`: panel and bars keep the running clearance from each other.
+
+use super::{Rule, RuleFinding, percent};
+use crate::analysis::Analysis;
+use crate::project::Project;
+use crate::units::show_length;
+
+pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
+    let Some(worst) = analysis.own.first() else {
+        return RuleFinding::unknown(Rule::ClearsItself).saying("There is nothing that could touch.");
+    };
+    let wanted = project.bars.running_clearance();
+    let margin = worst.mm - wanted;
+    let units = project.units();
+    let [one, other] = worst.parts.map(crate::project::PartName::words);
+    let at = percent(worst.s);
+    let text = if worst.mm < 0.0 {
+        format!(
+            "The {one} and the {other} overlap by {} at {at} of the travel. Move their pivots apart or make one narrower.",
+            show_length(-worst.mm, units)
+        )
+    } else {
+        let default = if project.bars.running_clearance.is_none() { " (default)" } else { "" };
+        let sentence = format!(
+            "The {one} passes {} from the {other} at {at} of the travel; {} running clearance wanted{default}.",
+            show_length(worst.mm, units),
+            show_length(wanted, units)
+        );
+        if margin < 0.0 { format!("{sentence} Move their pivots apart or make one narrower.") } else { sentence }
+    };
+    RuleFinding::with_margin(Rule::ClearsItself, margin, "mm")
+        .at(worst.s, format!("{one} and {other}"), &worst.points)
+        .saying(text)
+}
