@@ -6,7 +6,7 @@ use std::time::{Duration, Instant};
 use egui::{Key, Modifiers, Pos2, Vec2, vec2};
 use egui_kittest::kittest::Queryable;
 use egui_kittest::{Harness, Node};
-use overarm::session::{Command, Handle};
+use overarm::session::{Asking, Command, Handle};
 use overarm::window::{App, Start};
 use overarm_solver::{Point, Project, Rule};
 
@@ -201,6 +201,29 @@ fn a_corner_of_the_ceiling_can_be_dragged() {
 }
 
 #[test]
+fn a_corner_of_the_wall_stays_on_the_wall_until_alt_is_held() {
+    let mut window = open_window();
+    press_keys(&mut window, Modifiers::SHIFT, Key::F);
+    let checked = |window: &Window| {
+        let analysis = overarm_solver::analyse(&project(window), &overarm_solver::Options::default());
+        let finding = analysis.rules.iter().find(|f| f.rule == Rule::ClearsWall).expect("the rule is there");
+        finding.holds.is_some()
+    };
+    let before = project(&window);
+    drag(&mut window, "Room corner 2", vec2(60.0, 20.0));
+    let after = project(&window);
+    assert!(after.room.outline[1].x.abs() < 1e-12, "{}", after.room.outline[1]);
+    assert!((after.room.outline[1] - before.room.outline[1]).norm() > 20.0, "it moves along the wall");
+    assert!(checked(&window));
+
+    let start = drag_without_letting_go(&mut window, "Room corner 2", vec2(60.0, 20.0));
+    window.event(egui::Event::ModifiersChanged(Modifiers::ALT));
+    window.hover_at(start + vec2(64.0, 20.0));
+    window.run();
+    assert!(project(&window).room.outline[1].x > 20.0, "with Alt it goes where the pointer goes");
+}
+
+#[test]
 fn what_cannot_be_is_not_applied_and_says_why() {
     let mut window = open_window();
     // Onto the other wall pivot, to the micrometre: two pivots of one bar on one place.
@@ -259,6 +282,43 @@ fn a_bad_file_keeps_the_current_work_and_shows_the_sentence() {
 
     press(&mut window, "Cancel");
     assert!(app(&window).session().asking().is_none());
+}
+
+#[test]
+fn a_refused_path_keeps_the_keyboard() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let kept = folder.path().join("kept.overarm.json");
+    std::fs::write(&kept, "precious").expect("written");
+    let full = folder.path().join("full");
+    std::fs::create_dir(&full).expect("made");
+    std::fs::write(full.join("mine.txt"), "mine").expect("written");
+    let cases = [
+        (Modifiers::COMMAND, Key::O, "Project file", folder.path().join("nope/x.json")),
+        (Modifiers::COMMAND | Modifiers::SHIFT, Key::S, "Save as", kept),
+        (Modifiers::COMMAND, Key::M, "Job folder", full),
+    ];
+    for (modifiers, key, field, path) in cases {
+        let mut window = open_window();
+        let theme = window.ctx.theme();
+        press_keys(&mut window, modifiers, key);
+        type_path(&mut window, field, &path);
+        // Twice: the same sentence again is a refusal as well.
+        for _ in 0..2 {
+            press_keys(&mut window, Modifiers::NONE, Key::Enter);
+            wait_until(
+                &mut window,
+                "it is refused",
+                |w| matches!(app(w).session().asking(), Some(Asking::Path(q)) if q.problem.is_some() && !q.busy),
+            );
+            assert!(path_field(&window, field).is_focused(), "{field}");
+            press_keys(&mut window, Modifiers::NONE, Key::D);
+            assert_eq!(window.ctx.theme(), theme, "a letter typed there is no command");
+        }
+        path_field(&window, field).type_text("another");
+        window.run();
+        let typed = path_field(&window, field).value();
+        assert_eq!(typed.as_deref(), Some("another"), "all of it is selected, so typing replaces it");
+    }
 }
 
 #[test]
@@ -438,6 +498,87 @@ fn camera_moves_are_no_steps_and_a_fit_finds_the_lift_again() {
     assert!((centre(&window, "Upper wall pivot") - home).length() < 0.5, "it fits");
     assert_eq!(project(&window), before);
     assert_eq!(app(&window).session().history().undo_label(), None);
+}
+
+#[test]
+fn a_fit_reaches_models_of_any_size() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let mut window = open_window();
+    let names = ["Lower wall pivot", "Upper wall pivot", "Lower panel pivot", "Hung panel"];
+    let places = |window: &Window| names.map(|name| centre(window, name));
+    let home = places(&window);
+    for factor in [1e-3, 1e3] {
+        let path = written(folder.path(), &format!("times-{factor}.overarm.json"), &scaled(factor));
+        open_by_typing(&mut window, &path);
+        wait_until(&mut window, "the file is open", |w| app(w).session().document().path() == Some(&*path));
+        for (name, (home, now)) in names.into_iter().zip(home.into_iter().zip(places(&window))) {
+            assert!((home - now).length() < 12.0, "×{factor}: {name} at {now}, not {home}");
+        }
+        // Zoomed out and in as far as it goes, the fit still finds it.
+        for turn in [-3000.0, 6000.0] {
+            window.hover_at(Pos2::new(500.0, 400.0));
+            window.run();
+            window.event(egui::Event::MouseWheel {
+                unit: egui::MouseWheelUnit::Point,
+                source: egui::MouseWheelSource::Wheel,
+                delta: vec2(0.0, turn),
+                phase: egui::TouchPhase::Move,
+                modifiers: Modifiers::NONE,
+            });
+            window.run_steps(30);
+        }
+        press_keys(&mut window, Modifiers::NONE, Key::F);
+        for (name, (home, now)) in names.into_iter().zip(home.into_iter().zip(places(&window))) {
+            assert!((home - now).length() < 12.0, "×{factor}: {name} at {now}, not {home}");
+        }
+    }
+}
+
+/// The demo with every length multiplied.
+fn scaled(factor: f64) -> Project {
+    let mut project = overarm::session::demo();
+    let linkage = &mut project.linkage;
+    for pivot in [&mut linkage.wall_lower, &mut linkage.wall_upper, &mut linkage.panel_lower, &mut linkage.panel_upper]
+    {
+        *pivot *= factor;
+    }
+    let panel = &mut project.panel;
+    for length in
+        [&mut panel.width, &mut panel.height, &mut panel.thickness, &mut panel.hung.standoff, &mut panel.hung.bottom]
+    {
+        *length *= factor;
+    }
+    panel.centre_of_mass *= factor;
+    let bars = &mut project.bars;
+    for bar in [&mut bars.wall_bar, &mut bars.panel_bar] {
+        for length in [&mut bar.width, &mut bar.depth, &mut bar.lower_end, &mut bar.upper_end] {
+            *length *= factor;
+        }
+    }
+    for arm in [&mut bars.lower_arm, &mut bars.upper_arm] {
+        arm.width *= factor;
+        arm.depth *= factor;
+    }
+    bars.cutter_diameter = Some(bars.cutter_diameter() * factor);
+    bars.running_clearance = Some(bars.running_clearance() * factor);
+    let room = &mut project.room;
+    room.clearance = Some(room.wanted_clearance() * factor);
+    for corner in room.outline.iter_mut().chain(room.solids.iter_mut().flat_map(|solid| &mut solid.outline)) {
+        *corner *= factor;
+    }
+    if let Some(uncover) = &mut room.uncover {
+        uncover.top *= factor;
+        uncover.bottom *= factor;
+        uncover.eye = uncover.eye.map(|eye| eye * factor);
+    }
+    if let Some(drive) = &mut project.drive {
+        drive.anchor *= factor;
+        drive.drum_centre *= factor;
+        drive.drum_radius *= factor;
+        drive.strap_thickness *= factor;
+    }
+    project.joints = None;
+    project
 }
 
 #[test]

@@ -51,6 +51,24 @@ pub enum Asking {
     Unsaved(Then),
 }
 
+/// What a view has to notice of a question: another one, or the same refused again, wants the keyboard.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Moment {
+    purpose: Option<Purpose>,
+    refusals: u32,
+}
+
+impl Asking {
+    /// As it stands now.
+    #[must_use]
+    pub fn moment(&self) -> Moment {
+        match self {
+            Self::Path(question) => Moment { purpose: Some(question.purpose), refusals: question.refusals },
+            Self::Unsaved(_) => Moment { purpose: None, refusals: 0 },
+        }
+    }
+}
+
 /// A path that is wanted, as far as it is typed.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PathQuestion {
@@ -60,6 +78,8 @@ pub struct PathQuestion {
     pub typed: String,
     /// Why it could not go on, if it could not.
     pub problem: Option<String>,
+    /// How often it could not, so that a view notices the same problem twice.
+    pub refusals: u32,
     /// Set when something is there already and overwriting was not agreed to yet.
     pub may_overwrite: Option<PathBuf>,
     /// Whether the work it asked for is still going on.
@@ -70,7 +90,20 @@ impl PathQuestion {
     /// A question with a path to start from.
     #[must_use]
     pub fn new(purpose: Purpose, start: &Path) -> Self {
-        Self { purpose, typed: start.display().to_string(), problem: None, may_overwrite: None, busy: false }
+        Self {
+            purpose,
+            typed: start.display().to_string(),
+            problem: None,
+            refusals: 0,
+            may_overwrite: None,
+            busy: false,
+        }
+    }
+
+    /// Says why it cannot go on.
+    pub fn refuse(&mut self, sentence: String) {
+        self.problem = Some(sentence);
+        self.refusals += 1;
     }
 
     /// The path meant by what is typed; none when nothing is.

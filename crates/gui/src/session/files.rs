@@ -82,13 +82,13 @@ impl Session {
 
     fn go_on(&mut self, mut question: PathQuestion, overwrite: bool) {
         match question.path() {
-            None => question.problem = Some("Type a path, or choose one with Browse.".to_owned()),
+            None => question.refuse("Type a path, or choose one with Browse.".to_owned()),
             Some(path) => {
                 // Overwriting was agreed to for the path that was shown, not for any other.
                 let agreed = overwrite && question.may_overwrite.as_ref() == Some(&path);
                 let own_file = self.document.path() == Some(path.as_path());
                 if question.purpose == Purpose::SaveAs && path.exists() && !agreed && !own_file {
-                    question.problem = Some(format!("{} exists already. Nothing was written.", path.display()));
+                    question.refuse(format!("{} exists already. Nothing was written.", path.display()));
                     question.may_overwrite = Some(path);
                 } else {
                     question.problem = None;
@@ -128,7 +128,7 @@ impl Session {
                             question.may_overwrite = None;
                         }
                         None => {
-                            question.problem = Some(
+                            question.refuse(
                                 "No path was chosen. If no dialog appeared, this desktop offers none: type the path here."
                                     .to_owned(),
                             );
@@ -203,7 +203,7 @@ impl Session {
         match &mut self.asking {
             Some(Asking::Path(question)) if question.purpose == purpose => {
                 question.busy = false;
-                question.problem = Some(sentence);
+                question.refuse(sentence);
             }
             _ => self.notice = Some(Notice::Problem(sentence)),
         }

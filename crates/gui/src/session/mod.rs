@@ -19,7 +19,7 @@ use std::sync::Arc;
 use overarm_solver::{Analysis, Options, Point, Pose, Project, Rule, RuleFinding, analyse};
 
 pub use action::{Action, Answer, COMMANDS, Command, CommandWords, Edit, Shortcut, Then, ViewAction};
-pub use asking::{Asking, EXTENSION, PathQuestion, Purpose};
+pub use asking::{Asking, EXTENSION, Moment, PathQuestion, Purpose};
 pub use document::Document;
 pub use handle::Handle;
 pub use history::History;

@@ -4,9 +4,9 @@ use egui::{Pos2, Rect};
 use nalgebra::Vector2;
 use overarm_solver::Point;
 
-/// Closest view: 40 points for a millimetre shows a tenth as 4 points.
-const CLOSEST: f64 = 40.0;
-/// Farthest view: a 40 m hall in 800 points.
+/// Closest view against what was fitted: a board of a metre is then seen to the hundredth of a millimetre.
+const CLOSEST: f64 = 300.0;
+/// Farthest view: what was fitted is a dot in its room.
 const FARTHEST: f64 = 0.02;
 
 /// What stands in the middle of the drawing, and how large.
@@ -14,6 +14,8 @@ const FARTHEST: f64 = 0.02;
 pub struct Camera {
     centre: Point,
     points_per_mm: f64,
+    /// Of the fit, which bounds the zoom: whatever size a model has, it can be looked at and not lost.
+    fitted_points_per_mm: f64,
     /// Fitted again when the drawing's place on the screen changes, until it is moved by hand.
     fitted: bool,
 }
@@ -25,10 +27,13 @@ impl Camera {
         const MARGIN: f64 = 36.0;
         let size = greatest - least;
         let room = |points: f32| (f64::from(points) - 2.0 * MARGIN).max(40.0);
-        let scale = (room(screen.width()) / size.x.max(1.0)).min(room(screen.height()) / size.y.max(1.0));
+        // A box without any size is a place: as if it were a micrometre.
+        let size = size.map(|side| side.max(1e-3));
+        let scale = (room(screen.width()) / size.x).min(room(screen.height()) / size.y);
         Self {
             centre: nalgebra::center(&least, &greatest),
-            points_per_mm: scale.clamp(FARTHEST, CLOSEST),
+            points_per_mm: scale,
+            fitted_points_per_mm: scale,
             fitted: true,
         }
     }
@@ -53,7 +58,8 @@ impl Camera {
 
     /// Zooms so that a place stays where it is on the screen.
     pub fn zoom(&mut self, about: Point, factor: f64) {
-        let scale = (self.points_per_mm * factor).clamp(FARTHEST, CLOSEST);
+        let scale = (self.points_per_mm * factor)
+            .clamp(FARTHEST * self.fitted_points_per_mm, CLOSEST * self.fitted_points_per_mm);
         self.centre = about + (self.centre - about) * (self.points_per_mm / scale);
         self.points_per_mm = scale;
         self.fitted = false;

@@ -20,7 +20,7 @@ use std::sync::Arc;
 
 use egui::{CentralPanel, Frame, Ui, ViewportCommand};
 
-use crate::session::{Action, Asking, Command, Session, ViewAction};
+use crate::session::{Action, Asking, Command, Moment, Session, ViewAction};
 use sketch::{FitTo, Sketch};
 
 pub use opening::{NoWindow, Start, run};
@@ -30,7 +30,7 @@ pub struct App {
     session: Session,
     sketch: Sketch,
     plots_open: bool,
-    asked_before: Option<std::mem::Discriminant<Asking>>,
+    asked_before: Option<Moment>,
     documents_seen: u64,
     title_shown: String,
     closing: bool,
@@ -84,7 +84,7 @@ impl App {
             actions.push(Action::Command(Command::Close));
         }
         actions.extend(toolbar::show(ui, &self.session, self.plots_open));
-        let asked = self.session.asking().map(std::mem::discriminant);
+        let asked = self.session.asking().map(Asking::moment);
         let just_asked = asked.is_some() && asked != self.asked_before;
         self.asked_before = asked;
         actions.extend(question_bar::show(ui, &self.session, just_asked));

@@ -13,7 +13,8 @@ use crate::session::{Action, Answer, Asking, PathQuestion, Session, Then};
 /// Width of the column in front of the fields.
 const LABELS: f32 = 96.0;
 
-/// Draws the row, if anything is asked; `just_asked` puts the keyboard into the field.
+/// Draws the row, if anything is asked; `just_asked` puts the keyboard into the field, also when the
+/// answer was refused.
 pub fn show(ui: &mut Ui, session: &Session, just_asked: bool) -> Vec<Action> {
     let mut actions = Vec::new();
     let Some(asking) = session.asking() else { return actions };
@@ -62,7 +63,11 @@ fn path(ui: &mut Ui, question: &PathQuestion, just_asked: bool, palette: &Palett
             if response.changed() {
                 actions.push(answer(Answer::Typed(typed)));
             }
-            accepted |= response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+            if response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter)) {
+                accepted = true;
+                // Without the keyboard here, letters would be taken for commands while it works.
+                response.request_focus();
+            }
         });
     });
     if accepted {

@@ -149,7 +149,7 @@ fn keys(ui: &mut Ui, palette: &Palette) {
         ("Move it", "drag, or arrow keys: 1 mm"),
         ("10 mm, 0.1 mm", "Shift, Alt and arrow keys"),
         ("Give a drag up", "Escape"),
-        ("Corner not plumb or level", "Alt and drag"),
+        ("Corner off wall or level", "Alt and drag"),
         ("Pan", "middle button, or Space and drag"),
         ("Zoom", "wheel or pinch"),
     ];

@@ -4,6 +4,7 @@ use egui::{
     CursorIcon, EventFilter, Key, Modifiers, Pos2, Rect, Response, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, vec2,
 };
 use nalgebra::Vector2;
+use overarm_solver::tolerance::WALL_RUN_MM;
 use overarm_solver::{Point, Project, show_length};
 
 use super::pen::Pen;
@@ -29,6 +30,8 @@ struct Hold {
     handle: Handle,
     grab: Vector2<f64>,
     pressed_at: Pos2,
+    /// A corner of the wall, which stays on the wall.
+    on_wall: bool,
     wanted: Option<Point>,
 }
 
@@ -116,7 +119,8 @@ fn drag(
         && let Some(at) = pointer
     {
         let grab = handle.place(session.project()) - pen.view.mm_from_screen(at);
-        *hold = Some(Hold { handle, grab, pressed_at: at, wanted: None });
+        *hold =
+            Some(Hold { handle, grab, pressed_at: at, on_wall: is_on_wall(handle, session.project()), wanted: None });
         response.request_focus();
         actions.push(Action::Edit(Edit::Grab(handle)));
         return;
@@ -134,7 +138,7 @@ fn drag(
         let points_per_mm = pen.view.camera.points_per_mm();
         let place = snapped(pen.view.mm_from_screen(at) + held.grab, points_per_mm);
         let free = ui.input(|input| input.modifiers.alt);
-        let place = if free { place } else { aligned(handle, place, session.project(), points_per_mm) };
+        let place = if free { place } else { aligned(handle, place, held.on_wall, session.project(), points_per_mm) };
         if held.wanted != Some(place) {
             held.wanted = Some(place);
             actions.push(Action::Edit(Edit::DragTo(place)));
@@ -148,13 +152,14 @@ fn drag(
 
 /// To the roundest step that is finer than the screen can show, so that figures stay short.
 fn snapped(place: Point, points_per_mm: f64) -> Point {
-    let step = [1.0, 0.1].into_iter().find(|step| step * points_per_mm <= 1.5).unwrap_or(0.01);
-    place.map(|value| (value / step).round() / (1.0 / step))
+    let steps_in_mm = [1.0, 10.0, 100.0, 1e3, 1e4, 1e5].into_iter().find(|steps| points_per_mm / steps <= 1.5);
+    let steps_in_mm = steps_in_mm.unwrap_or(1e6);
+    place.map(|value| (value * steps_in_mm).round() / steps_in_mm)
 }
 
 /// A corner of the room keeps plumb and level with its neighbours within a few points of the screen,
-/// so that a wall stays a wall; with Alt it goes where the pointer goes.
-fn aligned(handle: Handle, place: Point, project: &Project, points_per_mm: f64) -> Point {
+/// and a corner of the wall stays on the wall; with Alt it goes where the pointer goes.
+fn aligned(handle: Handle, place: Point, on_wall: bool, project: &Project, points_per_mm: f64) -> Point {
     const NEAR: f64 = 6.0;
     let Handle::RoomCorner(index) = handle else { return place };
     let outline = &project.room.outline;
@@ -167,7 +172,18 @@ fn aligned(handle: Handle, place: Point, project: &Project, points_per_mm: f64) 
             }
         }
     }
+    if on_wall {
+        aligned.x = 0.0;
+    }
     aligned
+}
+
+/// Whether a handle is an end of a piece of wall at x = 0, which distances to the wall are told from.
+fn is_on_wall(handle: Handle, project: &Project) -> bool {
+    let Handle::RoomCorner(index) = handle else { return false };
+    let at_wall = |index: usize| project.room.outline.get(index).is_some_and(|corner| corner.x.abs() <= WALL_RUN_MM);
+    let neighbour = at_wall(index + 1) || index.checked_sub(1).is_some_and(at_wall);
+    at_wall(index) && neighbour
 }
 
 /// Arrow keys move the focused handle; true when they did.
@@ -223,7 +239,12 @@ fn paint(pen: &Pen, handle: Handle, response: &Response, session: &Session, by_k
         let project = session.project();
         let (text, colour) = match refused {
             Some(refused) => (format!("Not possible. {}", refused.sentence), palette.fails),
-            None => (format!("{}{}: {}", handle.name(), where_it_is(handle), value(handle, project)), palette.accent),
+            None => {
+                let wall =
+                    if is_on_wall(handle, project) { ". Stays on the wall; Alt and drag takes it off" } else { "" };
+                let text = format!("{}{}: {}{wall}", handle.name(), where_it_is(handle), value(handle, project));
+                (text, palette.accent)
+            }
         };
         tell(pen, at, &text, colour);
     }
@@ -258,10 +279,12 @@ mod tests {
         let mut project = crate::session::demo();
         project.room.outline = vec![Point::new(0.0, 0.0), Point::new(0.0, 2250.0), Point::new(900.0, 2900.0)];
         let corner = Handle::RoomCorner(1);
-        assert_eq!(aligned(corner, Point::new(9.0, 2300.0), &project, 0.5), Point::new(0.0, 2300.0));
-        assert_eq!(aligned(corner, Point::new(30.0, 2893.0), &project, 0.5), Point::new(30.0, 2900.0));
-        assert_eq!(aligned(corner, Point::new(30.0, 2300.0), &project, 0.5), Point::new(30.0, 2300.0));
-        assert_eq!(aligned(Handle::Hung, Point::new(1.0, 0.0), &project, 0.5), Point::new(1.0, 0.0));
+        assert_eq!(aligned(corner, Point::new(9.0, 2300.0), false, &project, 0.5), Point::new(0.0, 2300.0));
+        assert_eq!(aligned(corner, Point::new(30.0, 2893.0), false, &project, 0.5), Point::new(30.0, 2900.0));
+        assert_eq!(aligned(corner, Point::new(30.0, 2300.0), false, &project, 0.5), Point::new(30.0, 2300.0));
+        assert_eq!(aligned(corner, Point::new(300.0, 2300.0), true, &project, 0.5), Point::new(0.0, 2300.0));
+        assert!(is_on_wall(corner, &project) && !is_on_wall(Handle::RoomCorner(2), &project));
+        assert_eq!(aligned(Handle::Hung, Point::new(1.0, 0.0), false, &project, 0.5), Point::new(1.0, 0.0));
     }
 
     #[test]
@@ -269,5 +292,6 @@ mod tests {
         assert_eq!(snapped(Point::new(12.345, -7.891), 0.33), Point::new(12.0, -8.0));
         assert_eq!(snapped(Point::new(12.345, -7.891), 8.0), Point::new(12.3, -7.9));
         assert_eq!(snapped(Point::new(12.345, -7.891), 30.0), Point::new(12.35, -7.89));
+        assert_eq!(snapped(Point::new(0.123_45, -0.078_91), 300.0), Point::new(0.123, -0.079));
     }
 }

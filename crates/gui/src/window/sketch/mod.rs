@@ -143,6 +143,9 @@ fn camera_moves(ui: &Ui, view: &View, panned_by: &mut Option<Point>) -> Vec<Acti
     actions
 }
 
+/// How much of the wall a fit takes in, as a share of the panel's height.
+const WALL_SHARE: f64 = 0.16;
+
 /// The box that a fit takes in.
 fn extent(project: &Project, analysis: &Analysis, to: FitTo) -> (Point, Point) {
     let mut places: Vec<Point> = Vec::new();
@@ -155,8 +158,8 @@ fn extent(project: &Project, analysis: &Analysis, to: FitTo) -> (Point, Point) {
         places.extend(swept.panel.contours.iter().flatten());
     }
     places.extend(analysis.lift.wall_bar_corners());
-    // A hand's breadth of wall.
-    places.push(Point::new(-120.0, project.panel.hung.bottom));
+    // A strip of wall, so that its hatching and the names in it are seen.
+    places.push(Point::new(-WALL_SHARE * project.panel.height, project.panel.hung.bottom));
     if let Some(uncover) = &project.room.uncover {
         places.extend([Point::new(0.0, uncover.bottom), Point::new(0.0, uncover.top)]);
     }
