@@ -29,6 +29,19 @@ fn analysis_in_the_ceiling(bencher: divan::Bencher) {
     bencher.bench(|| analyse(divan::black_box(&project), &Options { poses: 361, swept: true }));
 }
 
+/// The same with a notched beam that the panel runs through: the dearest kind of depth.
+#[divan::bench]
+fn analysis_through_a_notched_beam(bencher: divan::Bencher) {
+    let mut project = project();
+    let outline = [[277.0, 1578.0], [707.0, 1578.0], [707.0, 1611.0], [492.0, 1595.0], [277.0, 1611.0]];
+    project.room.solids.push(overarm_solver::Solid {
+        name: None,
+        outline: outline.map(Into::into).to_vec(),
+        more: overarm_solver::More::default(),
+    });
+    bencher.bench(|| analyse(divan::black_box(&project), &Options { poses: 361, swept: true }));
+}
+
 /// Without outlines: certified clearances, contacts and rules.
 #[divan::bench(args = [2, 361, 1444])]
 fn analysis_without_outlines(bencher: divan::Bencher, poses: usize) {

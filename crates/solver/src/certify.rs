@@ -4,12 +4,17 @@
 //! poses with distances d₀ and d₁, and at most m of motion, it stays above (d₀ + d₁ − m) / 2.
 //! The stretch is halved until that proves what is asked.
 
+use std::collections::BinaryHeap;
+
 use crate::lift::Lift;
 use crate::pose::Pose;
 
 /// Poses evaluated at most in one search: a part that slides along at a nearly constant distance
 /// would ask for millions. What is then unproved lowers the value reported, never raises it.
 const MOST_SAMPLES: usize = 20_000;
+
+/// A piece of the curve narrower than this, radians, is a point.
+const NARROWEST: f64 = 1e-12;
 
 /// A stretch of the motion curve, walked from `start` in `direction` (±1).
 #[derive(Clone, Debug)]
@@ -35,6 +40,42 @@ struct Sample {
     walked: f64,
     pose: Pose,
     value: f64,
+}
+
+impl Sample {
+    /// The one with the smaller value; of two alike the earlier.
+    fn least(self, other: Self) -> Self {
+        /// Values this close, mm, are alike: far below what is told, above rounding.
+        const ALIKE_MM: f64 = 1e-9;
+        let better =
+            other.value < self.value - ALIKE_MM || (other.value <= self.value + ALIKE_MM && other.walked < self.walked);
+        if better { other } else { self }
+    }
+}
+
+/// A piece of the stretch that is not settled yet, and what no value on it is below.
+struct Open {
+    bound: f64,
+    from: Sample,
+    to: Sample,
+}
+
+impl PartialEq for Open {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other).is_eq()
+    }
+}
+impl Eq for Open {}
+impl PartialOrd for Open {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+impl Ord for Open {
+    /// The smallest bound is the greatest: it comes out of a heap first.
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        other.bound.total_cmp(&self.bound)
+    }
 }
 
 impl Stretch {
@@ -84,30 +125,31 @@ impl Stretch {
                 #[allow(clippy::cast_precision_loss)] // small
                 let share = step as f64 / PIECES as f64;
                 let sample = self.sample(lift, pair[0] + share * (pair[1] - pair[0]), &mut value);
-                if sample.value < best.value {
-                    best = sample;
-                }
+                best = best.least(sample);
                 samples.push(sample);
             }
         }
-        let (mut bound, mut taken) = (f64::INFINITY, 0);
-        let mut open: Vec<(Sample, Sample)> = samples.windows(2).rev().map(|pair| (pair[0], pair[1])).collect();
-        while let Some((from, to)) = open.pop() {
-            let here = (0.5 * (from.value + to.value - most_motion(&from.pose, &to.pose))).max(floor);
-            let width = to.walked - from.walked;
-            taken += 1;
-            if here >= best.value - tolerance || width <= 1e-12 || taken > MOST_SAMPLES {
-                bound = bound.min(here);
-                continue;
+        let open = |from: Sample, to: Sample| Open {
+            bound: (0.5 * (from.value + to.value - most_motion(&from.pose, &to.pose))).max(floor),
+            from,
+            to,
+        };
+        // The least promising bound first: when the samples run out, what is proved is as much as
+        // they could prove.
+        let mut heap: BinaryHeap<Open> = samples.windows(2).map(|pair| open(pair[0], pair[1])).collect();
+        for _ in 0..MOST_SAMPLES {
+            let Some(Open { bound, from, to }) = heap.pop() else { break };
+            if bound >= best.value - tolerance || to.walked - from.walked <= NARROWEST {
+                heap.push(Open { bound, from, to });
+                break;
             }
-            let middle = self.sample(lift, from.walked + 0.5 * width, &mut value);
-            if middle.value < best.value {
-                best = middle;
-            }
-            open.push((middle, to));
-            open.push((from, middle));
+            let middle = self.sample(lift, 0.5 * (from.walked + to.walked), &mut value);
+            best = best.least(middle);
+            heap.push(open(from, middle));
+            heap.push(open(middle, to));
         }
-        Least { value: best.value.min(bound), walked: best.walked }
+        let proved = heap.peek().map_or(best.value, |open| open.bound);
+        Least { value: best.value.min(proved), walked: best.walked }
     }
 
     /// The first place where `value` is at or below zero, to `tolerance` in phase, starting from

@@ -117,7 +117,7 @@ impl Solidity {
                 deepest(&self.edges, &hull, outside, &tips, MOST_HALVINGS)
             }
         };
-        found.filter(|(depth, _)| *depth > 0.0)
+        found.filter(|(depth, _)| *depth > 0.0).map(|(depth, at)| (depth.min(self.most), at))
     }
 
     /// The same of everything an arm sweeps.
@@ -286,9 +286,8 @@ impl Ord for Cell {
 /// that is at most 0.001 mm above it (more only where `most_halvings` ran out).
 ///
 /// The shape is where `outside` (mm, at most the distance to it) is not above 0 within `hull`, a
-/// convex polygon wound counter-clockwise. Its box along the chain's longest edge is halved, most promising half first,
-/// across whichever side proves more: along a ridge, where every point is equally deep, that is
-/// across the ridge. In a half no point is deeper than its middle plus its reach, nor than the
+/// convex polygon wound counter-clockwise. Its box along the chain's longest edge is halved, most
+/// promising half first. In a half no point is deeper than its middle plus its reach, nor than the
 /// farthest corner of half and hull from any one edge, nor than half its distance from any two: such
 /// distances are convex, and between two parallel edges their sum is the same all over.
 fn deepest(
@@ -345,6 +344,21 @@ fn deepest(
                 bound = bound.min(halves.fold(0.0, f64::max));
             }
         }
+        // Where one edge is nearest to all of the half, the solid ends at that edge's line.
+        let (mut nearest, mut second) = ((f64::INFINITY, 0), f64::INFINITY);
+        for (index, edge) in edges.iter().enumerate() {
+            let distance = (at - nearest_on_segment(at, *edge)).norm();
+            if distance < nearest.0 {
+                second = nearest.0;
+                nearest = (distance, index);
+            } else {
+                second = second.min(distance);
+            }
+        }
+        if second - nearest.0 > 2.0 * reach {
+            let inside = corners.iter().map(|corner| left_of(&edges[nearest.1], *corner));
+            bound = bound.min(inside.fold(f64::NEG_INFINITY, f64::max));
+        }
         Some(Cell { bound, middle, half })
     };
     let mut cells = BinaryHeap::new();
@@ -355,28 +369,13 @@ fn deepest(
             break;
         }
         let Some(Cell { middle, half, .. }) = cells.pop() else { break };
-        let mut halves = [0, 1].map(|axis| {
-            let mut smaller = half;
-            smaller[axis] *= 0.5;
-            [-1.0, 1.0].map(|sign| {
-                let mut to = middle;
-                to[axis] += sign * smaller[axis];
-                cell(to, smaller, &mut best)
-            })
-        });
-        // Across the side whose worse half proves clearly more, else across the longer side.
-        let proves = |pair: &[Option<Cell>; 2]| pair.iter().flatten().map(|cell| cell.bound).fold(0.0, f64::max);
-        let gain = proves(&halves[0]) - proves(&halves[1]);
-        let worth = 1e-4 * half.norm();
-        let better = if gain > worth {
-            1
-        } else if gain < -worth {
-            0
-        } else {
-            usize::from(half.y > half.x)
-        };
-        for half in &mut halves[better] {
-            cells.extend(half.take());
+        let axis = usize::from(half.y > half.x);
+        let mut smaller = half;
+        smaller[axis] *= 0.5;
+        for sign in [-1.0, 1.0] {
+            let mut to = middle;
+            to[axis] += sign * smaller[axis];
+            cells.extend(cell(to, smaller, &mut best));
         }
     }
     let ceiling = cells.peek().map_or(0.0, |top| top.bound);

@@ -334,6 +334,20 @@ mod tests {
     }
 
     #[test]
+    fn a_notched_beam_inside_the_panel_is_as_deep_as_its_widest_prong() {
+        // A V from (100, 0) and (0, 0) down to the middle leaves two prongs; the deepest point is
+        // the middle of the circle between the base, a side and the notch: found by hand as the
+        // incircle of a right triangle of legs 50 and 30: r = (50 + 30 − √3400) / 2.
+        let beam = room(
+            &[[0.0, 0.0], [0.0, 3000.0], [3000.0, 3000.0]],
+            &[&[[500.0, 1000.0], [600.0, 1000.0], [600.0, 1030.0], [550.0, 1000.001], [500.0, 1030.0]]],
+        );
+        let gap = beam.gap(&block(400.0, 900.0, 300.0, 300.0), Against::Rest).expect("a beam").gap;
+        let deepest = 0.5 * (80.0 - 3400.0_f64.sqrt());
+        assert!((gap.mm + deepest).abs() < 0.01, "{gap:?} {deepest}");
+    }
+
+    #[test]
     fn the_wall_run_is_apart() {
         let flat = room(&[[0.0, 0.0], [0.0, 2000.0], [3000.0, 2000.0]], &[]);
         let gap = flat.gap(&block(62.0, 1200.0, 35.0, 700.0), Against::WallRun).expect("a wall").gap;

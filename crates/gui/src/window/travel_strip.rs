@@ -1,6 +1,8 @@
 //! The travel from hung to parked: a rail with its events, play, figures of the pose, and plots on
 //! the same axis.
 
+use std::sync::Arc;
+
 use egui::{
     Align2, EventFilter, Frame, Key, Margin, Modifiers, Panel, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
 };
@@ -28,14 +30,18 @@ pub fn show(ui: &mut Ui, session: &mut Session, plots_open: bool, window: egui::
     let pose = session.pose();
     let plot_height = if plots_open { spare_height(window) } else { 0.0 };
     let frame = Frame::NONE.fill(palette.side).inner_margin(Margin::symmetric(8, 4));
-    let height = RAIL_ROW + FIGURES_ROW + plot_height;
+    let figures = Figure::of_pose(ui, &analysis, &pose, session, &palette);
+    let rows = in_rows(&figures, ui.available_width() - 16.0 - GUTTER);
+    let height = RAIL_ROW + FIGURES_ROW * rows.len() as f32 + plot_height;
     Panel::bottom("travel").resizable(false).exact_size(height + 2.0 * MARGIN).frame(frame).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 0.0;
         let (row, _) = ui.allocate_exact_size(vec2(ui.available_width(), RAIL_ROW), Sense::hover());
         play(ui, row, session, &palette, &mut actions);
         let rail = Rect::from_min_max(pos2(row.left() + GUTTER, row.top()), pos2(row.right() - GUTTER, row.bottom()));
         travel_rail(ui, rail, session, &analysis, &palette, &mut actions);
-        figures(ui, &analysis, &pose, session, &palette);
+        for row in rows {
+            paint_figures(ui, row, &palette);
+        }
         if plot_height > 0.0 {
             let (place, _) = ui.allocate_exact_size(vec2(ui.available_width(), plot_height), Sense::hover());
             plots::show(ui, place, session, &analysis, &mut actions);
@@ -224,38 +230,74 @@ fn marks(ui: &Ui, rail: Rect, y: f32, analysis: &Analysis, palette: &Palette, x_
     }
 }
 
-/// The figures of the pose shown; each stands in the colour and line of its curve.
-fn figures(ui: &mut Ui, analysis: &Analysis, pose: &Pose, session: &Session, palette: &Palette) {
-    let units = session.project().units();
-    let index = session.travel() * (analysis.poses.len().saturating_sub(1)) as f64;
-    let nearest = analysis.poses.get(index.round() as usize);
-    let length = |mm: Option<f64>| mm.map_or_else(|| "none".to_owned(), |mm| show_length(mm, units));
+/// A figure of the pose shown, in the colour and line of its curve.
+struct Figure {
+    curve: Curve,
+    name: Arc<egui::Galley>,
+    value: Arc<egui::Galley>,
+}
+
+impl Figure {
+    /// Between the sample of its line, its name and its value.
+    const SAMPLE: f32 = 26.0;
+    const GAP: f32 = 6.0;
+
+    fn of_pose(ui: &Ui, analysis: &Analysis, pose: &Pose, session: &Session, palette: &Palette) -> Vec<Self> {
+        let units = session.project().units();
+        let index = session.travel() * (analysis.poses.len().saturating_sub(1)) as f64;
+        let nearest = analysis.poses.get(index.round() as usize);
+        let length = |mm: Option<f64>| mm.map_or_else(|| "none".to_owned(), |mm| show_length(mm, units));
+        let entries = [
+            (Curve::Tilt, degrees(pose.tilt)),
+            (Curve::Transmission, degrees(pose.transmission)),
+            (Curve::Panel, length(nearest.and_then(|figures| figures.panel_to_room))),
+            (Curve::Bars, length(nearest.and_then(|figures| figures.bars_to_room))),
+        ];
+        let set = |text: String, font, colour| ui.painter().layout_no_wrap(text, font, colour);
+        let figure = |(curve, value): (Curve, String)| Self {
+            curve,
+            name: set(curve.name().to_owned(), small(), palette.quiet),
+            value: set(value, body_bold(), mix(curve.colour(palette), palette.ink, 0.4)),
+        };
+        entries.into_iter().map(figure).collect()
+    }
+
+    /// With a place for the widest value, so that nothing jumps while the lift runs.
+    fn width(&self) -> f32 {
+        Self::SAMPLE + self.name.size().x + Self::GAP + self.value.size().x.max(70.0)
+    }
+}
+
+/// Between two figures of a row.
+const BETWEEN_FIGURES: f32 = 18.0;
+
+/// The figures in as many rows as a width asks for.
+fn in_rows(figures: &[Figure], width: f32) -> Vec<&[Figure]> {
+    let all: f32 = figures.iter().map(|figure| figure.width() + BETWEEN_FIGURES).sum();
+    // Halves, then single ones: columns that stand under each other.
+    let in_a_row = if all - BETWEEN_FIGURES <= width {
+        figures.len()
+    } else if all / 2.0 <= width + BETWEEN_FIGURES {
+        figures.len().div_ceil(2)
+    } else {
+        1
+    };
+    figures.chunks(in_a_row.max(1)).collect()
+}
+
+fn paint_figures(ui: &mut Ui, figures: &[Figure], palette: &Palette) {
     let (row, _) = ui.allocate_exact_size(vec2(ui.available_width(), FIGURES_ROW), Sense::hover());
     let painter = ui.painter();
+    let y = row.center().y;
     let mut x = row.left() + GUTTER;
-    let entries = [
-        (Curve::Tilt, degrees(pose.tilt)),
-        (Curve::Transmission, degrees(pose.transmission)),
-        (Curve::Panel, length(nearest.and_then(|figures| figures.panel_to_room))),
-        (Curve::Bars, length(nearest.and_then(|figures| figures.bars_to_room))),
-    ];
-    for (curve, value) in entries {
-        let colour = curve.colour(palette);
-        curve.paint_sample(painter, pos2(x, row.center().y), palette);
-        let name =
-            painter.text(pos2(x + 26.0, row.center().y), Align2::LEFT_CENTER, curve.name(), small(), palette.quiet);
-        let figure = painter.text(
-            pos2(name.right() + 6.0, row.center().y),
-            Align2::LEFT_CENTER,
-            value,
-            body_bold(),
-            mix(colour, palette.ink, 0.4),
-        );
-        // A place for the widest figure, so that nothing jumps while the lift runs.
-        x = name.right() + 6.0 + figure.width().max(70.0) + 18.0;
-        if x > row.right() - 120.0 {
-            break;
+    for figure in figures {
+        figure.curve.paint_sample(painter, pos2(x, y), palette);
+        let name_at = x + Figure::SAMPLE;
+        let value_at = name_at + figure.name.size().x + Figure::GAP;
+        for (galley, at) in [(&figure.name, name_at), (&figure.value, value_at)] {
+            painter.galley(pos2(at, y - galley.size().y / 2.0), Arc::clone(galley), palette.ink);
         }
+        x += figure.width() + BETWEEN_FIGURES;
     }
 }
 

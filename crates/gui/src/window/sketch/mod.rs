@@ -8,6 +8,8 @@ mod lift;
 mod pen;
 mod room;
 
+use std::cell::RefCell;
+
 use egui::{CursorIcon, Key, PointerButton, Rect, Role, Sense, Ui, WidgetInfo};
 use overarm_solver::{Analysis, Point, Project};
 
@@ -82,7 +84,7 @@ impl Sketch {
 
         let view = View { camera, screen };
         let painter = ui.painter_at(screen);
-        let pen = Pen { painter: &painter, view, palette: Palette::of(ui.ctx()) };
+        let pen = Pen { painter: &painter, view, palette: Palette::of(ui.ctx()), lettered: RefCell::default() };
         let project = session.project();
 
         room::draw(&pen, project);

@@ -3,6 +3,8 @@
 //! Line kinds after ISO 128: visible outlines wide; alternative and end positions narrow
 //! long-dashed double-dotted; centre lines narrow chain; hidden edges narrow dashed.
 
+use std::cell::RefCell;
+
 use egui::{Align2, Color32, FontId, Mesh, Painter, Pos2, Rect, Shape, Stroke};
 use overarm_solver::Point;
 
@@ -54,6 +56,8 @@ pub struct Pen<'a> {
     pub view: View,
     /// The colours.
     pub palette: Palette,
+    /// Where text stands already in this frame.
+    pub lettered: RefCell<Vec<Rect>>,
 }
 
 impl Pen<'_> {
@@ -149,9 +153,22 @@ impl Pen<'_> {
     ) -> Rect {
         let galley = self.painter.layout_no_wrap(text.to_owned(), font, colour);
         let wanted = align.anchor_size(at, galley.size());
-        let place = wanted.translate(into(wanted, self.view.screen.shrink(6.0)));
+        let wanted = wanted.translate(into(wanted, self.view.screen.shrink(6.0)));
+        let place = self.beside_other_text(wanted);
         self.painter.rect_filled(place.expand2(egui::vec2(3.0, 1.0)), 2.0, ground.gamma_multiply(0.88));
         self.painter.galley(place.min, galley, colour);
+        place
+    }
+
+    /// The nearest place above or below where text covers none that stands already; takes it.
+    fn beside_other_text(&self, wanted: Rect) -> Rect {
+        const LINES: [f32; 7] = [0.0, -1.0, 1.0, -2.0, 2.0, -3.0, 3.0];
+        let mut lettered = self.lettered.borrow_mut();
+        let line = wanted.height() + 3.0;
+        let is_free = |place: &Rect| lettered.iter().all(|other| !other.intersects(*place));
+        let moved = LINES.into_iter().map(|lines| wanted.translate(egui::vec2(0.0, lines * line))).find(is_free);
+        let place = moved.unwrap_or(wanted);
+        lettered.push(place);
         place
     }
 
