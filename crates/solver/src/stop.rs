@@ -7,7 +7,7 @@ use crate::placed::Moving;
 use crate::pose::Pose;
 use crate::project::{Build, PartName, Point, Project};
 use crate::room::RoomShape;
-use crate::tolerance::{CONTACT, TOUCH_MM};
+use crate::tolerance::{CONTACT, TOUCH};
 use crate::travel::Travel;
 
 /// The first touch of a pair of parts.
@@ -149,8 +149,9 @@ pub(crate) fn contacts(project: &Project, lift: &Lift, stretch: &Stretch, room: 
             }
         }
         let gap = |pose: &Pose| pair.gap(lift, room, pose).map_or(f64::INFINITY, |gap| gap.mm);
+        let touch = TOUCH * lift.lengths.longest();
         let (walked, overlaps) =
-            stretch.first_zero(lift, CONTACT, TOUCH_MM, gap, |from, to| pair.most_motion(lift, from, to));
+            stretch.first_zero(lift, CONTACT, touch, gap, |from, to| pair.most_motion(lift, from, to));
         if overlaps {
             found.overlaps_at_hung.push(pair.parts());
         }

@@ -21,8 +21,9 @@ pub const CLEARANCE_MM: f64 = 0.002;
 /// A contact's place on the motion curve, radians: a thousandth of the 1e-6 that is promised.
 pub const CONTACT: f64 = 1e-9;
 
-/// A distance this small, mm, at the end of a contact search counts as a touch.
-pub const TOUCH_MM: f64 = 1e-7;
+/// A distance this small, relative to the longest centre distance, at the end of a contact search
+/// counts as a touch: far above rounding, and a contact's place does not depend on the size.
+pub const TOUCH: f64 = 1e-10;
 
 /// A rocking range narrower than this, radians, is a lift that cannot move.
 pub const LOCKED: f64 = 1e-9;
