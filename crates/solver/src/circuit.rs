@@ -62,7 +62,12 @@ pub(crate) struct Place {
     /// the other two rates.
     lower_rate: f64,
     rate_factor: f64,
+    /// Of the lower arm to the ground line.
+    theta: f64,
+    /// Of B over the diagonal, along it from A, and the diagonal's length.
     height: f64,
+    foot: f64,
+    diagonal: f64,
 }
 
 /// Continuous directions of the three moving bars, ground frame, radians.
@@ -119,7 +124,8 @@ impl Circuit {
                 }
                 let sine = (principal(theta - middle) / half).clamp(-1.0, 1.0);
                 let low_share = 0.5 * (1.0 + sine);
-                let q = self.height_factor(middle + half * sine, low_share, 1.0 - low_share, half);
+                let theta = middle + half * sine;
+                let q = self.height_factor(theta, self.diagonal(theta), low_share, half);
                 if q > 0.0 { sine.atan2(height / q) } else { sine.asin() }
             }
         }
@@ -297,24 +303,21 @@ impl Circuit {
         }
     }
 
-    /// h ÷ cos(phase) for a rocking lower arm. `low_share` = (θ − low) ÷ 2·half, likewise high.
-    fn height_factor(&self, theta: f64, low_share: f64, high_share: f64, half: f64) -> f64 {
+    /// h ÷ cos(phase) for a rocking lower arm; r is the diagonal, `low_share` = (θ − low) ÷ 2·half.
+    fn height_factor(&self, theta: f64, r: f64, low_share: f64, half: f64) -> f64 {
         let Range::Rocking { middle, low, high, .. } = self.range else { return 0.0 };
-        let Lengths { lower_arm: a, wall_bar: d, .. } = self.lengths;
+        let Lengths { lower_arm: a, panel_bar: b, upper_arm: c, wall_bar: d } = self.lengths;
         let four_ad = 4.0 * a * d;
-        // outer · inner = S_low · S_high · k with S = sin(half · share), see the file's head.
+        // outer · inner = S_low · S_high · k with S = sin(half · share), see the file's head. The
+        // factor of k that has no zero here comes from r; at a change point it has one.
         let k = match (low, high) {
-            (DeadPoint::Outer, DeadPoint::Outer) => four_ad * self.inner(theta),
-            (DeadPoint::Inner, DeadPoint::Inner) => four_ad * self.outer(theta),
-            (DeadPoint::Inner, DeadPoint::Outer) => {
-                four_ad * four_ad * (0.5 * (theta + middle - half)).sin() * (0.5 * (theta + middle + half)).sin()
-            }
-            (DeadPoint::Outer, DeadPoint::Inner) => {
-                four_ad * four_ad * (0.5 * (middle - half + theta)).sin() * (0.5 * (middle + half + theta)).sin()
-            }
+            (DeadPoint::Outer, DeadPoint::Outer) if self.change_at_zero => four_ad * self.inner(theta),
+            (DeadPoint::Inner, DeadPoint::Inner) if self.change_at_half_turn => four_ad * self.outer(theta),
+            (DeadPoint::Outer, DeadPoint::Outer) => four_ad * (r - b + c) * (r + b - c),
+            (DeadPoint::Inner, DeadPoint::Inner) => four_ad * (b + c - r) * (b + c + r),
+            _ => four_ad * four_ad * (0.5 * (theta + middle - half)).sin() * (0.5 * (theta + middle + half)).sin(),
         };
-        let r = self.diagonal(theta);
-        (k * sine_over(half, low_share) * sine_over(half, high_share)).max(0.0).sqrt() / (4.0 * r)
+        (k * sine_over(half, low_share) * sine_over(half, 1.0 - low_share)).max(0.0).sqrt() / (4.0 * r)
     }
 
     /// r² − (b − c)², the distance from folding.
@@ -344,27 +347,29 @@ impl Circuit {
     /// Where everything is at a phase. Closed form; no allocation.
     pub(crate) fn place(&self, phase: f64) -> Place {
         let Lengths { lower_arm: a, panel_bar: b, upper_arm: c, wall_bar: d } = self.lengths;
-        let (theta, lower_rate, height, rate_over_height) = match self.range {
-            Range::Turning { side } => {
-                let h = side * (self.outer(phase) * self.inner(phase)).sqrt()
-                    / (2.0 * self.diagonal(phase)).max(f64::MIN_POSITIVE);
-                // Only a change point has h = 0 here: the rate is not determined there.
-                (phase, 1.0, h, if h == 0.0 { 0.0 } else { 1.0 / h })
-            }
-            Range::Rocking { middle, half, .. } => {
-                let (sine, cosine) = phase.sin_cos();
-                let theta = middle + half * sine;
-                let x = (0.5 * (phase + FRAC_PI_2)).sin();
-                let low_share = x * x;
-                let y = (0.5 * (phase + FRAC_PI_2)).cos();
-                let q = self.height_factor(theta, low_share, y * y, half);
-                (theta, half * cosine, cosine * q, if q == 0.0 { 0.0 } else { half / q })
-            }
+        let (phase_sine, phase_cosine) = match self.range {
+            Range::Turning { .. } => (0.0, 0.0),
+            Range::Rocking { .. } => phase.sin_cos(),
+        };
+        let theta = match self.range {
+            Range::Turning { .. } => phase,
+            Range::Rocking { middle, half, .. } => middle + half * phase_sine,
         };
         let (sine, cosine) = theta.sin_cos();
         let lower_arm = Vector2::new(a * cosine, a * sine);
         let diagonal = Vector2::new(d - lower_arm.x, -lower_arm.y);
         let r = diagonal.norm();
+        let (lower_rate, height, rate_over_height) = match self.range {
+            Range::Turning { side } => {
+                let h = side * (self.outer(theta) * self.inner(theta)).sqrt() / (2.0 * r).max(f64::MIN_POSITIVE);
+                // Only a change point has h = 0 here: the rate is not determined there.
+                (1.0, h, if h == 0.0 { 0.0 } else { 1.0 / h })
+            }
+            Range::Rocking { half, .. } => {
+                let q = self.height_factor(theta, r, 0.5 * (1.0 + phase_sine), half);
+                (half * phase_cosine, phase_cosine * q, if q == 0.0 { 0.0 } else { half / q })
+            }
+        };
         let along = if r > 1e-12 * (a + d) {
             diagonal / r
         } else {
@@ -376,26 +381,17 @@ impl Circuit {
         let panel_bar = along * x + across * height;
         // Through B from the wall side: keeps the upper arm's length to rounding as well.
         let upper_arm = along * (x - r) + across * height;
-        Place {
-            lower_arm,
-            panel_bar,
-            upper_arm,
-            lower_rate,
-            rate_factor: rate_over_height / r.max(f64::MIN_POSITIVE),
-            height,
-        }
+        let rate_factor = rate_over_height / r.max(f64::MIN_POSITIVE);
+        Place { lower_arm, panel_bar, upper_arm, lower_rate, rate_factor, theta, height, foot: x, diagonal: r }
     }
 
     /// Continuous directions at a phase whose place is known.
     pub(crate) fn directions(&self, phase: f64, place: &Place) -> Directions {
         let Lengths { lower_arm: a, panel_bar: b, upper_arm: c, wall_bar: d } = self.lengths;
-        let theta = self.lower_arm_angle(phase);
-        let (sine, cosine) = theta.sin_cos();
+        let (theta, arm) = (place.theta, place.lower_arm);
         // Direction of the diagonal, written so that it never jumps.
         let diagonal =
-            if d >= a { (-a * sine).atan2(d - a * cosine) } else { theta + PI + (d * sine).atan2(a - d * cosine) };
-        let turn = nalgebra::Rotation2::new(-diagonal);
-        let (bar, arm) = (turn * place.panel_bar, turn * place.upper_arm);
+            if d >= a { (-arm.y).atan2(d - arm.x) } else { theta + PI + (d * arm.y).atan2(a * a - d * arm.x) };
         let (bar_turns, arm_turns) = match self.range {
             Range::Turning { .. } => (0.0, 0.0),
             Range::Rocking { low, high, .. } => {
@@ -415,8 +411,8 @@ impl Circuit {
         };
         Directions {
             lower_arm: theta,
-            panel_bar: diagonal + place.height.atan2(bar.x) + TAU * bar_turns,
-            upper_arm: diagonal + place.height.atan2(arm.x) + TAU * arm_turns,
+            panel_bar: diagonal + place.height.atan2(place.foot) + TAU * bar_turns,
+            upper_arm: diagonal + place.height.atan2(place.foot - place.diagonal) + TAU * arm_turns,
         }
     }
 }
