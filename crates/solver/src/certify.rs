@@ -53,11 +53,12 @@ impl Sample {
     }
 }
 
-/// A piece of the stretch that is not settled yet, and what no value on it is below.
+/// A piece of the stretch that is not settled yet, by the samples at its ends, and what no value on
+/// it is below.
 struct Open {
     bound: f64,
-    from: Sample,
-    to: Sample,
+    from: usize,
+    to: usize,
 }
 
 impl PartialEq for Open {
@@ -129,24 +130,26 @@ impl Stretch {
                 samples.push(sample);
             }
         }
-        let open = |from: Sample, to: Sample| Open {
-            bound: (0.5 * (from.value + to.value - most_motion(&from.pose, &to.pose))).max(floor),
-            from,
-            to,
-        };
+        let bound =
+            |from: &Sample, to: &Sample| (0.5 * (from.value + to.value - most_motion(&from.pose, &to.pose))).max(floor);
         // The least promising bound first: when the samples run out, what is proved is as much as
         // they could prove.
-        let mut heap: BinaryHeap<Open> = samples.windows(2).map(|pair| open(pair[0], pair[1])).collect();
+        let pieces =
+            (1..samples.len()).map(|to| Open { bound: bound(&samples[to - 1], &samples[to]), from: to - 1, to });
+        let mut heap: BinaryHeap<Open> = pieces.collect();
         for _ in 0..MOST_SAMPLES {
-            let Some(Open { bound, from, to }) = heap.pop() else { break };
-            if bound >= best.value - tolerance || to.walked - from.walked <= NARROWEST {
-                heap.push(Open { bound, from, to });
+            let Some(top) = heap.peek() else { break };
+            let (from, to) = (samples[top.from], samples[top.to]);
+            if top.bound >= best.value - tolerance || to.walked - from.walked <= NARROWEST {
                 break;
             }
+            let Some(Open { from: from_at, to: to_at, .. }) = heap.pop() else { break };
             let middle = self.sample(lift, 0.5 * (from.walked + to.walked), &mut value);
             best = best.least(middle);
-            heap.push(open(from, middle));
-            heap.push(open(middle, to));
+            let middle_at = samples.len();
+            samples.push(middle);
+            heap.push(Open { bound: bound(&from, &middle), from: from_at, to: middle_at });
+            heap.push(Open { bound: bound(&middle, &to), from: middle_at, to: to_at });
         }
         let proved = heap.peek().map_or(best.value, |open| open.bound);
         Least { value: best.value.min(proved), walked: best.walked }
