@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::analysis::Analysis;
 use crate::clearance::Clearance;
-use crate::lift::Lengths;
+use crate::lift::{Lengths, Lift};
 use crate::own_clearance::OwnClearance;
 use crate::project::{PartName, Project};
 use crate::rules::Rule;
@@ -47,6 +47,7 @@ struct PoseRow {
     y: f64,
     tilt_deg: f64,
     transmission_deg: f64,
+    lever_mm: f64,
     strap_tension_n: Option<f64>,
     strap_tension_frictionless_n: Option<f64>,
     strap_free_mm: Option<f64>,
@@ -88,6 +89,10 @@ struct StopRow {
     kind: Option<StopKind>,
     points: Vec<[f64; 2]>,
     dead_point_beyond_deg: Option<f64>,
+    upper_arm_dead_point_beyond_deg: Option<f64>,
+    along_mm: Option<[f64; 2]>,
+    line_mm: Option<f64>,
+    closing_mm_per_deg: Option<f64>,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -142,7 +147,7 @@ impl Findings {
                 .iter()
                 .map(|event| EventRow { s: event.s, text: event.text.clone() })
                 .collect(),
-            poses: analysis.poses.iter().map(pose_row).collect(),
+            poses: analysis.poses.iter().map(|figures| pose_row(&analysis.lift, figures)).collect(),
             clearance: ClearanceRows {
                 panel: clearances.panel.as_ref().map(clearance_row),
                 bars: clearances.bars.as_ref().map(clearance_row),
@@ -170,7 +175,7 @@ impl Findings {
     }
 }
 
-fn pose_row(figures: &crate::analysis::PoseFigures) -> PoseRow {
+fn pose_row(lift: &Lift, figures: &crate::analysis::PoseFigures) -> PoseRow {
     let pose = &figures.pose;
     let origin = pose.origin();
     PoseRow {
@@ -181,6 +186,7 @@ fn pose_row(figures: &crate::analysis::PoseFigures) -> PoseRow {
         y: origin.y,
         tilt_deg: pose.tilt.to_degrees(),
         transmission_deg: pose.transmission.to_degrees(),
+        lever_mm: lift.lever(pose),
         strap_tension_n: None,
         strap_tension_frictionless_n: None,
         strap_free_mm: None,
@@ -224,5 +230,9 @@ fn stop_row(analysis: &Analysis) -> StopRow {
         kind: analysis.stop.kind,
         points: contact.map(|contact| contact.points.map(|p| [p.x, p.y]).to_vec()).unwrap_or_default(),
         dead_point_beyond_deg: analysis.stop.dead_point_beyond.map(f64::to_degrees),
+        upper_arm_dead_point_beyond_deg: analysis.stop.upper_dead_point_beyond.map(f64::to_degrees),
+        along_mm: analysis.stop.along,
+        line_mm: analysis.stop.line_length,
+        closing_mm_per_deg: analysis.stop.closing_speed.map(|per_radian| per_radian.to_radians()),
     }
 }

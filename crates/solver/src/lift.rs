@@ -158,6 +158,7 @@ impl Lift {
                 circuit.upper_arm_dead_points(),
                 circuit.panel_reversals(),
                 circuit.wall_bar_alignments(),
+                circuit.arm_against_arm_reversals(),
             ]
             .concat(),
             ground: Rotation2::new(ground_angle),
@@ -277,6 +278,14 @@ impl Lift {
             .iter()
             .map(Vector2::norm)
             .fold(0.0, f64::max)
+    }
+
+    /// The lever ℓ of a pose, mm: how far apart the two arms' lines cross the panel bar, measured
+    /// square to the upper arm. An upper arm longer by 1 mm turns the panel by 1/ℓ radians while the
+    /// lower arm stands still; 0 at the lower arm's dead points.
+    #[must_use]
+    pub fn lever(&self, pose: &Pose) -> f64 {
+        self.lengths.panel_bar * pose.transmission.sin()
     }
 
     /// Corners of the panel, side view, counter-clockwise from the bottom of its back.

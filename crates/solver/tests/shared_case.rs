@@ -83,6 +83,59 @@ fn contact_and_least_distances() {
 }
 
 #[test]
+fn lever_of_the_shared_case() {
+    // Found by hand: hung, the arms' lines cross the panel bar 25.8 mm apart.
+    let (project, analysis) = analysed();
+    let hung = analysis.pose_at(0.0);
+    close(analysis.lift.lever(&hung), 25.8, 0.05, "lever, hung");
+    for figures in &analysis.poses {
+        // The lower panel pivot's distance from the upper arm's line.
+        let [wall, panel] = analysis.lift.upper_arm_axis(&figures.pose);
+        let along = (panel - wall).normalize();
+        let lever = along.perp(&(figures.pose.panel_lower - wall)).abs();
+        close(analysis.lift.lever(&figures.pose), lever, 1e-9, "lever");
+    }
+    let json = serde_json::to_value(Findings::new(&project, &analysis)).expect("json");
+    close(number(&json["poses"][0]["lever_mm"]), 25.8, 0.05, "lever in the findings");
+    assert!(json["poses"][60]["lever_mm"].is_f64());
+}
+
+#[test]
+fn the_stop_of_the_shared_case() {
+    let (project, analysis) = analysed();
+    let stop = &analysis.stop;
+    let contact = stop.contact.as_ref().expect("the arms touch");
+    let degrees = |angle: Option<f64>| angle.expect("a dead point").to_degrees();
+    close(degrees(stop.dead_point_beyond), 4.07, 0.005, "dead point beyond");
+    // From the triangle of the two wall pivots and the upper panel pivot, recomputed in Python.
+    close(degrees(stop.upper_dead_point_beyond), 3.434_781, 1e-5, "lower arm and panel bar in line");
+    let along = stop.along.expect("places");
+    close(along[1], 399.4, 0.05, "along the upper arm");
+    // It is the round end about the panel pivot that touches.
+    let nose = analysis.lift.lengths.lower_arm;
+    assert!(along[0] > nose - 12.7 && along[0] < nose + 12.7, "{along:?}");
+    close(stop.line_length.expect("a line"), 12.7, 1e-12, "half the arms' depth");
+    assert_eq!(stop.kind.map(overarm_solver::StopKind::words), Some("nose on flank"));
+    // Closing speed from the rates: the lower panel pivot against the upper arm's own turn, square
+    // to the upper arm.
+    let rates = analysis.lift.rates(contact.pose.phase);
+    let [wall, panel] = analysis.lift.upper_arm_axis(&contact.pose);
+    let axis = (panel - wall).normalize();
+    let out = nalgebra::Vector2::new(-axis.y, axis.x);
+    let arm = contact.pose.panel_lower - wall;
+    let apart = out.dot(&arm).signum()
+        * out.dot(&(rates.panel_lower - rates.upper_arm * nalgebra::Vector2::new(-arm.y, arm.x)));
+    let speed = stop.closing_speed.expect("a speed");
+    close(speed, -apart / rates.lower_arm * analysis.travel.turn.signum(), 1e-5 * speed, "closing speed");
+    assert!(speed > 0.0);
+    let json = serde_json::to_value(Findings::new(&project, &analysis)).expect("json");
+    close(number(&json["stop"]["along_mm"][1]), 399.4, 0.05, "along, in the findings");
+    close(number(&json["stop"]["line_mm"]), 12.7, 1e-12, "line");
+    close(number(&json["stop"]["closing_mm_per_deg"]), speed.to_radians(), 1e-12, "closing");
+    close(number(&json["stop"]["upper_arm_dead_point_beyond_deg"]), 3.434_781, 1e-5, "in line");
+}
+
+#[test]
 fn rules_of_the_shared_case() {
     let (_, analysis) = analysed();
     let margin = |rule: Rule| {
