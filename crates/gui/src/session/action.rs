@@ -8,7 +8,7 @@
 use std::path::PathBuf;
 
 use nalgebra::Vector2;
-use overarm_solver::{Point, Rule};
+use overarm_solver::{PartName, Point, Rule};
 
 use super::handle::Handle;
 
@@ -40,6 +40,42 @@ pub enum Edit {
     Nudge(Handle, Vector2<f64>),
 }
 
+/// What can be left out of the drawing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Detail {
+    /// What each bar gives way to the others, layer by layer.
+    Reliefs,
+    /// What panel and bars sweep.
+    SweptArea,
+    /// The strap and its drum.
+    Strap,
+}
+
+impl Detail {
+    /// Every one, in the order in which they are offered.
+    pub const ALL: [Self; 3] = [Self::Reliefs, Self::SweptArea, Self::Strap];
+
+    /// On its button.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Reliefs => "Reliefs",
+            Self::SweptArea => "Swept area",
+            Self::Strap => "Strap",
+        }
+    }
+
+    /// One sentence.
+    #[must_use]
+    pub fn help(self) -> &'static str {
+        match self {
+            Self::Reliefs => "Show where each bar gives way to the others, layer by layer.",
+            Self::SweptArea => "Show what panel and bars sweep on their way.",
+            Self::Strap => "Show the strap and its drum.",
+        }
+    }
+}
+
 /// A change of what is looked at.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum ViewAction {
@@ -47,6 +83,10 @@ pub enum ViewAction {
     Travel(f64),
     /// Picks a rule, shows its worst pose and lights its place; none: no rule.
     Pick(Option<Rule>),
+    /// Picks a bar, which is then shown alone; none: no bar.
+    PickBar(Option<PartName>),
+    /// Shows or hides something of the drawing.
+    Show(Detail, bool),
     /// Moves the drawing under the eye, millimetres.
     Pan(Vector2<f64>),
     /// Zooms about a place of the side view that stays put.

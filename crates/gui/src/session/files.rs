@@ -149,6 +149,7 @@ impl Session {
                 self.travel = 0.0;
                 self.playing = None;
                 self.picked = None;
+                self.picked_bar = None;
                 self.documents_opened += 1;
             }
             Outcome::Opened { result: Err(sentence), .. } => self.report(Purpose::Open, sentence),

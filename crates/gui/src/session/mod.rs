@@ -16,9 +16,9 @@ mod jobs;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use overarm_solver::{Analysis, Options, Point, Pose, Project, Rule, RuleFinding, analyse};
+use overarm_solver::{Analysis, Options, PartName, Point, Pose, Project, Rule, RuleFinding, analyse};
 
-pub use action::{Action, Answer, COMMANDS, Command, CommandWords, Edit, Shortcut, Then, ViewAction};
+pub use action::{Action, Answer, COMMANDS, Command, CommandWords, Detail, Edit, Shortcut, Then, ViewAction};
 pub use asking::{Asking, EXTENSION, Moment, PathQuestion, Purpose};
 pub use document::Document;
 pub use handle::Handle;
@@ -80,6 +80,8 @@ pub struct Session {
     travel: f64,
     playing: Option<f64>,
     picked: Option<Rule>,
+    picked_bar: Option<PartName>,
+    left_out: Vec<Detail>,
     asking: Option<Asking>,
     notice: Option<Notice>,
     after_save: Option<Then>,
@@ -101,6 +103,8 @@ impl Session {
             travel: 0.0,
             playing: None,
             picked: None,
+            picked_bar: None,
+            left_out: Vec::new(),
             asking: None,
             notice: None,
             after_save: None,
@@ -163,6 +167,18 @@ impl Session {
     #[must_use]
     pub fn picked(&self) -> Option<Rule> {
         self.picked
+    }
+
+    /// The bar that is shown alone.
+    #[must_use]
+    pub fn picked_bar(&self) -> Option<PartName> {
+        self.picked_bar
+    }
+
+    /// Whether something of the drawing is shown.
+    #[must_use]
+    pub fn shows(&self, detail: Detail) -> bool {
+        !self.left_out.contains(&detail)
     }
 
     /// The handle being dragged.
@@ -289,6 +305,13 @@ impl Session {
                 if let Some(worst) = rule.and_then(|rule| self.finding(rule)).and_then(|finding| finding.s) {
                     self.playing = None;
                     self.travel = worst.clamp(0.0, 1.0);
+                }
+            }
+            ViewAction::PickBar(bar) => self.picked_bar = bar,
+            ViewAction::Show(detail, shown) => {
+                self.left_out.retain(|other| *other != detail);
+                if !shown {
+                    self.left_out.push(detail);
                 }
             }
             ViewAction::Dismiss => self.notice = None,

@@ -4,6 +4,7 @@
 //! [`Action`]s; [`App::show`] applies them after everything is drawn.
 
 mod app_icon;
+mod bar_panel;
 mod camera;
 mod icons;
 mod opening;

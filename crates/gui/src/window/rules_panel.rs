@@ -1,15 +1,16 @@
 //! The rules as plain sentences with margins, worst first.
 
 use egui::{
-    Align, Align2, CollapsingHeader, Frame, Layout, Margin, Panel, RichText, ScrollArea, Sense, Stroke, Ui, WidgetInfo,
-    vec2,
+    Align, Align2, Button, CollapsingHeader, Frame, Layout, Margin, Panel, RichText, ScrollArea, Sense, Stroke, Ui,
+    WidgetInfo, vec2,
 };
 use overarm_solver::{Analysis, RuleFinding, Units, show_signed_margin};
 
+use super::bar_panel;
 use super::icons::Standing;
 use super::sketch::handle_value;
 use super::theme::{Palette, ROW, body, body_bold, large_bold, mix, small};
-use crate::session::{Action, COMMANDS, Handle, Session, Shortcut, ViewAction};
+use crate::session::{Action, COMMANDS, Detail, Handle, Session, Shortcut, ViewAction};
 
 /// Width of the panel, points.
 pub const WIDTH: f32 = 288.0;
@@ -22,6 +23,8 @@ pub fn show(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
     let frame = Frame::NONE.fill(palette.side).inner_margin(Margin { left: 12, right: 4, top: 8, bottom: 4 });
     Panel::right("rules").resizable(false).exact_size(WIDTH).frame(frame).show(ui, |ui| {
         header(ui, session, &analysis, &palette);
+        details(ui, session, &mut actions);
+        actions.extend(bar_panel::show(ui, session));
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 0.0;
             let (checked, unchecked) = by_urgency(&analysis.rules);
@@ -36,6 +39,7 @@ pub fn show(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
                     }
                 });
             }
+            folded(ui, "Bars", |ui| bar_panel::choices(ui, session, &mut actions));
             folded(ui, "Places in numbers", |ui| places(ui, session, &palette));
             folded(ui, "Mouse and keys", |ui| keys(ui, &palette));
         });
@@ -66,6 +70,22 @@ fn header(ui: &mut Ui, session: &Session, analysis: &Analysis, palette: &Palette
         let (place, _) = ui.allocate_exact_size(vec2(16.0, ROW), Sense::hover());
         standing.paint(ui.painter(), place.center(), 14.0, palette);
         ui.label(RichText::new(verdict).font(body_bold()).color(standing.colour(palette)));
+    });
+    ui.add_space(4.0);
+}
+
+/// What of the drawing is shown.
+fn details(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        ui.spacing_mut().button_padding.x = 8.0;
+        for detail in Detail::ALL {
+            let shown = session.shows(detail);
+            let button = ui.add(Button::selectable(shown, RichText::new(detail.name()).font(small())));
+            if button.on_hover_text(detail.help()).clicked() {
+                actions.push(Action::View(ViewAction::Show(detail, !shown)));
+            }
+        }
     });
     ui.add_space(4.0);
 }
@@ -149,6 +169,7 @@ fn keys(ui: &mut Ui, palette: &Palette) {
         ("Move it", "drag, or arrow keys: 1 mm"),
         ("10 mm, 0.1 mm", "Shift, Alt and arrow keys"),
         ("Give a drag up", "Escape"),
+        ("Show a bar alone", "click it; Escape lets go"),
         ("Corner off wall or level", "Alt and drag"),
         ("Pan", "middle button, or Space and drag"),
         ("Zoom", "wheel or pinch"),

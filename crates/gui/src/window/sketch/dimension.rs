@@ -1,7 +1,7 @@
 //! A distance drawn as a dimension after ISO 129: line, arrowheads, figure.
 
 use egui::{Align, Align2, Color32, Stroke, vec2};
-use overarm_solver::{Analysis, Clearance, Project, Rule, show_length};
+use overarm_solver::{Analysis, Clearance, Point, Project, Rule, show_length};
 
 use super::pen::{NARROW, Pen};
 use crate::window::icons::paint_arrowhead;
@@ -26,13 +26,14 @@ fn draw_all(pen: &Pen, project: &Project, clearances: [(&Option<Clearance>, f64)
     for (clearance, wanted) in clearances {
         if let Some(clearance) = clearance {
             let colour = if clearance.mm < wanted { pen.palette.fails } else { pen.palette.ink };
-            draw(pen, project, clearance, colour);
+            draw(pen, project, clearance.points, clearance.mm, colour);
         }
     }
 }
 
-fn draw(pen: &Pen, project: &Project, clearance: &Clearance, colour: Color32) {
-    let [moving, fixed] = clearance.points.map(|place| pen.at(place));
+/// Draws a distance between two places, negative where it is the depth of an overlap.
+pub fn draw(pen: &Pen, project: &Project, places: [Point; 2], mm: f64, colour: Color32) {
+    let [moving, fixed] = places.map(|place| pen.at(place));
     let along = fixed - moving;
     let length = along.length();
     let direction = if length > 0.1 { along / length } else { vec2(0.0, -1.0) };
@@ -44,10 +45,10 @@ fn draw(pen: &Pen, project: &Project, clearance: &Clearance, colour: Color32) {
     let turn = if outside { -1.0 } else { 1.0 };
     paint_arrowhead(pen.painter, fixed, direction * turn, colour);
     paint_arrowhead(pen.painter, moving, -direction * turn, colour);
-    let text = if clearance.mm < 0.0 {
-        format!("overlap {}", show_length(-clearance.mm, project.units()))
+    let text = if mm < 0.0 {
+        format!("overlap {}", show_length(-mm, project.units()))
     } else {
-        show_length(clearance.mm, project.units())
+        show_length(mm, project.units())
     };
     let (at, align) = if length < 64.0 {
         // Beyond the arrow, in the solid: there the figure hides nothing of the lift.

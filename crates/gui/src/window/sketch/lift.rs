@@ -1,8 +1,9 @@
 //! The lift itself: ghosts at both ends of the travel, solid at the pose shown.
 
 use egui::{Color32, Shape, Stroke};
-use overarm_solver::{Analysis, Build, Point, Pose, Project, strap_run};
+use overarm_solver::{Analysis, PartName, Point, Pose, Project, strap_run};
 
+use super::bars::{self, FAINT, Shown};
 use super::pen::{LineKind, NARROW, Pen};
 use crate::window::theme::mix;
 
@@ -45,44 +46,29 @@ pub fn draw_tight(pen: &Pen, analysis: &Analysis) {
     }
 }
 
-/// The lift at a pose, as seen from outside its set: solid wood, metal by tone for each layer.
-///
-/// Lapped: both arms lie in the outer half. Sandwich: the lower arm outside, the bars in the
-/// middle, the upper arm inside, its hidden edges dashed.
-pub fn draw_solid(pen: &Pen, build: Build, analysis: &Analysis, pose: &Pose) {
+/// The lift at a pose, as seen from outside its set: solid wood, then the bars layer by layer.
+pub fn draw_solid(pen: &Pen, analysis: &Analysis, pose: &Pose, shown: Shown) {
     let palette = pen.palette;
     let lift = &analysis.lift;
-    let tone = |share: f32| palette.on_paper(palette.metal, share);
-    let (outer, middle, inner) = (tone(0.72), tone(0.42), tone(0.24));
-    let faint = palette.ink.gamma_multiply(0.55);
-
+    let strength = if shown.picked.is_some() { bars::FAINT } else { 1.0 };
     let panel = lift.panel_corners(pose);
-    let bars = [lift.wall_bar_corners(), lift.panel_bar_corners(pose)];
-    let axes = [lift.lower_arm_axis(pose), lift.upper_arm_axis(pose)];
-    let lower = stadium(axes[0], lift.lower_arm_radius());
-    let upper = stadium(axes[1], lift.upper_arm_radius());
-
-    solid(pen, &panel, palette.on_paper(palette.wood, 0.55), palette.ink);
-    grain(pen, &panel);
-    if build == Build::Sandwich {
-        solid(pen, &upper, inner, palette.ink);
+    let wood = palette.on_paper(palette.wood, 0.55 * strength);
+    solid(pen, &panel, wood, mix(palette.paper, palette.ink, strength));
+    if shown.picked.is_none() {
+        grain(pen, &panel);
     }
-    for bar in &bars {
-        solid(pen, bar, middle, palette.ink);
+    bars::draw(pen, analysis, pose, shown);
+    for (name, axis) in
+        [(PartName::LowerArm, lift.lower_arm_axis(pose)), (PartName::UpperArm, lift.upper_arm_axis(pose))]
+    {
+        let strength = if shown.picked.is_none_or(|picked| picked == name) { 0.75 } else { FAINT };
+        pen.line(&axis, LineKind::Centre, palette.ink.gamma_multiply(strength));
     }
-    match build {
-        Build::Sandwich => pen.ring(&upper, LineKind::Hidden, faint),
-        Build::Lapped => solid(pen, &upper, outer, palette.ink),
-    }
-    solid(pen, &lower, outer, palette.ink);
-    for bar in &bars {
-        pen.ring(bar, LineKind::Hidden, faint);
-    }
-    for axis in axes {
-        pen.line(&axis, LineKind::Centre, palette.ink.gamma_multiply(0.75));
-        for pivot in axis {
-            centre_mark(pen, pivot);
-        }
+    // The true bore, once it is larger than its sign.
+    let bores = analysis.solids.bars.iter().flat_map(|bar| &bar.layers).flat_map(|shape| &shape.bores);
+    let bore = bores.map(|bore| bore.diameter).fold(0.0, f64::max);
+    for pivot in [lift.lower_arm_axis(pose), lift.upper_arm_axis(pose)].into_iter().flatten() {
+        centre_mark(pen, pivot, pen.view.points(0.5 * bore).max(3.5));
     }
 }
 
@@ -115,12 +101,13 @@ fn grain(pen: &Pen, panel: &[Point; 4]) {
     }
 }
 
-fn centre_mark(pen: &Pen, pivot: Point) {
+fn centre_mark(pen: &Pen, pivot: Point, radius: f32) {
     let at = pen.at(pivot);
+    let reach = radius + 2.5;
     let stroke = Stroke::new(NARROW, pen.palette.ink);
-    pen.painter.circle(at, 3.5, pen.palette.paper, stroke);
-    pen.painter.hline(at.x - 6.0..=at.x + 6.0, at.y, stroke);
-    pen.painter.vline(at.x, at.y - 6.0..=at.y + 6.0, stroke);
+    pen.painter.circle(at, radius, pen.palette.paper, stroke);
+    pen.painter.hline(at.x - reach..=at.x + reach, at.y, stroke);
+    pen.painter.vline(at.x, at.y - reach..=at.y + reach, stroke);
 }
 
 /// A straight bar with half-round ends.

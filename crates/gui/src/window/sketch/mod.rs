@@ -1,6 +1,7 @@
 //! The side view: drawn by our own transforms, so that text and lines stay sharp at any zoom.
 
 mod area;
+mod bars;
 mod contact;
 mod dimension;
 mod handles;
@@ -15,11 +16,13 @@ use overarm_solver::{Analysis, Point, Project};
 
 use super::camera::{Camera, View};
 use super::theme::Palette;
-use crate::session::{Action, Handle, Session, ViewAction};
+use crate::session::{Action, Detail, Handle, Session, ViewAction};
 
+pub use bars::{chords, tone};
 use handles::Hands;
 pub use handles::value as handle_value;
 use pen::Pen;
+pub use pen::fill_on_screen;
 
 /// What the side view remembers between frames.
 #[derive(Debug, Default)]
@@ -60,7 +63,11 @@ impl Sketch {
             ViewAction::Pan(by) => camera.pan(by),
             ViewAction::Zoom { about, factor } => camera.zoom(about, factor),
             ViewAction::Reveal(place) => camera.reveal(place, screen),
-            ViewAction::Travel(_) | ViewAction::Pick(_) | ViewAction::Dismiss => {}
+            ViewAction::Travel(_)
+            | ViewAction::Pick(_)
+            | ViewAction::PickBar(_)
+            | ViewAction::Show(..)
+            | ViewAction::Dismiss => {}
         }
     }
 
@@ -89,19 +96,45 @@ impl Sketch {
 
         room::draw(&pen, project);
         room::draw_uncover(&pen, project);
-        lift::draw_swept(&pen, &analysis);
+        if session.shows(Detail::SweptArea) {
+            lift::draw_swept(&pen, &analysis);
+        }
         lift::draw_ghosts(&pen, &analysis);
-        lift::draw_strap(&pen, project, &pose);
-        lift::draw_solid(&pen, project.bars.build, &analysis, &pose);
-        lift::draw_tight(&pen, &analysis);
-        contact::draw_stop(&pen, &analysis, session.travel());
+        if session.shows(Detail::Strap) {
+            lift::draw_strap(&pen, project, &pose);
+        }
+        let shown = bars::Shown { reliefs: session.shows(Detail::Reliefs), picked: session.picked_bar() };
+        lift::draw_solid(&pen, &analysis, &pose, shown);
+        if session.shows(Detail::SweptArea) {
+            lift::draw_tight(&pen, &analysis);
+        }
+        contact::draw_stop(&pen, &analysis, &pose);
         let picked = session.picked();
+        contact::draw_own(&pen, project, &analysis, &pose, picked);
         if let Some(finding) = analysis.rules.iter().find(|finding| Some(finding.rule) == picked) {
             contact::draw_places(&pen, finding);
         }
         dimension::draw_clearances(&pen, project, &analysis, picked);
 
+        // A press that becomes a drag, or the camera's, is no click.
+        let picks = response.clicked() && !ui.input(|input| input.key_down(Key::Space));
+        let clicked = response.interact_pointer_pos().filter(|_| picks);
+        let picked_bar = clicked.map(|at| bars::at(&pen, &analysis, &pose, view.mm_from_screen(at)));
+        let over = response.hover_pos().and_then(|at| bars::at(&pen, &analysis, &pose, view.mm_from_screen(at)));
+        if over.is_some() {
+            ui.set_cursor_icon(CursorIcon::PointingHand);
+        }
+
         let mut actions = camera_moves(ui, &view, &mut self.panned_by);
+        if let Some(bar) = picked_bar {
+            // A second click lets go, and so does one beside every bar.
+            let bar = bar.filter(|bar| session.picked_bar() != Some(*bar));
+            actions.push(Action::View(ViewAction::PickBar(bar)));
+        }
+        let escape = ui.input(|input| input.key_pressed(Key::Escape));
+        if escape && session.picked_bar().is_some() && session.dragged().is_none() && session.asking().is_none() {
+            actions.push(Action::View(ViewAction::PickBar(None)));
+        }
         actions.extend(handles::show(ui, &pen, session, &mut self.hands));
         actions
     }

@@ -80,6 +80,14 @@ impl Pen<'_> {
         self.line(&closed, kind, colour);
     }
 
+    /// Draws a closed line with a width of its own.
+    pub fn ring_of_width(&self, places: &[Point], colour: Color32, width: f32) {
+        let Some(first) = places.first() else { return };
+        let mut closed = places.to_vec();
+        closed.push(*first);
+        self.line_of_width(&closed, colour, width);
+    }
+
     /// Draws an open line with a width of its own.
     pub fn line_of_width(&self, places: &[Point], colour: Color32, width: f32) {
         self.stroke(&area::clip_open(&self.exact(places), self.bounds()), LineKind::Outline, colour, width);
@@ -106,19 +114,7 @@ impl Pen<'_> {
 
     /// Fills an area of the screen.
     pub fn fill_area(&self, area: &Area, colour: Color32) {
-        let mut mesh = Mesh::default();
-        for [a, b, c, d] in area.trapezoids() {
-            #[allow(clippy::cast_possible_truncation)] // a frame has far fewer than 2^32 corners
-            let first = mesh.vertices.len() as u32;
-            for corner in [a, b, c, d] {
-                mesh.colored_vertex(corner, colour);
-            }
-            mesh.add_triangle(first, first + 1, first + 2);
-            mesh.add_triangle(first, first + 2, first + 3);
-        }
-        if !mesh.is_empty() {
-            self.painter.add(Shape::mesh(mesh));
-        }
+        fill(self.painter, area, colour);
     }
 
     /// Hatches an area of the screen at 45°; the lines are fixed to the side view, not the screen.
@@ -193,6 +189,27 @@ impl Pen<'_> {
     fn bounds(&self) -> Rect {
         // Outlines along the cut edge lie outside what is seen.
         self.view.screen.expand(8.0)
+    }
+}
+
+/// Fills one outline given in points of the screen, cut to a place, whatever its shape.
+pub fn fill_on_screen(painter: &Painter, outline: Vec<[f64; 2]>, within: Rect, colour: Color32) {
+    fill(painter, &Area::new(std::iter::once(outline), within), colour);
+}
+
+fn fill(painter: &Painter, area: &Area, colour: Color32) {
+    let mut mesh = Mesh::default();
+    for [a, b, c, d] in area.trapezoids() {
+        #[allow(clippy::cast_possible_truncation)] // a frame has far fewer than 2^32 corners
+        let first = mesh.vertices.len() as u32;
+        for corner in [a, b, c, d] {
+            mesh.colored_vertex(corner, colour);
+        }
+        mesh.add_triangle(first, first + 1, first + 2);
+        mesh.add_triangle(first, first + 2, first + 3);
+    }
+    if !mesh.is_empty() {
+        painter.add(Shape::mesh(mesh));
     }
 }
 

@@ -1,0 +1,168 @@
+//! The picked bar: its layers one above the other, nearest first, and its sizes.
+
+use egui::{Align, Label, Layout, Margin, Panel, Rect, RichText, Sense, Stroke, Ui, pos2, vec2};
+use nalgebra::{Isometry2, Vector2};
+use overarm_solver::{BarSolid, Build, LayerShape, PartName, Point, Project, show_length};
+
+use super::sketch::{chords, fill_on_screen, tone};
+use super::theme::{Palette, body_bold, small};
+use super::toolbar::quiet;
+use crate::session::{Action, Session, ViewAction};
+
+/// The bars, in the order in which they are offered.
+pub const BARS: [PartName; 4] = [PartName::WallBar, PartName::PanelBar, PartName::LowerArm, PartName::UpperArm];
+
+/// A part's name at the start of a line.
+#[must_use]
+pub fn title(name: PartName) -> String {
+    let words = name.words();
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| format!("{}{}", first.to_uppercase(), letters.as_str()))
+}
+
+/// Draws the picked bar at the foot of the panel, if there is one.
+pub fn show(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
+    let mut actions = Vec::new();
+    let analysis = session.analysis();
+    let Some(bar) = session.picked_bar().and_then(|name| analysis.solids.bar(name)) else { return actions };
+    let palette = Palette::of(ui.ctx());
+    let frame = egui::Frame::NONE.inner_margin(Margin { left: 0, right: 8, top: 8, bottom: 4 });
+    Panel::bottom("bar").resizable(false).frame(frame).show(ui, |ui| {
+        ui.spacing_mut().item_spacing.y = 2.0;
+        ui.horizontal(|ui| {
+            ui.label(RichText::new(title(bar.name)).font(body_bold()).color(palette.ink));
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                let close = ui.add(quiet("Let go"));
+                if close.on_hover_text("Show all bars again. Escape").clicked() {
+                    actions.push(Action::View(ViewAction::PickBar(None)));
+                }
+            });
+        });
+        let lying = Lying::new(bar);
+        for shape in bar.layers.iter().rev() {
+            layer(ui, bar, shape, &lying, session.project(), &palette);
+        }
+        ui.add_space(4.0);
+        // Read, not pressed: rows may be lower than targets.
+        ui.spacing_mut().interact_size.y = 18.0;
+        for (what, size) in sizes(bar, &lying, session.project()) {
+            ui.horizontal(|ui| {
+                ui.add(Label::new(RichText::new(what).font(small()).color(palette.quiet)));
+                ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                    ui.add(Label::new(RichText::new(size).font(small()).color(palette.ink)));
+                });
+            });
+        }
+        let hands =
+            if bar.is_handed() { "Left and right are two different parts." } else { "Left and right are alike." };
+        ui.add(Label::new(RichText::new(hands).font(small()).color(palette.quiet)).wrap());
+    });
+    actions
+}
+
+/// A bar laid down with its length to the right; upper ends and panel ends at the right.
+struct Lying {
+    from_bar: Isometry2<f64>,
+    least: Point,
+    size: Vector2<f64>,
+}
+
+impl Lying {
+    fn new(bar: &BarSolid) -> Self {
+        let upright = matches!(bar.name, PartName::WallBar | PartName::PanelBar);
+        let turn = if upright { -std::f64::consts::FRAC_PI_2 } else { 0.0 };
+        let from_bar = Isometry2::new(Vector2::zeros(), turn);
+        let corners = bar.layers.iter().flat_map(|shape| &shape.pieces).flat_map(|piece| chords(piece, 0.01));
+        let start = (Point::new(f64::INFINITY, f64::INFINITY), Point::new(f64::NEG_INFINITY, f64::NEG_INFINITY));
+        let (least, most) = corners
+            .map(|corner| from_bar * corner)
+            .fold(start, |so_far, corner| (so_far.0.inf(&corner), so_far.1.sup(&corner)));
+        Self { from_bar, least, size: most - least }
+    }
+}
+
+/// One layer, with what is cut from it shown as a dashed rest of the whole.
+fn layer(ui: &mut Ui, bar: &BarSolid, shape: &LayerShape, lying: &Lying, project: &Project, palette: &Palette) {
+    const MOST_HEIGHT: f64 = 44.0;
+    let width = ui.available_width();
+    let scale = (f64::from(width - 4.0) / lying.size.x).min(MOST_HEIGHT / lying.size.y);
+    #[allow(clippy::cast_possible_truncation)] // at most the panel's width
+    let drawn = vec2((lying.size.x * scale) as f32, (lying.size.y * scale) as f32);
+    let words =
+        format!("{}, {} deep", shape.layer.words(project.bars.build), show_length(shape.depth, project.units()));
+    let words = if shape.pieces.is_empty() { format!("{words}: all cut") } else { words };
+    ui.add(Label::new(RichText::new(words).font(small()).color(palette.quiet)));
+    let (place, response) = ui.allocate_exact_size(vec2(width, drawn.y + 6.0), Sense::hover());
+    response.widget_info(|| {
+        let name = format!("{}, {}", title(bar.name), shape.layer.words(project.bars.build));
+        egui::WidgetInfo::labeled(egui::Role::Image, true, name)
+    });
+    let origin = Rect::from_min_size(place.min + vec2(2.0, 3.0), drawn);
+    let exact = |corner: Point| {
+        let from_least = (lying.from_bar * corner - lying.least) * scale;
+        [f64::from(origin.left()) + from_least.x, f64::from(origin.bottom()) - from_least.y]
+    };
+    #[allow(clippy::cast_possible_truncation)] // the screen is f32
+    let on_screen = |corner: Point| {
+        let [x, y] = exact(corner);
+        pos2(x as f32, y as f32)
+    };
+    let painter = ui.painter();
+    let closed =
+        |piece: &[Point]| piece.iter().chain(piece.first()).map(|corner| on_screen(*corner)).collect::<Vec<_>>();
+    let off = 0.1 / scale;
+    for whole in bar.layers.iter().filter(|whole| !whole.bores.is_empty()).flat_map(|whole| &whole.pieces) {
+        let line = closed(&chords(whole, off));
+        painter.extend(egui::Shape::dashed_line(&line, Stroke::new(1.0, palette.quiet), 5.0, 3.0));
+    }
+    for piece in &shape.pieces {
+        let corners = chords(piece, off);
+        let area = corners.iter().map(|corner| exact(*corner)).collect();
+        fill_on_screen(painter, area, place.expand(2.0), tone(palette, shape.layer));
+        painter.add(egui::Shape::closed_line(
+            corners.iter().map(|c| on_screen(*c)).collect(),
+            Stroke::new(1.5, palette.ink),
+        ));
+    }
+    // A bore goes through every layer that has material around it.
+    for bore in bar.layers.iter().flat_map(|shape| &shape.bores) {
+        #[allow(clippy::cast_possible_truncation)] // a few points
+        let radius = (0.5 * bore.diameter * scale) as f32;
+        let dashed = shape.bores.is_empty();
+        let at = on_screen(bore.centre);
+        let stroke = Stroke::new(1.0, if dashed { palette.quiet } else { palette.ink });
+        let ground = if dashed { egui::Color32::TRANSPARENT } else { palette.side };
+        painter.circle(at, radius.max(2.0), ground, stroke);
+    }
+}
+
+fn sizes(bar: &BarSolid, lying: &Lying, project: &Project) -> Vec<(&'static str, String)> {
+    let length = |mm: f64| show_length(mm, project.units());
+    let depth: f64 = bar.layers.iter().map(|shape| shape.depth).sum();
+    let bores: Vec<_> = bar.layers.iter().flat_map(|shape| &shape.bores).collect();
+    let mut sizes = vec![("Length", length(lying.size.x)), ("Width", length(lying.size.y)), ("Depth", length(depth))];
+    if let [first, second] = bores[..] {
+        sizes.push(("Pivots apart", length((second.centre - first.centre).norm())));
+        sizes.push(("Bores", length(first.diameter)));
+    }
+    sizes
+}
+
+/// One row for each bar: what it is, how it is built.
+pub fn choices(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
+    let build = match session.project().bars.build {
+        Build::Lapped => "Lapped: all four in one depth, each cut where the others pass.",
+        Build::Sandwich => "Sandwich: lower arm outside, upper arm inside, the bars between them.",
+    };
+    let palette = Palette::of(ui.ctx());
+    ui.add(Label::new(RichText::new(build).font(small()).color(palette.quiet)).wrap());
+    ui.horizontal_wrapped(|ui| {
+        for name in BARS {
+            let picked = session.picked_bar() == Some(name);
+            if ui.add(egui::Button::selectable(picked, title(name))).clicked() {
+                actions.push(Action::View(ViewAction::PickBar((!picked).then_some(name))));
+            }
+        }
+    });
+    ui.add_space(8.0);
+}

@@ -1,0 +1,203 @@
+//! The bars as solids: a tone for each layer, reliefs cut, hidden edges dashed.
+//!
+//! Seen from outside the set: the outer half lies nearest to the eye.
+
+use egui::Color32;
+use nalgebra::{Isometry2, Vector2};
+use overarm_solver::{Analysis, BarSolid, Layer, LayerShape, Lift, PartName, Point, Pose, Vertex};
+
+use super::pen::{LineKind, Pen};
+use crate::window::theme::{Palette, mix};
+
+/// Layers from the farthest to the nearest.
+const FROM_BEHIND: [Layer; 3] = [Layer::Inner, Layer::Middle, Layer::Outer];
+
+/// How the bars are shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Shown {
+    /// Each layer with what is cut from it; else the whole outlines.
+    pub reliefs: bool,
+    /// The bar that is shown alone.
+    pub picked: Option<PartName>,
+}
+
+/// Draws the four bars at a pose; all but the picked one faint.
+pub fn draw(pen: &Pen, analysis: &Analysis, pose: &Pose, shown: Shown) {
+    let is_picked = |bar: &&BarSolid| Some(bar.name) == shown.picked;
+    let strength = if shown.picked.is_some() { FAINT } else { 1.0 };
+    let (picked, others): (Vec<_>, Vec<_>) = analysis.solids.bars.iter().partition(is_picked);
+    draw_bars(pen, analysis, pose, &others, shown.reliefs, strength);
+    draw_bars(pen, analysis, pose, &picked, true, 1.0);
+}
+
+/// What is left of the strength of ink where something else is picked.
+pub const FAINT: f32 = 0.3;
+
+fn draw_bars(pen: &Pen, analysis: &Analysis, pose: &Pose, bars: &[&BarSolid], reliefs: bool, strength: f32) {
+    let palette = pen.palette;
+    let edge = mix(palette.paper, palette.ink, strength);
+    let outlines = |layer: Layer| {
+        let shapes = bars.iter().flat_map(move |bar| bar.layers.iter().map(move |shape| (bar.name, shape)));
+        shapes.filter(move |(_, shape)| shape.layer == layer && (reliefs || is_whole(shape))).flat_map(
+            |(name, shape)| shape.pieces.iter().map(move |piece| placed(pen, &analysis.lift, pose, name, piece)),
+        )
+    };
+    for layer in FROM_BEHIND {
+        let tone = palette.on_paper(tone(&palette, layer), strength);
+        for outline in outlines(layer) {
+            pen.fill(std::slice::from_ref(&outline), tone);
+            pen.ring_of_width(&outline, edge, 1.5);
+        }
+    }
+    // Over what lies in front; where nothing does, they fall onto the visible outlines and, being
+    // the same ink laid on thinner, are not seen on them.
+    for layer in [Layer::Inner, Layer::Middle] {
+        for outline in outlines(layer) {
+            pen.ring(&outline, LineKind::Hidden, palette.ink.gamma_multiply(0.55 * strength));
+        }
+    }
+}
+
+/// Whether a layer is not cut by what moves past it; that one carries the bores.
+fn is_whole(shape: &LayerShape) -> bool {
+    !shape.bores.is_empty()
+}
+
+/// The metal of a layer: the nearer, the stronger.
+#[must_use]
+pub fn tone(palette: &Palette, layer: Layer) -> Color32 {
+    let share = match layer {
+        Layer::Inner => 0.26,
+        Layer::Middle => 0.44,
+        Layer::Outer => 0.66,
+    };
+    palette.on_paper(palette.metal, share)
+}
+
+/// The bar under a place of the side view, the nearest to the eye; or the one just beside it.
+#[must_use]
+pub fn at(pen: &Pen, analysis: &Analysis, pose: &Pose, place: Point) -> Option<PartName> {
+    /// A narrow arm is as hard to hit as a hair: this much beside it still counts, points.
+    const BESIDE: f64 = 5.0;
+    let mut nearest = (BESIDE / pen.view.camera.points_per_mm(), None);
+    for layer in FROM_BEHIND.into_iter().rev() {
+        // Arms lie over the bars that carry them, and come last in the list.
+        for bar in analysis.solids.bars.iter().rev() {
+            for piece in bar.layers.iter().filter(|shape| shape.layer == layer).flat_map(|shape| &shape.pieces) {
+                let outline = placed(pen, &analysis.lift, pose, bar.name, piece);
+                if is_within(&outline, place) {
+                    return Some(bar.name);
+                }
+                let beside = distance(&outline, place);
+                if beside < nearest.0 {
+                    nearest = (beside, Some(bar.name));
+                }
+            }
+        }
+    }
+    nearest.1
+}
+
+/// From a place to an outline.
+fn distance(outline: &[Point], place: Point) -> f64 {
+    let edges = outline.iter().zip(outline.iter().cycle().skip(1));
+    let to_edge = |(from, to): (&Point, &Point)| {
+        let edge = to - from;
+        let share = (edge.dot(&(place - from)) / edge.norm_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
+        (place - (from + edge * share)).norm()
+    };
+    edges.map(to_edge).fold(f64::INFINITY, f64::min)
+}
+
+/// Even-odd.
+fn is_within(outline: &[Point], place: Point) -> bool {
+    let edges = outline.iter().zip(outline.iter().cycle().skip(1));
+    let crossed = edges.filter(|(from, to)| {
+        (from.y > place.y) != (to.y > place.y)
+            && place.x < from.x + (to.x - from.x) * (place.y - from.y) / (to.y - from.y)
+    });
+    crossed.count() % 2 == 1
+}
+
+/// A piece of a bar in the side view, arcs as chords that cannot be told from them on the screen.
+fn placed(pen: &Pen, lift: &Lift, pose: &Pose, name: PartName, piece: &[Vertex]) -> Vec<Point> {
+    const OFF_POINTS: f64 = 0.1;
+    let room_from_bar = room_from_bar(lift, pose, name);
+    let chords = chords(piece, OFF_POINTS / pen.view.camera.points_per_mm());
+    chords.into_iter().map(|corner| room_from_bar * corner).collect()
+}
+
+/// Carries a bar's own frame to the side view.
+fn room_from_bar(lift: &Lift, pose: &Pose, name: PartName) -> Isometry2<f64> {
+    match name {
+        PartName::LowerArm => Isometry2::new(lift.wall_lower.coords, pose.lower_arm),
+        PartName::UpperArm => Isometry2::new(lift.wall_upper.coords, pose.upper_arm),
+        PartName::PanelBar => pose.room_from_panel,
+        _ => Isometry2::identity(),
+    }
+}
+
+/// An outline with its arcs replaced by chords, none of which is farther off than `off_mm`.
+#[must_use]
+pub fn chords(outline: &[Vertex], off_mm: f64) -> Vec<Point> {
+    /// More than any screen can tell apart in one arc.
+    const MOST: f64 = 256.0;
+    let mut corners = Vec::with_capacity(outline.len());
+    for (from, to) in outline.iter().zip(outline.iter().cycle().skip(1)) {
+        corners.push(from.at);
+        let (bulge, chord) = (from.bulge, to.at - from.at);
+        if bulge == 0.0 || chord.norm() == 0.0 {
+            continue;
+        }
+        // Centre and radius from the chord: its height over the chord is bulge times half of it.
+        let turn = 4.0 * bulge.atan();
+        let to_centre = (1.0 - bulge * bulge) / (4.0 * bulge);
+        let centre = from.at + chord * 0.5 + Vector2::new(-chord.y, chord.x) * to_centre;
+        let radius = (from.at - centre).norm();
+        let step = 2.0 * (1.0 - (off_mm / radius).min(1.0)).acos();
+        let steps = (turn.abs() / step.max(1e-6)).ceil().clamp(1.0, MOST);
+        let start = from.at - centre;
+        let mut walked = 1.0;
+        while walked < steps {
+            corners.push(centre + nalgebra::Rotation2::new(turn * walked / steps) * start);
+            walked += 1.0;
+        }
+    }
+    corners
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn chords_keep_to_the_arc() {
+        // A half circle of radius 5 about the origin, left to right below, closed by a line.
+        let outline =
+            [Vertex { at: Point::new(-5.0, 0.0), bulge: 1.0 }, Vertex { at: Point::new(5.0, 0.0), bulge: 0.0 }];
+        let corners = chords(&outline, 0.01);
+        assert!(corners.len() > 10);
+        assert!(corners.iter().all(|corner| (corner.coords.norm() - 5.0).abs() < 1e-9), "{corners:?}");
+        assert!(corners.iter().all(|corner| corner.y < 1e-9), "counter-clockwise from left to right runs below");
+        let middles = corners.windows(2).map(|pair| nalgebra::center(&pair[0], &pair[1]).coords.norm());
+        assert!(middles.fold(f64::INFINITY, f64::min) > 4.989);
+        // The other way about.
+        let outline = [Vertex { bulge: -1.0, ..outline[0] }, outline[1]];
+        assert!(chords(&outline, 0.01).iter().all(|corner| corner.y > -1e-9));
+    }
+
+    #[test]
+    fn arms_lie_on_their_axes() {
+        let project = crate::session::demo();
+        let analysis = overarm_solver::analyse(&project, &overarm_solver::Options::default());
+        let lift = &analysis.lift;
+        let pose = analysis.pose_at(0.4);
+        for (name, axis, length) in [
+            (PartName::LowerArm, lift.lower_arm_axis(&pose), lift.lengths.lower_arm),
+            (PartName::UpperArm, lift.upper_arm_axis(&pose), lift.lengths.upper_arm),
+        ] {
+            let end = room_from_bar(lift, &pose, name) * Point::new(length, 0.0);
+            assert!((end - axis[1]).norm() < 1e-6, "{name:?}");
+        }
+    }
+}
