@@ -84,11 +84,11 @@ pub fn analyse(project: &Project, options: &Options) -> Analysis {
     let room = crate::room::RoomShape::new(&project.room);
     let travel = Travel::find(project, &lift, &room);
     let poses = crate::clearance::figures(&lift, &travel, &room, options.poses.max(2));
-    let clearances = crate::clearance::clearances(&lift, &travel, &room);
+    let clearances = Clearances::new(&lift, &travel, &room);
     let (stop, contacts) = crate::stop::find(project, &lift, &travel, &room);
-    let swept = options.swept.then(|| crate::swept::swept(project, &lift, &travel, &room));
+    let swept = options.swept.then(|| Swept::new(project, &lift, &travel, &room));
     let solids = Solids::new(project, &lift, &travel, &stop);
-    let own = crate::own_clearance::own_clearances(project, &lift, &travel, &stop);
+    let own = OwnClearance::every(project, &lift, &travel, &stop);
     let mut analysis =
         Analysis { lift, travel, poses, clearances, stop, contacts, solids, own, swept, rules: Vec::new() };
     analysis.rules = crate::rules::check_all(project, &analysis);

@@ -118,7 +118,7 @@ impl Stretch {
         most_motion: impl Fn(&Pose, &Pose) -> f64,
     ) -> Least {
         /// Pieces that each monotone piece starts with: enough to find a good least early.
-        const PIECES: usize = 12;
+        const PIECES: usize = 6;
         let mut best = self.sample(lift, 0.0, &mut value);
         let mut samples = vec![best];
         for pair in self.cuts.windows(2) {
@@ -166,7 +166,7 @@ impl Stretch {
         mut value: impl FnMut(&Pose) -> f64,
         most_motion: impl Fn(&Pose, &Pose) -> f64,
     ) -> (Option<f64>, bool) {
-        const PIECES: usize = 24;
+        const PIECES: usize = 8;
         let mut samples = vec![self.sample(lift, 0.0, &mut value)];
         for pair in self.cuts.windows(2) {
             for step in 1..=PIECES {

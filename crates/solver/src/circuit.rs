@@ -207,6 +207,28 @@ impl Circuit {
         sorted(phases)
     }
 
+    /// Phases, 0…2π, where the arms' turn against each other reverses (the panel bar is parallel to
+    /// the wall bar).
+    #[must_use]
+    pub fn arm_against_arm_reversals(&self) -> Vec<f64> {
+        let Lengths { lower_arm: a, panel_bar: b, upper_arm: c, wall_bar: d } = self.lengths;
+        let mut phases = Vec::new();
+        for bar in [b, -b] {
+            // The upper arm = lower arm + (bar − d along the ground line), of length c.
+            let shift = bar - d;
+            let cosine = (c * c - a * a - shift * shift) / (2.0 * a * shift);
+            if shift.abs() < 1e-12 * (b + d) || cosine.abs() > 1.0 {
+                continue;
+            }
+            for sign in [1.0, -1.0] {
+                let theta: f64 = sign * cosine.acos();
+                let arm = Vector2::new(a * theta.cos(), a * theta.sin());
+                phases.extend(self.phase_if_here(theta, self.height_of(arm, Vector2::new(bar, 0.0))));
+            }
+        }
+        sorted(phases)
+    }
+
     /// Phases, 0…2π, where an arm lies along the wall bar's pivot line: there the turn of the panel
     /// bar against the other arm reverses.
     #[must_use]

@@ -47,18 +47,21 @@ pub struct Clearances {
 /// Parts that count as bars here: wall bars do not move.
 const BARS: [Moving; 3] = [Moving::Arm(ArmName::Lower), Moving::Arm(ArmName::Upper), Moving::PanelBar];
 
-/// All four least distances.
-pub(crate) fn clearances(lift: &Lift, travel: &Travel, room: &RoomShape) -> Clearances {
-    let stretch = travel.stretch(lift);
-    let least = |parts: &[Moving], against: Against| {
-        let found = parts.iter().filter_map(|part| least_of(*part, lift, travel, &stretch, room, against));
-        found.reduce(|best, next| if next.mm < best.mm { next } else { best })
-    };
-    Clearances {
-        panel: least(&[Moving::Panel], Against::Rest),
-        bars: least(&BARS, Against::Rest),
-        panel_to_wall: least(&[Moving::Panel], Against::WallRun),
-        bars_to_wall: least(&BARS, Against::WallRun),
+impl Clearances {
+    /// All four least distances.
+    #[must_use]
+    pub fn new(lift: &Lift, travel: &Travel, room: &RoomShape) -> Self {
+        let stretch = travel.stretch(lift);
+        let least = |parts: &[Moving], against: Against| {
+            let found = parts.iter().filter_map(|part| least_of(*part, lift, travel, &stretch, room, against));
+            found.reduce(|best, next| if next.mm < best.mm { next } else { best })
+        };
+        Self {
+            panel: least(&[Moving::Panel], Against::Rest),
+            bars: least(&BARS, Against::Rest),
+            panel_to_wall: least(&[Moving::Panel], Against::WallRun),
+            bars_to_wall: least(&BARS, Against::WallRun),
+        }
     }
 }
 

@@ -7,7 +7,7 @@ use crate::certify::Stretch;
 use crate::depth::Solidity;
 use crate::distance::Gap;
 use crate::lift::{ArmName, Lift, Rectangle};
-use crate::placed::{Moving, Placed};
+use crate::placed::{Moving, Placed, most_motion_between_arms};
 use crate::pose::Pose;
 use crate::project::{Build, PartName, Point, Project};
 use crate::stop::{Stop, arms_gap};
@@ -33,29 +33,32 @@ pub struct OwnClearance {
 /// the lower arm.
 const FREE_BEFORE_STOP_DEG: f64 = 3.0;
 
-/// Every pair's least distance, the nearest first.
-pub(crate) fn own_clearances(project: &Project, lift: &Lift, travel: &Travel, stop: &Stop) -> Vec<OwnClearance> {
-    let whole = travel.stretch(lift);
-    let wall_bar = Solidity::new(edges(&lift.wall_bar), true);
-    let panel = Solidity::new(edges(&lift.panel), true);
-    let motion = |parts: [PartName; 2]| match before_contact(lift, travel, stop, parts) {
-        Some(length) => Stretch::new(lift, travel.start, travel.direction, length),
-        None => whole.clone(),
-    };
-    let mut found = Vec::new();
-    for arm in ArmName::BOTH {
-        let parts = [arm.part(), PartName::Panel];
-        found.push(arm_to_panel(lift, travel, &motion(parts), &panel, arm));
+impl OwnClearance {
+    /// Every pair's least distance, the nearest first.
+    #[must_use]
+    pub fn every(project: &Project, lift: &Lift, travel: &Travel, stop: &Stop) -> Vec<Self> {
+        let whole = travel.stretch(lift);
+        let wall_bar = Solidity::new(edges(&lift.wall_bar), true);
+        let panel = Solidity::new(edges(&lift.panel), true);
+        let motion = |parts: [PartName; 2]| match before_contact(lift, travel, stop, parts) {
+            Some(length) => Stretch::new(lift, travel.start, travel.direction, length),
+            None => whole.clone(),
+        };
+        let mut found = Vec::new();
+        for arm in ArmName::BOTH {
+            let parts = [arm.part(), PartName::Panel];
+            found.push(arm_to_panel(lift, travel, &motion(parts), &panel, arm));
+        }
+        for part in [Moving::Panel, Moving::PanelBar] {
+            found.push(to_wall_bar(lift, travel, &whole, &wall_bar, part));
+        }
+        if project.bars.build == Build::Lapped {
+            let parts = [PartName::LowerArm, PartName::UpperArm];
+            found.push(between_arms(lift, travel, &motion(parts)));
+        }
+        found.sort_by(|a, b| a.mm.total_cmp(&b.mm));
+        found
     }
-    for part in [Moving::Panel, Moving::PanelBar] {
-        found.push(to_wall_bar(lift, travel, &whole, &wall_bar, part));
-    }
-    if project.bars.build == Build::Lapped {
-        let parts = [PartName::LowerArm, PartName::UpperArm];
-        found.push(between_arms(lift, travel, &motion(parts)));
-    }
-    found.sort_by(|a, b| a.mm.total_cmp(&b.mm));
-    found
 }
 
 /// How far the stop pair is looked at: up to 3° before its contact.
@@ -127,8 +130,7 @@ fn gap_to(solid: &Solidity, part: &Placed) -> Gap {
 }
 
 fn between_arms(lift: &Lift, travel: &Travel, motion: &Stretch) -> OwnClearance {
-    let most =
-        |from: &Pose, to: &Pose| ArmName::BOTH.iter().map(|arm| Moving::Arm(*arm).most_motion(lift, from, to)).sum();
+    let most = |from: &Pose, to: &Pose| most_motion_between_arms(lift, from, to);
     // Axes that cross are as deep in each other as two arms can be.
     let floor = -(lift.lower_arm_radius() + lift.upper_arm_radius());
     let least = motion.least(lift, CLEARANCE_MM, floor, |pose| arms_gap(lift, pose).mm, most);

@@ -62,6 +62,15 @@ impl Moving {
     }
 }
 
+/// No point of one arm moves farther against the other arm between two poses of one monotone piece
+/// than this, mm. Seen from the lower arm, the upper arm's wall pivot goes round the lower one's,
+/// and the arm turns about it.
+pub(crate) fn most_motion_between_arms(lift: &Lift, from: &Pose, to: &Pose) -> f64 {
+    let (lower, upper) = (to.lower_arm - from.lower_arm, to.upper_arm - from.upper_arm);
+    let apart = lift.lengths.lower_arm * lower.abs() + lift.lengths.upper_arm * upper.abs();
+    apart.min(lift.lengths.wall_bar * lower.abs() + lift.lengths.upper_arm * (upper - lower).abs())
+}
+
 impl Placed {
     /// From this part to a fixed segment; 0 or less where they meet.
     pub fn gap_to(&self, segment: [Point; 2]) -> Gap {

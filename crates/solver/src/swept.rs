@@ -44,22 +44,25 @@ pub struct Swept {
     pub tight: Vec<Vec<Point>>,
 }
 
-/// Swept outlines of the whole travel. Vertices lie on the true envelope; chords between them
-/// deviate by what 6 mm of motion bends, some hundredths of a millimetre.
-pub(crate) fn swept(project: &Project, lift: &Lift, travel: &Travel, room: &RoomShape) -> Swept {
-    let stretch = travel.stretch(lift);
-    let frames = frames(lift, travel);
-    let panel = union(&strips(&lift.panel, &frames));
-    let mut polygons = strips(&lift.panel_bar, &frames);
-    for arm in [ArmName::Lower, ArmName::Upper] {
-        let (from, to) = stretch.range(lift, |pose| pose.arm(arm));
-        let (pivot, length) = (lift.wall_pivot(arm), lift.arm_length(arm));
-        polygons.extend(SweptArm { pivot, length, radius: lift.arm_radius(arm), from, to }.polygons(DRAWN_ARC_MM));
+impl Swept {
+    /// Swept outlines of the whole travel. Vertices lie on the true envelope; chords between them
+    /// deviate by what 6 mm of motion bends, some hundredths of a millimetre.
+    #[must_use]
+    pub fn new(project: &Project, lift: &Lift, travel: &Travel, room: &RoomShape) -> Self {
+        let stretch = travel.stretch(lift);
+        let frames = frames(lift, travel);
+        let panel = union(&strips(&lift.panel, &frames));
+        let mut polygons = strips(&lift.panel_bar, &frames);
+        for arm in [ArmName::Lower, ArmName::Upper] {
+            let (from, to) = stretch.range(lift, |pose| pose.arm(arm));
+            let (pivot, length) = (lift.wall_pivot(arm), lift.arm_length(arm));
+            polygons.extend(SweptArm { pivot, length, radius: lift.arm_radius(arm), from, to }.polygons(DRAWN_ARC_MM));
+        }
+        let bars = union(&polygons);
+        let wanted = project.room.wanted_clearance();
+        let tight = [&panel, &bars].iter().flat_map(|region| tight_pieces(region, room, wanted)).collect();
+        Self { panel, bars, tight }
     }
-    let bars = union(&polygons);
-    let wanted = project.room.wanted_clearance();
-    let tight = [&panel, &bars].iter().flat_map(|region| tight_pieces(region, room, wanted)).collect();
-    Swept { panel, bars, tight }
 }
 
 /// Poses with their rates, close enough together for smooth outlines.
