@@ -10,6 +10,7 @@ use crate::project::{PartName, Project};
 use crate::rules::Rule;
 use crate::solids::{BarSolid, Layer};
 use crate::stop::StopKind;
+use crate::uncovering::{Seen, Uncovering};
 
 /// The findings of one analysis: angles in degrees, lengths in mm, a missing number is `null`.
 #[derive(Clone, Debug, Serialize)]
@@ -27,6 +28,7 @@ pub struct Findings {
     poses: Vec<PoseRow>,
     clearance: ClearanceRows,
     stop: StopRow,
+    uncover: Option<UncoverRow>,
     own: Vec<OwnRow>,
     solids: Vec<SolidRow>,
     rules: Vec<RuleRow>,
@@ -95,6 +97,17 @@ struct StopRow {
     closing_mm_per_deg: Option<f64>,
 }
 
+/// What is free of the wall when parked; `seen_up_to_mm` is `null` without an eye and where no
+/// height says it, for which `seen` is `"all"` or `"nothing"`.
+#[derive(Clone, Debug, Serialize)]
+struct UncoverRow {
+    lowest: [f64; 2],
+    part: PartName,
+    free_mm: f64,
+    seen: Option<&'static str>,
+    seen_up_to_mm: Option<f64>,
+}
+
 #[derive(Clone, Debug, Serialize)]
 struct OwnRow {
     parts: [PartName; 2],
@@ -155,6 +168,7 @@ impl Findings {
                 bars_to_wall: clearances.bars_to_wall.as_ref().map(clearance_row),
             },
             stop: stop_row(analysis),
+            uncover: project.room.uncover.as_ref().map(|wanted| uncover_row(&Uncovering::parked(wanted, analysis))),
             own: analysis.own.iter().map(own_row).collect(),
             solids: analysis.solids.bars.iter().flat_map(solid_rows).collect(),
             rules: analysis
@@ -221,6 +235,22 @@ fn solid_rows(bar: &BarSolid) -> impl Iterator<Item = SolidRow> + '_ {
     })
 }
 
+fn uncover_row(found: &Uncovering) -> UncoverRow {
+    let (seen, up_to) = match found.seen {
+        None => (None, None),
+        Some(Seen::UpTo(height)) => (Some("up_to"), Some(height)),
+        Some(Seen::All) => (Some("all"), None),
+        Some(Seen::Nothing) => (Some("nothing"), None),
+    };
+    UncoverRow {
+        lowest: [found.lowest.x, found.lowest.y],
+        part: found.part,
+        free_mm: found.free,
+        seen,
+        seen_up_to_mm: up_to,
+    }
+}
+
 fn stop_row(analysis: &Analysis) -> StopRow {
     let contact = analysis.stop.contact.as_ref();
     StopRow {
@@ -233,6 +263,6 @@ fn stop_row(analysis: &Analysis) -> StopRow {
         upper_arm_dead_point_beyond_deg: analysis.stop.upper_dead_point_beyond.map(f64::to_degrees),
         along_mm: analysis.stop.along,
         line_mm: analysis.stop.line_length,
-        closing_mm_per_deg: analysis.stop.closing_speed.map(|per_radian| per_radian.to_radians()),
+        closing_mm_per_deg: analysis.stop.closing_speed.map(f64::to_radians),
     }
 }

@@ -35,7 +35,8 @@
 //!    [`loop_equations`] the same as general equations with their Jacobian
 //! 3. [`travel`] the path from hung to parked; `certify` proofs over a continuous stretch of it
 //! 4. [`room`], `distance`, `depth`, `placed`, `swept_arm` shapes and distances; [`clearance`] least ones;
-//!    [`own_clearance`] those between the lift's own parts; [`stop`] contacts; [`swept`] outlines
+//!    [`own_clearance`] those between the lift's own parts; [`stop`] contacts; [`swept`] outlines;
+//!    [`uncovering`] what is free when parked
 //! 5. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
 //! 6. [`outline`], `relief`, [`solids`] bars as layered solids; [`parts`], [`bearings`], [`strap`]
 //!    what is made
@@ -69,6 +70,7 @@ pub mod swept;
 mod swept_arm;
 pub mod tolerance;
 pub mod travel;
+pub mod uncovering;
 pub mod units;
 pub mod validate;
 
@@ -90,5 +92,6 @@ pub use stop::{Contact, Stop, StopKind};
 pub use strap::{StrapRun, strap_run};
 pub use swept::{Region, Swept};
 pub use travel::{Event, EventKind, Travel};
+pub use uncovering::{Seen, Uncovering};
 pub use units::{MM_PER_INCH, show_length, show_signed_margin};
 pub use validate::Refusal;

@@ -20,8 +20,21 @@ fn refuse<T>(path: impl Into<String>, expected: impl Into<String>) -> Result<T, 
     Err(Refusal { path: path.into(), expected: expected.into() })
 }
 
-/// Beyond this, mm, squares of coordinates lose the 1e-6 mm that results promise.
-const LARGEST_MM: f64 = 1e7;
+/// Beyond this, mm, a coordinate itself no longer resolves the 1e-6 mm that results promise.
+const LARGEST: f64 = 1e9;
+
+/// What to say of a number that is no number, or too large to compute with.
+fn too_large(value: f64) -> Option<String> {
+    let reason = "beyond that, places are no longer exact to 0.000001";
+    (!value.is_finite() || value.abs() > LARGEST)
+        .then(|| format!("a number between −1e9 and 1e9 is expected ({reason}), found {}", shown(value)))
+}
+
+/// A number as short as it can be told: `1e300`, not a one with three hundred zeros.
+fn shown(value: f64) -> String {
+    let plain = value.to_string();
+    if plain.len() > 20 { format!("{value:e}") } else { plain }
+}
 
 impl Project {
     /// Checks what no computation can start from: non-finite numbers, negative sizes, pivots of
@@ -55,13 +68,12 @@ impl Project {
     }
 
     fn validate_numbers(&self) -> Result<(), Refusal> {
-        let mut above_zero: Vec<(String, f64)> = Vec::new();
         let mut not_negative: Vec<(String, f64)> = Vec::new();
         let mut finite: Vec<(String, f64)> = Vec::new();
         let mut points: Vec<(String, Point)> = Vec::new();
         let panel = &self.panel;
         for (name, value) in [("width", panel.width), ("height", panel.height), ("thickness", panel.thickness)] {
-            above_zero.push((format!("panel.{name}"), value));
+            not_negative.push((format!("panel.{name}"), value));
         }
         not_negative.push(("panel.mass".into(), panel.mass));
         points.push(("panel.centre_of_mass".into(), panel.centre_of_mass));
@@ -83,61 +95,44 @@ impl Project {
         }
         let bars = &self.bars;
         for (name, bar) in [("wall_bar", &bars.wall_bar), ("panel_bar", &bars.panel_bar)] {
-            above_zero.push((format!("bars.{name}.width"), bar.width));
-            above_zero.push((format!("bars.{name}.depth"), bar.depth));
+            not_negative.push((format!("bars.{name}.width"), bar.width));
+            not_negative.push((format!("bars.{name}.depth"), bar.depth));
             not_negative.push((format!("bars.{name}.lower_end"), bar.lower_end));
             not_negative.push((format!("bars.{name}.upper_end"), bar.upper_end));
             not_negative.extend(bar.mass.map(|v| (format!("bars.{name}.mass"), v)));
         }
         for (name, arm) in [("lower_arm", &bars.lower_arm), ("upper_arm", &bars.upper_arm)] {
-            above_zero.push((format!("bars.{name}.width"), arm.width));
-            above_zero.push((format!("bars.{name}.depth"), arm.depth));
+            not_negative.push((format!("bars.{name}.width"), arm.width));
+            not_negative.push((format!("bars.{name}.depth"), arm.depth));
             not_negative.extend(arm.mass.map(|v| (format!("bars.{name}.mass"), v)));
         }
         not_negative.extend(bars.running_clearance.map(|v| ("bars.running_clearance".into(), v)));
-        above_zero.extend(bars.cutter_diameter.map(|v| ("bars.cutter_diameter".into(), v)));
+        not_negative.extend(bars.cutter_diameter.map(|v| ("bars.cutter_diameter".into(), v)));
         not_negative.extend(bars.set_spacing.map(|v| ("bars.set_spacing".into(), v)));
         if let Some(pin) = &bars.stop_pin {
             points.push(("bars.stop_pin.at".into(), pin.at));
-            above_zero.push(("bars.stop_pin.diameter".into(), pin.diameter));
+            not_negative.push(("bars.stop_pin.diameter".into(), pin.diameter));
         }
         not_negative.extend(self.room.clearance.map(|v| ("room.clearance".into(), v)));
         if let Some(uncover) = &self.room.uncover {
             finite.push(("room.uncover.bottom".into(), uncover.bottom));
             finite.push(("room.uncover.top".into(), uncover.top));
             points.extend(uncover.eye.map(|eye| ("room.uncover.eye".into(), eye)));
-            if uncover.top < uncover.bottom {
-                return refuse(
-                    "room.uncover.top",
-                    format!(
-                        "a height not below room.uncover.bottom ({}) is expected, found {}",
-                        uncover.bottom, uncover.top
-                    ),
-                );
-            }
         }
-        self.later_numbers(&mut above_zero, &mut not_negative, &mut finite, &mut points);
-        finite.extend(above_zero.iter().chain(&not_negative).cloned());
+        self.later_numbers(&mut not_negative, &mut finite, &mut points);
+        finite.extend(not_negative.iter().cloned());
         for (path, point) in points {
             finite.push((format!("{path}[0]"), point.x));
             finite.push((format!("{path}[1]"), point.y));
         }
         for (path, value) in finite {
-            if !value.is_finite() || value.abs() > LARGEST_MM {
-                return refuse(
-                    path,
-                    format!("a number between −{LARGEST_MM:.0} and {LARGEST_MM:.0} is expected, found {value}"),
-                );
-            }
-        }
-        for (path, value) in above_zero {
-            if value <= 0.0 {
-                return refuse(path, format!("a number above 0 is expected, found {value}"));
+            if let Some(expected) = too_large(value) {
+                return refuse(path, expected);
             }
         }
         for (path, value) in not_negative {
             if value < 0.0 {
-                return refuse(path, format!("0 or more is expected, found {value}"));
+                return refuse(path, format!("0 or more is expected, found {}", shown(value)));
             }
         }
         Ok(())
@@ -146,7 +141,6 @@ impl Project {
     /// Numbers of hinges, drive, fixings and tolerances.
     fn later_numbers(
         &self,
-        above_zero: &mut Vec<(String, f64)>,
         not_negative: &mut Vec<(String, f64)>,
         finite: &mut Vec<(String, f64)>,
         points: &mut Vec<(String, Point)>,
@@ -154,7 +148,7 @@ impl Project {
         if let Some(joints) = &self.joints {
             if let Some(crate::project::BearingWanted::Own(own)) = &joints.bearing {
                 for (name, value) in [("bore", own.bore), ("outside", own.outside), ("width", own.width)] {
-                    above_zero.push((format!("joints.bearing.{name}"), value));
+                    not_negative.push((format!("joints.bearing.{name}"), value));
                 }
             }
             let given = [
@@ -167,7 +161,7 @@ impl Project {
         if let Some(drive) = &self.drive {
             points.push(("drive.anchor".into(), drive.anchor));
             points.push(("drive.drum_centre".into(), drive.drum_centre));
-            above_zero.push(("drive.drum_radius".into(), drive.drum_radius));
+            not_negative.push(("drive.drum_radius".into(), drive.drum_radius));
             not_negative.push(("drive.strap_thickness".into(), drive.strap_thickness));
             let given = [
                 ("strap_width", drive.strap_width),
@@ -230,11 +224,8 @@ impl Project {
 fn check_outline(path: &str, outline: &[Point], closed: bool) -> Result<(), Refusal> {
     for (index, point) in outline.iter().enumerate() {
         for (axis, value) in point.iter().enumerate() {
-            if !value.is_finite() || value.abs() > LARGEST_MM {
-                return refuse(
-                    format!("{path}[{index}][{axis}]"),
-                    format!("a number between −{LARGEST_MM:.0} and {LARGEST_MM:.0} is expected, found {value}"),
-                );
+            if let Some(expected) = too_large(*value) {
+                return refuse(format!("{path}[{index}][{axis}]"), expected);
             }
         }
     }
@@ -308,6 +299,49 @@ mod tests {
 
     fn points(from: &[[f64; 2]]) -> Vec<Point> {
         from.iter().map(|p| Point2::from(*p)).collect()
+    }
+
+    fn demo() -> Project {
+        let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
+        serde_json::from_str(text).expect("a project")
+    }
+
+    #[test]
+    fn numbers_are_told_short_and_with_the_reason() {
+        let mut project = demo();
+        project.panel.width = 1e300;
+        let refusal = project.validate().expect_err("too large");
+        assert_eq!(refusal.path, "panel.width");
+        assert!(refusal.expected.ends_with("found 1e300") && refusal.expected.contains("exact"), "{refusal}");
+        project.panel.width = -0.5;
+        assert_eq!(project.validate().expect_err("negative").expected, "0 or more is expected, found -0.5");
+        project.panel.width = f64::NAN;
+        assert!(project.validate().expect_err("no number").expected.ends_with("found NaN"));
+        project.panel.width = 900.0;
+        project.room.outline[2] = Point2::new(1e10, 0.0);
+        assert_eq!(project.validate().expect_err("far away").path, "room.outline[2][0]");
+    }
+
+    #[test]
+    fn zero_sizes_can_be_computed() {
+        let mut project = demo();
+        let (panel, bars) = (&mut project.panel, &mut project.bars);
+        for size in [
+            &mut panel.width,
+            &mut panel.height,
+            &mut panel.thickness,
+            &mut panel.mass,
+            &mut bars.wall_bar.width,
+            &mut bars.panel_bar.depth,
+            &mut bars.lower_arm.width,
+            &mut bars.upper_arm.depth,
+        ] {
+            *size = 0.0;
+        }
+        bars.cutter_diameter = Some(0.0);
+        assert_eq!(project.validate(), Ok(()));
+        project.bars.lower_arm.width = -1e-9;
+        assert_eq!(project.validate().expect_err("negative").path, "bars.lower_arm.width");
     }
 
     #[test]

@@ -153,6 +153,51 @@ fn rules_of_the_shared_case() {
 }
 
 #[test]
+fn what_an_eye_sees_of_the_shared_case() {
+    let (mut project, analysis) = analysed();
+    let text = |analysis: &Analysis| {
+        analysis.rules.iter().find(|found| found.rule == Rule::Uncovers).expect("every rule").text.clone()
+    };
+    let json = serde_json::to_value(Findings::new(&project, &analysis)).expect("json");
+    close(number(&json["uncover"]["free_mm"]), 1860.0 + 7.43 - 1180.0, 0.005, "free height");
+    assert!(json["uncover"]["seen_up_to_mm"].is_null());
+    assert!(text(&analysis).contains("687.4 mm"), "{}", text(&analysis));
+    // A person 1.5 m out: every point of the lift's silhouette, joined to the eye, meets the wall no
+    // lower than told, and one does there.
+    let eye = nalgebra::Point2::new(1500.0, 1600.0);
+    project.room.uncover.as_mut().expect("an opening").eye = Some(eye);
+    let analysis = analyse(&project, &Options::default());
+    let json = serde_json::to_value(Findings::new(&project, &analysis)).expect("json");
+    let told = number(&json["uncover"]["seen_up_to_mm"]);
+    let (lift, pose) = (&analysis.lift, analysis.pose_at(1.0));
+    let mut points = lift.panel_corners(&pose).to_vec();
+    for arm in [overarm_solver::ArmName::Lower, overarm_solver::ArmName::Upper] {
+        for end in lift.arm_axis(arm, &pose) {
+            points.extend((0..3600).map(|step| {
+                let angle = f64::from(step).to_radians() / 10.0;
+                end + lift.arm_radius(arm) * nalgebra::Vector2::new(angle.cos(), angle.sin())
+            }));
+        }
+    }
+    let on_wall = |p: &nalgebra::Point2<f64>| eye.y + (p.y - eye.y) * eye.x / (eye.x - p.x);
+    let seen = points.iter().filter(|p| p.x < eye.x).map(on_wall).fold(f64::INFINITY, f64::min);
+    close(told, seen, 0.001, "seen up to");
+    assert!(text(&analysis).contains("From the eye the wall is seen up to"), "{}", text(&analysis));
+}
+
+#[test]
+fn a_range_upside_down_is_a_failing_rule() {
+    let mut project = project();
+    let uncover = project.room.uncover.as_mut().expect("an opening");
+    (uncover.bottom, uncover.top) = (uncover.top, uncover.bottom);
+    project.validate().expect("it can be computed");
+    let analysis = analyse(&project, &Options { poses: 2, swept: false });
+    let found = analysis.rules.iter().find(|found| found.rule == Rule::Uncovers).expect("every rule");
+    assert_eq!(found.holds, Some(false));
+    assert!(found.text.contains("exchange"), "{}", found.text);
+}
+
+#[test]
 fn to_its_stop() {
     let mut project = project();
     project.linkage.travel_deg = overarm_solver::TravelWanted::ToStop;

@@ -2,8 +2,8 @@
 
 use super::{Rule, RuleFinding};
 use crate::analysis::Analysis;
-use crate::lift::ArmName;
-use crate::project::{PartName, Point, Project};
+use crate::project::{Project, Units};
+use crate::uncovering::{Seen, Uncovering};
 use crate::units::show_length;
 
 pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
@@ -11,31 +11,42 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         return RuleFinding::unknown(Rule::Uncovers)
             .saying("No height range to uncover is given: add room.uncover with its bottom and top.");
     };
-    let (lowest, part) = lowest_parked(analysis);
     let units = project.units();
     let name = wanted.name.as_deref().unwrap_or("opening");
-    let free = (lowest.y - wanted.bottom).max(0.0);
-    let margin = lowest.y - wanted.top;
+    if wanted.top < wanted.bottom {
+        return RuleFinding::with_margin(Rule::Uncovers, wanted.top - wanted.bottom, "mm").saying(format!(
+            "The top of the {name} ({}) lies under its bottom ({}): exchange room.uncover.top and bottom.",
+            show_length(wanted.top, units),
+            show_length(wanted.bottom, units)
+        ));
+    }
+    let found = Uncovering::parked(wanted, analysis);
+    let part = found.part.words();
+    let margin = found.lowest.y - wanted.top;
+    let free = show_length(found.free, units);
     let text = if margin >= 0.0 {
-        format!("Parked, the lowest point ({}) is {} above the {name}.", part.words(), show_length(margin, units))
+        format!(
+            "Parked, the lowest point ({part}) is {} above the {name}: {free} of wall are free from its bottom.",
+            show_length(margin, units)
+        )
     } else {
         format!(
-            "Parked, the {} hangs {} into the {name}: {} of it stay free. Raise the hung place, or let the lift travel further.",
-            part.words(),
-            show_length(-margin, units),
-            show_length(free, units)
+            "Parked, the {part} hangs {} into the {name}: {free} of it stay free. Raise the hung place, or let the lift travel further.",
+            show_length(-margin, units)
         )
     };
-    RuleFinding::with_margin(Rule::Uncovers, margin, "mm").at(1.0, part.words(), &[lowest]).saying(text)
+    RuleFinding::with_margin(Rule::Uncovers, margin, "mm")
+        .at(1.0, part, &[found.lowest])
+        .saying(text + &from_the_eye(found.seen, units))
 }
 
-/// The lowest point of panel and arms at parked.
-fn lowest_parked(analysis: &Analysis) -> (Point, PartName) {
-    let (lift, pose) = (&analysis.lift, analysis.pose_at(1.0));
-    let mut points: Vec<(Point, PartName)> = lift.panel_corners(&pose).map(|p| (p, PartName::Panel)).to_vec();
-    for (arm, name) in [(ArmName::Lower, PartName::LowerArm), (ArmName::Upper, PartName::UpperArm)] {
-        let below = |p: Point| Point::new(p.x, p.y - lift.arm_radius(arm));
-        points.extend(lift.arm_axis(arm, &pose).map(|p| (below(p), name)));
+fn from_the_eye(seen: Option<Seen>, units: Units) -> String {
+    match seen {
+        None => String::new(),
+        Some(Seen::UpTo(height)) => {
+            format!(" From the eye the wall is seen up to a height of {}.", show_length(height, units))
+        }
+        Some(Seen::All) => " From the eye nothing of the lift hides the wall.".into(),
+        Some(Seen::Nothing) => " From the eye the lift hides the wall from the floor on.".into(),
     }
-    points.into_iter().min_by(|a, b| a.0.y.total_cmp(&b.0.y)).unwrap_or((pose.origin(), PartName::Panel))
 }
