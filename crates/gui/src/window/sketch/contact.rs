@@ -1,7 +1,7 @@
 //! Places to look at: where the fold stops, and what the picked rule is about.
 
 use egui::{Align2, Color32, Shape, Stroke, vec2};
-use overarm_solver::{Analysis, Lift, PartName, Point, Pose, Project, Rule, RuleFinding, StopKind};
+use overarm_solver::{Analysis, Lift, PartName, Point, Pose, Project, Rule, RuleFinding, show_length};
 
 use super::dimension;
 use super::lift::stadium;
@@ -14,7 +14,7 @@ use crate::window::theme::small;
 const AT_POSE: f64 = 0.01;
 
 /// Lights the faces that stop the fold when they touch; before, marks the place.
-pub fn draw_stop(pen: &Pen, analysis: &Analysis, pose: &Pose) {
+pub fn draw_stop(pen: &Pen, project: &Project, analysis: &Analysis, pose: &Pose) {
     let Some(contact) = &analysis.stop.contact else { return };
     let at = pen.at(contact.points[1]);
     if (contact.pose.s - pose.s).abs() <= AT_POSE {
@@ -23,7 +23,7 @@ pub fn draw_stop(pen: &Pen, analysis: &Analysis, pose: &Pose) {
             .iter()
             .find(|finding| finding.rule == Rule::StopsOnFold)
             .map_or(pen.palette.ink, |finding| Standing::of(finding).colour(&pen.palette));
-        pen.painter.circle_filled(at, REACH, colour.gamma_multiply(0.25));
+        pen.painter.circle_filled(at, REACH, colour.gamma_multiply(0.15));
         pen.painter.circle_stroke(at, REACH, Stroke::new(1.5, colour));
         for part in contact.parts {
             if let Some(outline) = outline_of(&analysis.lift, &contact.pose, part) {
@@ -31,8 +31,12 @@ pub fn draw_stop(pen: &Pen, analysis: &Analysis, pose: &Pose) {
             }
         }
         let [first, second] = contact.parts.map(PartName::words);
-        let how = analysis.stop.kind.map_or("", how_it_stops);
-        let text = format!("{first} touches {second}{how}");
+        let how = analysis.stop.kind.map_or_else(String::new, |kind| format!(", {}", kind.words()));
+        let line = analysis
+            .stop
+            .line_length
+            .map_or_else(String::new, |mm| format!(" on a line of {}", show_length(mm, project.units())));
+        let text = format!("{first} touches {second}{how}{line}");
         // Up and to the left lies the air under the ceiling; the panel is on the other side.
         pen.label(at + vec2(-14.0, -22.0), Align2::RIGHT_CENTER, &text, small(), colour);
     } else {
@@ -60,16 +64,6 @@ fn face(pen: &Pen, outline: &[Point], contact: Point, colour: Color32) {
                 pen.line_of_width(&[from + edge * enters, from + edge * leaves], colour, 3.5);
             }
         }
-    }
-}
-
-fn how_it_stops(kind: StopKind) -> &'static str {
-    match kind {
-        StopKind::NoseOnFlank => ": round end on edge",
-        StopKind::Land => ": a flat bears",
-        StopKind::Shoulder => ": shoulder in a relief",
-        StopKind::Pin => ": collar on a pin",
-        StopKind::Panel | StopKind::Room => "",
     }
 }
 

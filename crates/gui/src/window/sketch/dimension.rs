@@ -36,7 +36,11 @@ pub fn draw(pen: &Pen, project: &Project, places: [Point; 2], mm: f64, colour: C
     let [moving, fixed] = places.map(|place| pen.at(place));
     let along = fixed - moving;
     let length = along.length();
-    let direction = if length > 0.1 { along / length } else { vec2(0.0, -1.0) };
+    // From the millimetres: a gap of a hair has a direction, but no length on the screen.
+    #[allow(clippy::cast_possible_truncation)] // a direction
+    let direction = (places[1] - places[0])
+        .try_normalize(0.0)
+        .map_or(vec2(0.0, -1.0), |direction| vec2(direction.x as f32, -direction.y as f32));
     let stroke = Stroke::new(NARROW, colour);
     // With less room than two arrowheads need, they stand outside and point inwards.
     let outside = length < 30.0;

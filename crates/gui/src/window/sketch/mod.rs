@@ -12,7 +12,7 @@ mod room;
 use std::cell::RefCell;
 
 use egui::{CursorIcon, Key, PointerButton, Rect, Role, Sense, Ui, WidgetInfo};
-use overarm_solver::{Analysis, Point, Project};
+use overarm_solver::{Analysis, Point, Project, Rule};
 
 use super::camera::{Camera, View};
 use super::theme::Palette;
@@ -108,10 +108,12 @@ impl Sketch {
         if session.shows(Detail::SweptArea) {
             lift::draw_tight(&pen, &analysis);
         }
-        contact::draw_stop(&pen, &analysis, &pose);
+        contact::draw_stop(&pen, project, &analysis, &pose);
         let picked = session.picked();
         contact::draw_own(&pen, project, &analysis, &pose, picked);
-        if let Some(finding) = analysis.rules.iter().find(|finding| Some(finding.rule) == picked) {
+        // The stop is lit anyway when its faces touch.
+        let told = picked.filter(|rule| *rule != Rule::StopsOnFold || analysis.stop.contact.is_none());
+        if let Some(finding) = analysis.rules.iter().find(|finding| Some(finding.rule) == told) {
             contact::draw_places(&pen, finding);
         }
         dimension::draw_clearances(&pen, project, &analysis, picked);
