@@ -4,6 +4,8 @@
 //! double-dotted, centres chain, cut solids hatched at 45°. Text is set in the typeface that the
 //! program carries, so a PNG is the same on every machine.
 
+mod bars;
+
 use overarm_solver::{
     Analysis, Clearance, PartName, Point, Pose, Project, RuleFinding, Units, show_length, show_signed_margin, strap_run,
 };
@@ -231,11 +233,11 @@ fn draw_ghost(canvas: &mut Canvas, analysis: &Analysis, pose: &Pose) {
 fn draw_lift(canvas: &mut Canvas, analysis: &Analysis, pose: &Pose) {
     let lift = &analysis.lift;
     let (lower, upper) = (lift.lower_arm_axis(pose), lift.upper_arm_axis(pose));
-    canvas.polygon(&lift.wall_bar_corners(), Ink::fill(METAL_LIGHT, 1.0).outlined(INK, WIDE));
     canvas.polygon(&lift.panel_corners(pose), Ink::fill("#D9BE9C", 1.0).outlined(WOOD, WIDE));
-    canvas.polygon(&lift.panel_bar_corners(pose), Ink::fill(METAL_LIGHT, 1.0).outlined(INK, WIDE));
-    canvas.stadium(upper, lift.upper_arm_radius(), Ink::fill("#6F8CA6", 1.0).outlined(INK, WIDE));
-    canvas.stadium(lower, lift.lower_arm_radius(), Ink::fill(METAL, 1.0).outlined(INK, WIDE));
+    bars::draw(canvas, analysis, pose);
+    for axis in [lower, upper] {
+        canvas.polyline(&axis, Ink::line(INK, 0.8, Dash::Chain));
+    }
     for pivot in [lower[0], lower[1], upper[0], upper[1]] {
         canvas.dot(pivot, 4.0, Ink::fill(PAPER, 1.0).outlined(INK, NARROW));
         let (x, y) = canvas.view().page(pivot);
@@ -301,13 +303,11 @@ fn draw_names(canvas: &mut Canvas, project: &Project, analysis: &Analysis, s: f6
     let quiet = Lettering::new(SMALL, QUIET);
     for (at, name) in [(0.0, "hung"), (1.0, "parked")] {
         let corners = lift.panel_corners(&analysis.pose_at(at)).map(|corner| canvas.view().page(corner));
-        let mut lowest = corners[0];
-        for corner in corners {
-            if corner.1 > lowest.1 {
-                lowest = corner;
-            }
-        }
-        canvas.text((lowest.0 + 6.0, lowest.1 + 15.0), name, quiet);
+        // Hung below the panel, parked beside its top: there the lift passes neither.
+        let height = |corner: &(f64, f64)| if at == 0.0 { corner.1 } else { -corner.1 };
+        let end = corners.into_iter().max_by(|a, b| height(a).total_cmp(&height(b))).unwrap_or(corners[0]);
+        let place = if at == 0.0 { (end.0 + 6.0, end.1 + 15.0) } else { (end.0 + 14.0, end.1 + 4.0) };
+        canvas.text(place, name, quiet);
     }
     if s > 0.0 && s < 1.0 {
         let corner = canvas.view().page(lift.panel_corners(&analysis.pose_at(s))[1]);
@@ -333,7 +333,7 @@ fn draw_heading(canvas: &mut Canvas, project: &Project, analysis: &Analysis, fai
     canvas.text((MARGIN + 22.0, 64.0), &words, Lettering::new(BODY, colour));
     canvas.text(
         (WIDTH - MARGIN, 64.0),
-        "Side view, left and right set alike",
+        "Side view of the left set; the right set is its mirror image",
         Lettering::new(BODY, QUIET).held(Anchor::End),
     );
 }

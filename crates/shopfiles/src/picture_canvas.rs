@@ -1,6 +1,7 @@
 //! A sheet of SVG that takes side-view millimetres: lines by the trade's conventions, text unscaled.
 
-use overarm_solver::Point;
+use nalgebra::Isometry2;
+use overarm_solver::{Point, Vertex};
 use svg::node::element::{Circle, Group, Line, Path, Polygon, Polyline, Text};
 
 use crate::fixed_point::fixed_short;
@@ -19,6 +20,8 @@ pub enum Dash {
     DoubleDotted,
     /// Centre lines: long-dashed dotted.
     Chain,
+    /// Edges behind something: dashed.
+    Hidden,
 }
 
 /// How a shape is drawn.
@@ -26,22 +29,28 @@ pub enum Dash {
 pub struct Ink {
     fill: Option<(&'static str, f64)>,
     stroke: Option<(&'static str, f64, Dash)>,
+    stroke_opacity: f64,
 }
 
 impl Ink {
     /// Filled, with this opacity.
     pub fn fill(colour: &'static str, opacity: f64) -> Self {
-        Self { fill: Some((colour, opacity)), stroke: None }
+        Self { fill: Some((colour, opacity)), stroke: None, stroke_opacity: 1.0 }
     }
 
     /// Drawn as a line of this width.
     pub fn line(colour: &'static str, width: f64, dash: Dash) -> Self {
-        Self { fill: None, stroke: Some((colour, width, dash)) }
+        Self { fill: None, stroke: Some((colour, width, dash)), stroke_opacity: 1.0 }
     }
 
     /// With an outline as well.
     pub fn outlined(self, colour: &'static str, width: f64) -> Self {
         Self { stroke: Some((colour, width, Dash::Solid)), ..self }
+    }
+
+    /// With its line at this opacity.
+    pub fn thinner(self, stroke_opacity: f64) -> Self {
+        Self { stroke_opacity, ..self }
     }
 }
 
@@ -60,7 +69,11 @@ macro_rules! inked {
                 Dash::Solid => element,
                 Dash::DoubleDotted => element.set("stroke-dasharray", "16 3 2 3 2 3"),
                 Dash::Chain => element.set("stroke-dasharray", "12 3 2 3"),
+                Dash::Hidden => element.set("stroke-dasharray", "5 3"),
             };
+            if $ink.stroke_opacity < 1.0 {
+                element = element.set("stroke-opacity", $ink.stroke_opacity);
+            }
         }
         element
     }};
@@ -227,6 +240,30 @@ impl Canvas {
             "M{}L{}A{r} {r} 0 0 0 {}L{}A{r} {r} 0 0 0 {}Z",
             corners[0], corners[1], corners[2], corners[3], corners[0]
         );
+        self.add(inked!(Path::new().set("d", data), ink));
+    }
+
+    /// A closed outline of lines and arcs, carried to the side view.
+    pub fn outline(&mut self, outline: &[Vertex], room_from_outline: &Isometry2<f64>, ink: Ink) {
+        let page = |vertex: &Vertex| self.view.page(room_from_outline * vertex.at);
+        let Some(first) = outline.first().map(page) else { return };
+        let mut data = format!("M{} {}", px(first.0), px(first.1));
+        for (from, to) in outline.iter().zip(outline.iter().cycle().skip(1)) {
+            let (x, y) = page(to);
+            let (x, y) = (px(x), px(y));
+            if from.bulge == 0.0 {
+                data.push_str(&format!("L{x} {y}"));
+            } else {
+                // Radius from the chord and the arc's height over it, which is bulge times half the chord.
+                let bulge = from.bulge.abs();
+                let radius = (to.at - from.at).norm() * (1.0 + bulge * bulge) / (4.0 * bulge);
+                let r = px(radius * self.view.scale);
+                // y runs downwards on the sheet, so counter-clockwise stays what it looks like: sweep 0.
+                let (large, sweep) = (u8::from(bulge > 1.0), u8::from(from.bulge < 0.0));
+                data.push_str(&format!("A{r} {r} 0 {large} {sweep} {x} {y}"));
+            }
+        }
+        data.push('Z');
         self.add(inked!(Path::new().set("d", data), ink));
     }
 
