@@ -35,13 +35,24 @@ pub(crate) fn polygon(points: &[Point]) -> Vec<Vertex> {
 /// What is left of a counter-clockwise outline when another is taken away; pieces are
 /// counter-clockwise. A hole (the other wholly inside) is not told: cuts always reach an edge here.
 pub(crate) fn without(outline: &[Vertex], cut: &[Vertex]) -> Vec<Vec<Vertex>> {
-    let result = polyline(outline).boolean(&polyline(cut), BooleanOp::Not);
+    let (whole, taken) = (polyline(outline), polyline(cut));
+    if whole.vertex_count() < 2 || whole.area() <= 0.0 {
+        return Vec::new();
+    }
+    if taken.vertex_count() < 2 || taken.area() <= 0.0 {
+        return vec![outline.to_vec()];
+    }
+    let result = whole.boolean(&taken, BooleanOp::Not);
     result.pos_plines.into_iter().map(|piece| vertices(&piece.pline)).collect()
 }
 
 /// An outline moved inwards (or, negative, outwards) by a distance.
 fn inset(outline: &[Vertex], by: f64) -> Vec<Vec<Vertex>> {
-    polyline(outline).parallel_offset(by).iter().map(vertices).filter(|piece| area(piece) > 0.0).collect()
+    let line = polyline(outline);
+    if line.vertex_count() < 2 || line.area() <= 0.0 {
+        return Vec::new();
+    }
+    line.parallel_offset(by).iter().map(vertices).filter(|piece| area(piece) > 0.0).collect()
 }
 
 /// An outline without what is thinner than `thickness`: a round tool of that diameter reaches all
@@ -69,9 +80,15 @@ pub(crate) fn without_slivers(outline: &[Vertex], thickness: f64) -> Vec<Vec<Ver
     kept
 }
 
+/// For the library, without edges of no length: it takes none, least of all round ones.
 fn polyline(outline: &[Vertex]) -> Polyline<f64> {
+    /// Below this, mm, the library takes two places for one.
+    const NO_LENGTH_MM: f64 = 1e-7;
     let mut line = Polyline::new_closed();
-    for vertex in outline {
+    for (index, vertex) in outline.iter().enumerate() {
+        if (outline[(index + 1) % outline.len()].at - vertex.at).amax() <= NO_LENGTH_MM {
+            continue;
+        }
         line.add_vertex(PlineVertex::new(vertex.at.x, vertex.at.y, vertex.bulge));
     }
     line
@@ -92,6 +109,18 @@ mod tests {
 
     fn square(x: f64, y: f64, side: f64) -> Vec<Vertex> {
         polygon(&[[0.0, 0.0], [side, 0.0], [side, side], [0.0, side]].map(|p| Point::new(x + p[0], y + p[1])))
+    }
+
+    #[test]
+    fn outlines_of_nothing() {
+        let at = |x: f64, bulge: f64| Vertex { at: Point::new(x, 0.0), bulge };
+        let needle = [at(0.0, 0.0), at(9.0, 1.0), at(9.0, 0.0), at(0.0, 1.0)];
+        let whole = square(0.0, 0.0, 10.0);
+        assert!(without(&needle, &whole).is_empty());
+        assert_eq!(without(&whole, &needle), vec![whole.clone()]);
+        assert_eq!(without(&whole, &[]), vec![whole]);
+        assert!(without_slivers(&[at(1.0, 0.0); 4], 3.0).is_empty());
+        assert!(without_slivers(&needle, 3.0).is_empty());
     }
 
     #[test]

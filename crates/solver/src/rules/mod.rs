@@ -1,6 +1,7 @@
 //! The rules a lift has to keep, each in its own file; this is their list.
 
 mod assembles;
+mod can_be_made;
 mod clears_itself;
 mod clears_room;
 mod clears_wall;
@@ -119,6 +120,7 @@ impl Rule {
             Self::ClearsWall => clears_wall::check(project, analysis),
             Self::ClearsItself => clears_itself::check(project, analysis),
             Self::StopsOnFold => stops_on_fold::check(project, analysis),
+            Self::CanBeMade => can_be_made::check(project, analysis),
             other => not_checked::check(other),
         }
     }
