@@ -93,8 +93,10 @@ fn read_all(stream: impl Read) -> Result<Vec<u8>, String> {
 /// missing, of the wrong type or out of its range, or what [`Project::validate`] refuses.
 pub fn parse(bytes: &[u8]) -> Result<Project, Refused> {
     let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes); // some editors put a mark in front
-    let raw = parse_json(bytes)?;
+    let mut raw = parse_json(bytes)?;
     check_heading(&raw)?;
+    // Some programs write every number with a point: 1.0 is version 1 all the same.
+    raw["version"] = Project::VERSION.into();
     let project: Project = serde_path_to_error::deserialize(&raw).map_err(|error| {
         let path = error.path().to_string();
         let path = if path == "." { String::new() } else { path };
@@ -171,7 +173,11 @@ fn check_heading(raw: &Value) -> Result<(), Refused> {
     }
     let newest = Project::VERSION;
     match fields.get("version") {
-        Some(version) if version.as_u64() == Some(u64::from(newest)) => Ok(()),
+        Some(version) if is_version(version, newest) => Ok(()),
+        Some(version) if version.as_f64().is_some_and(|v| v.fract() > 0.0) => refuse(
+            "version",
+            format!("version: {newest} is expected, found {version}, which is not a version this program knows"),
+        ),
         Some(version) if version.as_f64().is_some_and(|v| v > f64::from(newest)) => refuse(
             "version",
             format!(
@@ -181,6 +187,12 @@ fn check_heading(raw: &Value) -> Result<(), Refused> {
         Some(other) => refuse("version", format!("version: {newest} is expected, found {}", found_words(other))),
         None => refuse("version", format!("version is missing: {newest} is expected")),
     }
+}
+
+/// Whether a version is this one, written as a whole number or with a point.
+fn is_version(version: &Value, wanted: u32) -> bool {
+    version.as_u64() == Some(u64::from(wanted))
+        || version.as_f64().is_some_and(|v| v.to_bits() == f64::from(wanted).to_bits())
 }
 
 /// Says in plain words what serde found wrong with the field at `path`.
@@ -391,6 +403,33 @@ mod tests {
             refused("[]").sentence,
             "the project: an object {format, version, room, …} is expected, found an empty list"
         );
+    }
+
+    #[test]
+    fn a_version_with_a_point_is_that_version() {
+        let project = parse(changed("version", Some(json!(1.0))).as_bytes()).unwrap();
+        assert_eq!(project, parse(DEMO.as_bytes()).unwrap());
+        for other in [1.5, 0.5] {
+            let sentence = refused(&changed("version", Some(json!(other)))).sentence;
+            assert_eq!(
+                sentence,
+                format!("version: 1 is expected, found {other}, which is not a version this program knows")
+            );
+        }
+        assert!(refused(&changed("version", Some(json!(2.0)))).sentence.contains("newer program"));
+    }
+
+    #[test]
+    fn a_huge_number_is_told_short() {
+        let sentence = refused(&changed("panel.width", Some(json!(1e300)))).sentence;
+        assert!(sentence.ends_with("found 1e300"), "{sentence}");
+    }
+
+    #[test]
+    fn zero_sizes_are_no_fault_of_the_file() {
+        for path in ["panel.width", "panel.thickness", "bars.lower_arm.width", "bars.wall_bar.depth", "panel.mass"] {
+            assert!(parse(changed(path, Some(json!(0))).as_bytes()).is_ok(), "{path}");
+        }
     }
 
     #[test]
