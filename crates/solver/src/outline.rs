@@ -36,10 +36,10 @@ pub(crate) fn polygon(points: &[Point]) -> Vec<Vertex> {
 /// counter-clockwise. A hole (the other wholly inside) is not told: cuts always reach an edge here.
 pub(crate) fn without(outline: &[Vertex], cut: &[Vertex]) -> Vec<Vec<Vertex>> {
     let (whole, taken) = (polyline(outline), polyline(cut));
-    if whole.vertex_count() < 2 || whole.area() <= 0.0 {
+    if whole.vertex_count() < 2 || whole.area().abs() <= 0.0 {
         return Vec::new();
     }
-    if taken.vertex_count() < 2 || taken.area() <= 0.0 {
+    if taken.vertex_count() < 2 || taken.area().abs() <= 0.0 {
         return vec![outline.to_vec()];
     }
     let result = whole.boolean(&taken, BooleanOp::Not);
@@ -49,7 +49,7 @@ pub(crate) fn without(outline: &[Vertex], cut: &[Vertex]) -> Vec<Vec<Vertex>> {
 /// An outline moved inwards (or, negative, outwards) by a distance.
 fn inset(outline: &[Vertex], by: f64) -> Vec<Vec<Vertex>> {
     let line = polyline(outline);
-    if line.vertex_count() < 2 || line.area() <= 0.0 {
+    if line.vertex_count() < 2 || line.area().abs() <= 0.0 {
         return Vec::new();
     }
     line.parallel_offset(by).iter().map(vertices).filter(|piece| area(piece) > 0.0).collect()

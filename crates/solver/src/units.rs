@@ -15,6 +15,12 @@ pub fn show_length(mm: f64, units: Units) -> String {
     }
 }
 
+/// Whether a length is shown as nothing: "touches" says more than "by 0.00 mm".
+#[must_use]
+pub(crate) fn shows_as_nothing(mm: f64, units: Units) -> bool {
+    show_length(mm, units) == show_length(0.0, units)
+}
+
 /// A rule's margin with its sign and unit; `unit` as in a finding: `"mm"`, `"deg"`, `"N"`, `""`.
 #[must_use]
 pub fn show_signed_margin(margin: f64, unit: &str, units: Units) -> String {
@@ -70,6 +76,12 @@ mod tests {
         assert_eq!(show_length(135.73, Units::Millimetre), "135.7 mm");
         assert_eq!(show_length(-0.001, Units::Millimetre), "0.00 mm");
         assert_eq!(show_length(12.7, Units::Inch), "0.500 in");
+    }
+
+    #[test]
+    fn too_little_to_show() {
+        assert!(shows_as_nothing(-0.004, Units::Millimetre) && !shows_as_nothing(-0.006, Units::Millimetre));
+        assert!(shows_as_nothing(0.01, Units::Inch) && !shows_as_nothing(0.02, Units::Inch));
     }
 
     #[test]

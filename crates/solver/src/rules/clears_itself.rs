@@ -3,7 +3,7 @@
 use super::{Rule, RuleFinding, percent};
 use crate::analysis::Analysis;
 use crate::project::Project;
-use crate::units::show_length;
+use crate::units::{show_length, shows_as_nothing};
 
 pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let Some(worst) = analysis.own.first() else {
@@ -14,7 +14,9 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let units = project.units();
     let [one, other] = worst.parts.map(crate::project::PartName::words);
     let at = percent(worst.s);
-    let text = if worst.mm < 0.0 {
+    let text = if shows_as_nothing(worst.mm, units) && margin < 0.0 {
+        format!("The {one} and the {other} touch at {at} of the travel. Move their pivots apart or make one narrower.")
+    } else if worst.mm < 0.0 {
         format!(
             "The {one} and the {other} overlap by {} at {at} of the travel. Move their pivots apart or make one narrower.",
             show_length(-worst.mm, units)

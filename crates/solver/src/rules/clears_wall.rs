@@ -5,7 +5,7 @@ use super::{Rule, RuleFinding, percent};
 use crate::analysis::Analysis;
 use crate::clearance::Clearance;
 use crate::project::Project;
-use crate::units::show_length;
+use crate::units::{show_length, shows_as_nothing};
 
 /// How much nearer than its standoff the panel may come, mm (common practice, no source).
 const PANEL_MAY_NEAR_MM: f64 = 1.0;
@@ -28,7 +28,9 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let margin = worst.mm - wanted;
     let part = worst.part.words();
     let at = percent(worst.s);
-    let text = if worst.mm < 0.0 {
+    let text = if shows_as_nothing(worst.mm, units) && margin < 0.0 {
+        format!("The {part} touches the wall at {at} of the travel. Move its pivots away from the wall.")
+    } else if worst.mm < 0.0 {
         format!(
             "The {part} runs {} into the wall at {at} of the travel. Move its pivots away from the wall.",
             show_length(-worst.mm, units)

@@ -2,8 +2,9 @@
 
 use super::{Rule, RuleFinding};
 use crate::analysis::Analysis;
+use crate::contact::Contact;
 use crate::project::{Build, Project};
-use crate::stop::{Contact, StopKind};
+use crate::stop::StopKind;
 use crate::units::{number, show_length};
 
 /// How far beyond parked the contact may lie, degrees of the lower arm (common practice: what a
@@ -19,8 +20,10 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let (Some(contact), Some(kind)) = (&stop.contact, stop.kind) else {
         let why = match (project.bars.build, project.bars.stop_pair) {
             (_, Some([a, b])) => format!("The {} and the {} never touch", a.words(), b.words()),
-            (Build::Sandwich, None) => "Nothing stops the fold: in a sandwich the arms pass each other".into(),
-            (Build::Lapped, None) => "Nothing stops the fold".into(),
+            (Build::Sandwich, None) if project.bars.stop_pin.is_none() => {
+                "Nothing stops the fold: in a sandwich the arms pass each other. Give it a stop pin".into()
+            }
+            (_, None) => "Nothing stops the fold".into(),
         };
         let dead = dead_point
             .map_or_else(String::new, |deg| format!(" before the dead point {}° beyond parked", number(deg, 1)));
@@ -40,10 +43,10 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         beyond = 0.0;
     }
     let margin = beyond.min(MOST_BEYOND_DEG - beyond);
-    let on = if kind == StopKind::Panel {
-        format!("Stops against the panel, not the link: the {first} meets it")
-    } else {
-        format!("Folds {first} onto {second}")
+    let on = match kind {
+        StopKind::Panel => format!("Stops against the panel, not the link: the {first} meets it"),
+        StopKind::Pin => format!("The stop pin on the {first} meets the {second}"),
+        _ => format!("Folds {first} onto {second}"),
     };
     let text = if beyond < 0.0 {
         format!(

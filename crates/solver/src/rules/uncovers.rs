@@ -4,7 +4,7 @@ use super::{Rule, RuleFinding};
 use crate::analysis::Analysis;
 use crate::project::{Project, Units};
 use crate::uncovering::{Seen, Uncovering};
-use crate::units::show_length;
+use crate::units::{show_length, shows_as_nothing};
 
 pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let Some(wanted) = &project.room.uncover else {
@@ -29,6 +29,8 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
             "Parked, the lowest point ({part}) is {} above the {name}: {free} of wall are free from its bottom.",
             show_length(margin, units)
         )
+    } else if shows_as_nothing(margin, units) {
+        format!("Parked, the {part} hangs just into the {name}. Raise the hung place, or let the lift travel further.")
     } else {
         format!(
             "Parked, the {part} hangs {} into the {name}: {free} of it stay free. Raise the hung place, or let the lift travel further.",
