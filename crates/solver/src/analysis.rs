@@ -1,13 +1,14 @@
 //! `analyse`: a project in, everything that is known about it out.
 
 use crate::clearance::Clearances;
+use crate::contact::Contact;
 use crate::lift::Lift;
 use crate::own_clearance::OwnClearance;
 use crate::pose::Pose;
 use crate::project::Project;
 use crate::rules::RuleFinding;
 use crate::solids::Solids;
-use crate::stop::{Contact, Stop};
+use crate::stop::Stop;
 use crate::swept::Swept;
 use crate::travel::Travel;
 

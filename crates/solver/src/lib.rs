@@ -35,7 +35,7 @@
 //!    [`loop_equations`] the same as general equations with their Jacobian
 //! 3. [`travel`] the path from hung to parked; `certify` proofs over a continuous stretch of it
 //! 4. [`room`], `distance`, `depth`, `placed`, `swept_arm` shapes and distances; [`clearance`] least ones;
-//!    [`own_clearance`] those between the lift's own parts; [`stop`] contacts; [`swept`] outlines;
+//!    [`own_clearance`] those between the lift's own parts; [`contact`] first touches, [`stop`] the one that stops it; [`swept`] outlines;
 //!    [`uncovering`] what is free when parked
 //! 5. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
 //! 6. [`outline`], `relief`, [`solids`] bars as layered solids; [`parts`], [`bearings`], [`strap`]
@@ -48,6 +48,7 @@ mod certify;
 pub mod circuit;
 pub mod class;
 pub mod clearance;
+pub mod contact;
 mod depth;
 mod distance;
 pub mod findings;
@@ -65,6 +66,7 @@ pub mod room;
 pub mod rules;
 pub mod solids;
 pub mod stop;
+mod stop_pin;
 pub mod strap;
 pub mod swept;
 mod swept_arm;
@@ -78,6 +80,7 @@ pub use analysis::{Analysis, Options, PoseFigures, analyse};
 pub use circuit::Circuit;
 pub use class::Class;
 pub use clearance::{Clearance, Clearances};
+pub use contact::Contact;
 pub use findings::Findings;
 pub use lift::{ArmName, Lengths, Lift, Rectangle};
 pub use outline::Vertex;
@@ -88,7 +91,7 @@ pub use project::*;
 pub use room::RoomShape;
 pub use rules::{Rule, RuleFinding};
 pub use solids::{BarSolid, Layer, LayerShape, Solids};
-pub use stop::{Contact, Stop, StopKind};
+pub use stop::{Stop, StopKind};
 pub use strap::{StrapRun, strap_run};
 pub use swept::{Region, Swept};
 pub use travel::{Event, EventKind, Travel};

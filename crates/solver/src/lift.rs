@@ -6,6 +6,7 @@ use crate::circuit::{Circuit, Directions, principal};
 use crate::class::Class;
 use crate::pose::{Pose, Rates};
 use crate::project::{Point, Project};
+use crate::stop_pin::StopPinShape;
 
 /// Centre distances of the four bars, mm.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
@@ -105,6 +106,7 @@ pub struct Lift {
     lower_radius: f64,
     /// Half the upper arm's width.
     upper_radius: f64,
+    pub(crate) stop_pin: Option<StopPinShape>,
     phase_at_hung: f64,
     turning_phases: Vec<f64>,
     ground: Rotation2<f64>,
@@ -152,6 +154,7 @@ impl Lift {
             standoff: panel.hung.standoff,
             lower_radius: 0.5 * bars.lower_arm.width,
             upper_radius: 0.5 * bars.upper_arm.width,
+            stop_pin: StopPinShape::new(bars),
             phase_at_hung,
             turning_phases: [
                 circuit.lower_arm_dead_points(),

@@ -4,13 +4,14 @@
 //! reliefs keep them the running clearance apart. The panel covers every layer.
 
 use crate::certify::Stretch;
+use crate::contact::arms_gap;
 use crate::depth::Solidity;
 use crate::distance::Gap;
 use crate::lift::{ArmName, Lift, Rectangle};
 use crate::placed::{Moving, Placed, most_motion_between_arms};
 use crate::pose::Pose;
 use crate::project::{Build, PartName, Point, Project};
-use crate::stop::{Stop, arms_gap};
+use crate::stop::Stop;
 use crate::swept_arm::SweptArm;
 use crate::tolerance::CLEARANCE_MM;
 use crate::travel::Travel;
@@ -63,7 +64,7 @@ impl OwnClearance {
 
 /// How far the stop pair is looked at: up to 3° before its contact.
 fn before_contact(lift: &Lift, travel: &Travel, stop: &Stop, parts: [PartName; 2]) -> Option<f64> {
-    let contact = stop.contact.as_ref().filter(|contact| contact.parts == parts)?;
+    let contact = stop.contact.as_ref().filter(|contact| contact.parts == parts && !contact.by_pin)?;
     let at = travel.phase(contact.walked);
     let back = FREE_BEFORE_STOP_DEG.to_radians();
     let turn = back * -travel.direction * lift.rates(at).lower_arm.signum();

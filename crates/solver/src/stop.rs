@@ -1,29 +1,10 @@
-//! What touches what on the way, and what stops the fold.
+//! What stops the fold: the stop pair's first touch, how it stops and what lies beyond.
 
-use crate::certify::Stretch;
-use crate::distance::{Gap, segment_to_rectangle, segment_to_segment, with_radius};
+use crate::contact::{Contact, Pair, contacts, stopping};
 use crate::lift::{ArmName, Lift};
-use crate::placed::Moving;
-use crate::pose::Pose;
-use crate::project::{Build, PartName, Point, Project};
+use crate::project::{PartName, Project};
 use crate::room::RoomShape;
-use crate::tolerance::{CONTACT, TOUCH};
 use crate::travel::Travel;
-
-/// The first touch of a pair of parts.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Contact {
-    /// Who touches whom.
-    pub parts: [PartName; 2],
-    /// Net turn of the lower arm from hung, radians; accurate to 1e-6.
-    pub turn: f64,
-    /// Phase walked from hung.
-    pub walked: f64,
-    /// Where on the first and on the second part, side view.
-    pub points: [Point; 2],
-    /// The pose.
-    pub pose: Pose,
-}
 
 /// What stops the fold.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -84,128 +65,6 @@ impl StopKind {
     }
 }
 
-/// First touches along a stretch, in order, and the pairs that overlap from the start.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Contacts {
-    pub touches: Vec<Contact>,
-    pub overlaps_at_hung: Vec<[PartName; 2]>,
-}
-
-#[derive(Clone, Copy)]
-enum Pair {
-    Arms,
-    ArmOnPanel(ArmName),
-    OnRoom(Moving),
-}
-
-impl Pair {
-    const ALL: [Self; 7] = [
-        Self::Arms,
-        Self::ArmOnPanel(ArmName::Lower),
-        Self::ArmOnPanel(ArmName::Upper),
-        Self::OnRoom(Moving::Panel),
-        Self::OnRoom(Moving::PanelBar),
-        Self::OnRoom(Moving::Arm(ArmName::Lower)),
-        Self::OnRoom(Moving::Arm(ArmName::Upper)),
-    ];
-
-    fn parts(self) -> [PartName; 2] {
-        match self {
-            Self::Arms => [PartName::LowerArm, PartName::UpperArm],
-            Self::ArmOnPanel(arm) => [Moving::Arm(arm).name(), PartName::Panel],
-            Self::OnRoom(part) => [part.name(), PartName::Room],
-        }
-    }
-
-    /// The pair that these two parts are.
-    fn of(parts: [PartName; 2]) -> Option<Self> {
-        Self::ALL.into_iter().find(|pair| pair.parts() == parts)
-    }
-
-    /// In a sandwich the arms lie in different layers.
-    fn can_touch(self, build: Build) -> bool {
-        !(matches!(self, Self::Arms) && build == Build::Sandwich)
-    }
-
-    fn gap(self, lift: &Lift, room: &RoomShape, pose: &Pose) -> Option<Gap> {
-        match self {
-            Self::Arms => Some(arms_gap(lift, pose)),
-            Self::ArmOnPanel(arm) => {
-                let axis = lift.arm_axis(arm, pose).map(|p| pose.room_from_panel.inverse_transform_point(&p));
-                let gap = with_radius(segment_to_rectangle(axis, &lift.panel), lift.arm_radius(arm));
-                let out = |p: Point| pose.room_from_panel * p;
-                Some(Gap { mm: gap.mm, on_first: out(gap.on_first), on_second: out(gap.on_second) })
-            }
-            Self::OnRoom(part) => room.touch_gap(&part.placed(lift, pose)),
-        }
-    }
-
-    fn most_motion(self, lift: &Lift, from: &Pose, to: &Pose) -> f64 {
-        let of = |part: Moving| part.most_motion(lift, from, to);
-        match self {
-            Self::Arms => of(Moving::Arm(ArmName::Lower)) + of(Moving::Arm(ArmName::Upper)),
-            Self::ArmOnPanel(arm) => {
-                // They share a pivot and only turn about it.
-                let (turn, length) = match arm {
-                    ArmName::Lower => (to.lower_arm - from.lower_arm, lift.lengths.lower_arm),
-                    ArmName::Upper => (to.upper_arm - from.upper_arm, lift.lengths.upper_arm),
-                };
-                length * (turn.abs() + (to.tilt - from.tilt).abs())
-            }
-            Self::OnRoom(part) => of(part),
-        }
-    }
-}
-
-/// Between the outlines of the two arms, lower arm first.
-pub(crate) fn arms_gap(lift: &Lift, pose: &Pose) -> Gap {
-    let gap = segment_to_segment(lift.lower_arm_axis(pose), lift.upper_arm_axis(pose));
-    let gap = with_radius(gap, lift.lower_arm_radius());
-    with_radius(gap.swapped(), lift.upper_arm_radius()).swapped()
-}
-
-/// First touches of every pair along a stretch. Bars against each other and against arms become
-/// solids later: they overlap at their hinges as plain outlines and are not in the list.
-pub(crate) fn contacts(project: &Project, lift: &Lift, stretch: &Stretch, room: &RoomShape) -> Contacts {
-    let mut found = Contacts::default();
-    for pair in Pair::ALL {
-        let hung = lift.pose(stretch.start, 0.0);
-        if !pair.can_touch(project.bars.build) || pair.gap(lift, room, &hung).is_none() {
-            continue;
-        }
-        if let Pair::OnRoom(part) = pair {
-            // Wholly inside a solid no edge is near: nothing to touch from within.
-            if !room.is_free(part.placed(lift, &hung).some_point()) {
-                found.overlaps_at_hung.push(pair.parts());
-                continue;
-            }
-        }
-        let gap = |pose: &Pose| pair.gap(lift, room, pose).map_or(f64::INFINITY, |gap| gap.mm);
-        let touch = TOUCH * lift.lengths.longest();
-        let (walked, overlaps) =
-            stretch.first_zero(lift, CONTACT, touch, gap, |from, to| pair.most_motion(lift, from, to));
-        if overlaps {
-            found.overlaps_at_hung.push(pair.parts());
-        }
-        if let Some(walked) = walked {
-            let phase = stretch.phase(walked);
-            let pose = lift.pose(phase, 0.0);
-            let points = pair.gap(lift, room, &pose).map_or([pose.panel_lower; 2], |gap| [gap.on_first, gap.on_second]);
-            found.touches.push(Contact { parts: pair.parts(), turn: lift.turn(phase), walked, points, pose });
-        }
-    }
-    found.touches.sort_by(|a, b| a.walked.total_cmp(&b.walked));
-    found
-}
-
-/// The contact that stops the lift: that of `bars.stop_pair`, else whichever comes first.
-pub(crate) fn stopping<'a>(project: &Project, contacts: &'a Contacts) -> Option<&'a Contact> {
-    contacts
-        .touches
-        .iter()
-        .find(|contact| project.bars.stop_pair.is_none_or(|[a, b]| contact.parts == [a, b] || contact.parts == [b, a]))
-}
-
 /// Stop and contacts of a travel, searched from hung to the first dead point beyond parked.
 pub(crate) fn find(project: &Project, lift: &Lift, travel: &Travel, room: &RoomShape) -> (Stop, Vec<Contact>) {
     let mut found = contacts(project, lift, &travel.stretch_beyond(lift), room);
@@ -214,6 +73,7 @@ pub(crate) fn find(project: &Project, lift: &Lift, travel: &Travel, room: &RoomS
     }
     let contact = stopping(project, &found).cloned();
     let kind = contact.as_ref().map(|contact| match contact.parts {
+        _ if contact.by_pin => StopKind::Pin,
         [_, PartName::Panel] => StopKind::Panel,
         [_, PartName::Room] => StopKind::Room,
         _ => StopKind::NoseOnFlank,
@@ -226,7 +86,7 @@ pub(crate) fn find(project: &Project, lift: &Lift, travel: &Travel, room: &RoomS
         upper_dead_point_beyond: upper_dead_point_beyond(lift, travel, from, dead_point_beyond),
         along: contact.as_ref().map(|contact| [0, 1].map(|of| along(lift, contact, of))),
         line_length: contact.as_ref().and_then(|contact| line_length(project, contact)),
-        closing_speed: contact.as_ref().and_then(|contact| closing_speed(lift, travel, room, contact)),
+        closing_speed: contact.as_ref().and_then(|contact| closing_speed(project, lift, travel, room, contact)),
         contact,
         overlaps_at_hung: found.overlaps_at_hung,
     };
@@ -251,14 +111,15 @@ fn along(lift: &Lift, contact: &Contact, of: usize) -> f64 {
 /// Of two lapped arms, which both keep their outer half whole.
 fn line_length(project: &Project, contact: &Contact) -> Option<f64> {
     let bars = &project.bars;
-    (contact.parts == Pair::Arms.parts()).then(|| 0.5 * bars.lower_arm.depth.min(bars.upper_arm.depth))
+    (contact.parts == [PartName::LowerArm, PartName::UpperArm] && !contact.by_pin)
+        .then(|| 0.5 * bars.lower_arm.depth.min(bars.upper_arm.depth))
 }
 
 /// From the gaps just before the touch: where parts overlap not every pair has a signed distance.
-fn closing_speed(lift: &Lift, travel: &Travel, room: &RoomShape, contact: &Contact) -> Option<f64> {
+fn closing_speed(project: &Project, lift: &Lift, travel: &Travel, room: &RoomShape, contact: &Contact) -> Option<f64> {
     /// A step back, radians of phase: its cube is lost, its rounding is a nanometre per radian.
     const STEP: f64 = 1e-4;
-    let pair = Pair::of(contact.parts)?;
+    let pair = Pair::of(project, lift, contact)?;
     let phase = travel.phase(contact.walked);
     let lower_arm = lift.rates(phase).lower_arm.abs();
     let gap = |steps: f64| {

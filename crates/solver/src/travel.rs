@@ -124,8 +124,8 @@ impl Travel {
             arc: Vec::new(),
         };
         travel.stop_at_change_point(lift);
-        let contacts = crate::stop::contacts(project, lift, &travel.stretch(lift), room);
-        if let Some(walked) = crate::stop::stopping(project, &contacts).map(|contact| contact.walked) {
+        let contacts = crate::contact::contacts(project, lift, &travel.stretch(lift), room);
+        if let Some(walked) = crate::contact::stopping(project, &contacts).map(|contact| contact.walked) {
             travel.length = walked;
             travel.events.clear();
         } else {
