@@ -16,7 +16,7 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use anyhow::Context;
-use clap::{Parser, Subcommand};
+use clap::{Args, Parser, Subcommand};
 use overarm_shopfiles::project_file;
 use overarm_solver::Project;
 
@@ -44,6 +44,19 @@ enum Command {
     Make(make::Make),
     /// Draw the side view
     Picture(picture::Picture),
+    /// Search pivot candidates: not in this version
+    #[command(hide = true, disable_help_flag = true)]
+    Find(NotYet),
+    /// Say what the measured parts will do: not in this version
+    #[command(hide = true, disable_help_flag = true)]
+    AsBuilt(NotYet),
+}
+
+/// A command that scripts may already ask for: whatever follows, the answer is the same.
+#[derive(Debug, Args)]
+struct NotYet {
+    #[arg(trailing_var_arg = true, allow_hyphen_values = true)]
+    _rest: Vec<OsString>,
 }
 
 /// Runs the program with these arguments (the first is its own name).
@@ -61,6 +74,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Some(Command::Check(check)) => check.run(),
         Some(Command::Make(make)) => make.run(),
         Some(Command::Picture(picture)) => picture.run(),
+        Some(Command::Find(_)) => not_yet("find"),
+        Some(Command::AsBuilt(_)) => not_yet("as-built"),
         None => window_or_files::run(arguments.project.as_deref()),
     };
     match result {
@@ -70,6 +85,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             ExitCode::from(WRONG)
         }
     }
+}
+
+fn not_yet(command: &str) -> anyhow::Result<ExitCode> {
+    anyhow::bail!("this version does not have the command {command} yet; overarm --help lists those it has")
 }
 
 /// The project at a path; `-` is standard input.
@@ -100,4 +119,26 @@ fn give(result: &str) -> anyhow::Result<()> {
 fn coloured() -> bool {
     let refused = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
     !refused && std::env::var_os("TERM").is_none_or(|term| term != "dumb") && io::stdout().is_terminal()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn commands_to_come_are_answered_as_such() {
+        for line in [
+            &["overarm", "find", "x"][..],
+            &["overarm", "find", "x", "--json", "--keep", "3"],
+            &["overarm", "find", "--help"],
+            &["overarm", "as-built", "x", "y"],
+            &["overarm", "as-built", "x", "y", "--json"],
+        ] {
+            let code = run(line.iter().map(OsString::from));
+            assert_eq!(format!("{code:?}"), format!("{:?}", ExitCode::from(WRONG)), "{line:?}");
+            let parsed = Arguments::try_parse_from(line).unwrap();
+            assert!(matches!(parsed.command, Some(Command::Find(_) | Command::AsBuilt(_))), "{line:?}");
+        }
+        assert!(not_yet("find").unwrap_err().to_string().contains("does not have the command find yet"));
+    }
 }
