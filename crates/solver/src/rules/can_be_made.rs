@@ -14,19 +14,16 @@ pub(super) fn check(project: &Project, _: &Analysis) -> RuleFinding {
         (PartName::UpperArm, bars.upper_arm.width, bars.upper_arm.depth),
     ];
     for (part, width, depth) in sizes {
-        let missing = match (width >= LEAST_MM, depth >= LEAST_MM) {
+        let missing = match (width > 0.0, depth > 0.0) {
             (true, true) => continue,
             (false, true) => "width",
             (true, false) => "depth",
             (false, false) => "width and depth",
         };
-        return RuleFinding::with_margin(Rule::CanBeMade, width.min(depth) - LEAST_MM, "mm").saying(format!(
+        return RuleFinding::failing(Rule::CanBeMade, "mm").saying(format!(
             "The {} has no {missing}: there is nothing to make. Give it the size of its stock.",
             part.words()
         ));
     }
     not_checked::check(Rule::CanBeMade)
 }
-
-/// The thinnest bar that counts as one here, mm: less than any stock, more than rounding.
-const LEAST_MM: f64 = 0.1;
