@@ -14,6 +14,8 @@ from dense_poses import DensePoses
 
 # Poses of the whole travel, and then around every minimum.
 COARSE, FINE = 1200, 20_000
+# Distances that vary less than this from pose to pose are level, mm.
+LEVEL_MM = 1e-9
 # The stop pair may come nearer than the running clearance within this of its contact.
 FREE_BEFORE_STOP_DEG = 3.0
 
@@ -81,10 +83,11 @@ class OwnDistances:
         best, place = float(values.min()), float(t[values.argmin()])
         inner = (values[1:-1] <= values[:-2]) & (values[1:-1] <= values[2:])
         dips = [k + 1 for k in np.nonzero(inner)[0]] + [0, len(t) - 1]
-        for k in dips:
+        for k in sorted(dips, key=lambda k: values[k]):
             low, high = t[max(k - 1, 0)], t[min(k + 1, len(t) - 1)]
             span = np.ptp(values[max(k - 1, 0): k + 2])
-            if values[k] - span > best or high <= low:
+            # A round end about its own pivot keeps its distance: rounding only, no dip.
+            if values[k] - span > best or span < LEVEL_MM or high <= low:
                 continue
             fine = np.linspace(low, high, FINE)
             around = self.values(pair, fine)

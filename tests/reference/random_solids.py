@@ -28,8 +28,8 @@ from dense_poses import DensePoses
 from lift_maker import first_contact, parked_place, random_lift
 from outline_with_arcs import coordinates, edges, inside_corners, polygon, rectangle, stadium, together
 from own_distances import OwnDistances, whole_rings
-from program import check
-from reference_lift import Lift, NoMotion
+from program import GOLDEN, check
+from reference_lift import Lift
 
 POSES, POSES_BEYOND = 400, 40
 BEYOND_STOP_DEG = 1.0
@@ -350,12 +350,26 @@ def opening_of_void(rest, radius):
 def compare(seed):
     """(seed, kind of lift, figures compared, figures, differences)."""
     try:
-        project, lift = solids_lift(seed)
-        solids = Solids(project, lift, check(project))
-        solids.all()
-        return seed, kind_of(solids), solids.compared, solids.figures, solids.differences
+        return (seed, *compare_project(*solids_lift(seed)))
     except Exception:  # a crash of either side is a failed lift, named by its seed
         return seed, "none", 0, {}, [traceback.format_exc(limit=4)]
+
+
+def compare_project(project, lift):
+    """(kind of lift, figures compared, figures, differences)."""
+    solids = Solids(project, lift, check(project))
+    solids.all()
+    return kind_of(solids), solids.compared, solids.figures, solids.differences
+
+
+def chapel():
+    """Differences of the golden chapel hatch board, both builds."""
+    project = json.loads((GOLDEN / "chapel-hatch" / "project.overarm.json").read_text(encoding="utf-8"))
+    found = []
+    for build in ("lapped", "sandwich"):
+        project["bars"]["build"] = build
+        found += [f"{build}: {line}" for line in compare_project(project, Lift(project))[3]]
+    return found
 
 
 def kind_of(solids):
@@ -368,6 +382,21 @@ def kind_of(solids):
 def compare_all(first, count, workers=2):
     with multiprocessing.Pool(workers) as pool:
         yield from pool.imap(compare, range(first, first + count), chunksize=2)
+
+
+def summary(shares):
+    """Lines: how far the figures told lie below the true ones, and how much more than needed is cut."""
+    lines = []
+    for name, figures in shares.items():
+        figures = sorted(figures)
+        middle = figures[len(figures) // 2]
+        if isinstance(name, tuple):
+            lines.append(f"  {' and '.join(name)}: told {min(figures):+.5f} to {max(figures):+.5f} mm from the least seen")
+        else:
+            most = sum(figure > OVERCUT for figure in figures)
+            lines.append(f"  {name}: cut beyond need {100 * middle:.2f} % in the middle, {100 * figures[-1]:.1f} % at most"
+                         + (f", square shoulders for {most} of {len(figures)}" if name in ARMS else ""))
+    return "\n".join(lines)
 
 
 if __name__ == "__main__":

@@ -1,6 +1,6 @@
 """Runs every independent check and counts it; the last line is "N passed, N failed".
 
-    tests/.venv/bin/python tests/reference/run.py [--lifts N] [--first SEED]
+    tests/.venv/bin/python tests/reference/run.py [--lifts N] [--first SEED] [--solids N]
 
 OVERARM names the program to check; by default target/release/overarm.
 """
@@ -15,6 +15,7 @@ from pathlib import Path
 
 import licences
 import random_lifts
+import random_solids
 import shared_case
 from lift_maker import random_lift
 from program import PROGRAM, ROOT
@@ -55,6 +56,7 @@ def main():
     words = argparse.ArgumentParser(description=__doc__)
     words.add_argument("--lifts", type=int, default=500, help="random lifts to compare (500)")
     words.add_argument("--first", type=int, default=0, help="seed of the first (0)")
+    words.add_argument("--solids", type=int, default=250, help="random lifts whose bars are checked as solids (250)")
     options = words.parse_args()
     tally = Tally()
 
@@ -75,6 +77,20 @@ def main():
     print(f"{options.lifts} random lifts, {figures} figures compared, {time.monotonic() - start:.0f} s:")
     for kind, count in kinds.most_common():
         print(f"  {count:4} {kind}")
+
+    tally.run("solids of the chapel hatch board", random_solids.chapel)
+    start = time.monotonic()
+    kinds, figures, shares = collections.Counter(), 0, collections.defaultdict(list)
+    for seed, kind, compared, told, differences in random_solids.compare_all(options.first, options.solids):
+        tally.count(f"solids of a random lift, seed {seed} ({kind})", differences)
+        kinds[kind] += 1
+        figures += compared
+        for name, figure in told.items():
+            shares[name].append(figure)
+    print(f"solids of {options.solids} random lifts, {figures} figures compared, {time.monotonic() - start:.0f} s:")
+    for kind, count in kinds.most_common():
+        print(f"  {count:4} {kind}")
+    print(random_solids.summary(shares))
 
     demo = json.loads((ROOT / "demo" / "chapel-hatch.overarm.json").read_text(encoding="utf-8"))
     projects = {"demo": demo}
