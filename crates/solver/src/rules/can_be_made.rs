@@ -16,12 +16,12 @@ pub(super) fn check(project: &Project, _: &Analysis) -> RuleFinding {
     for (part, width, depth) in sizes {
         let missing = match (width > 0.0, depth > 0.0) {
             (true, true) => continue,
-            (false, true) => "width",
-            (true, false) => "depth",
-            (false, false) => "width and depth",
+            (false, true) => "no width",
+            (true, false) => "no depth",
+            (false, false) => "neither width nor depth",
         };
         return RuleFinding::failing(Rule::CanBeMade, "mm").saying(format!(
-            "The {} has no {missing}: there is nothing to make. Give it the size of its stock.",
+            "The {} has {missing}: there is nothing to make. Give it the size of its stock.",
             part.words()
         ));
     }

@@ -23,7 +23,8 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
 fn text(project: &Project, worst: &Clearance, wanted: f64) -> String {
     let units = project.units();
     let default = if project.room.clearance.is_none() { " (default)" } else { "" };
-    let place = format!("the {} at {} of the travel", worst.feature, percent(worst.s));
+    let feature = solid(project, worst).unwrap_or_else(|| format!("the {}", worst.feature));
+    let place = format!("{feature} at {} of the travel", percent(worst.s));
     let part = capital(worst.part);
     let sentence = if shows_as_nothing(worst.mm, units) {
         format!("{part} touches {place}; {} wanted{default}.", show_length(wanted, units))
@@ -76,16 +77,19 @@ fn help(project: &Project, worst: &Clearance) -> String {
         (_, Side::InFront) => "shorten the arms",
         (_, Side::Behind) => "move the pivots away from the wall",
     };
-    // A solid goes by its name, or by its number where it has none.
-    let is_solid = project.room.solids.iter().enumerate().any(|(index, solid)| match &solid.name {
-        Some(name) => *name == worst.feature,
-        None => worst.feature == format!("solid {}", index + 1),
-    });
-    if is_solid {
-        return format!("Move the {}, or {pivots}.", worst.feature);
+    if let Some(solid) = solid(project, worst) {
+        return format!("Move {solid}, or {pivots}.");
     }
     let mut letters = pivots.chars();
     letters.next().map_or_else(String::new, |first| format!("{}{}.", first.to_uppercase(), letters.as_str()))
+}
+
+/// The solid in the way, if it is one: by its name, or by its number where it has none.
+fn solid(project: &Project, worst: &Clearance) -> Option<String> {
+    project.room.solids.iter().enumerate().find_map(|(index, solid)| match &solid.name {
+        Some(name) => (*name == worst.feature).then(|| format!("the {name}")),
+        None => Some(format!("solid {}", index + 1)).filter(|number| *number == worst.feature),
+    })
 }
 
 fn capital(part: PartName) -> &'static str {
@@ -133,7 +137,7 @@ mod tests {
         let below = told(4.0, "shelf", PartName::Panel, [600.0, 1004.0], [600.0, 1000.0]);
         assert!(help(&project, &below).starts_with("Move the shelf, or raise the wall pivots"));
         let into = told(-4.0, "solid 2", PartName::LowerArm, [600.0, 996.0], [600.0, 1000.0]);
-        assert_eq!(help(&project, &into), "Move the solid 2, or raise the lower wall pivot.");
+        assert_eq!(help(&project, &into), "Move solid 2, or raise the lower wall pivot.");
         let above = told(4.0, "ceiling", PartName::UpperArm, [600.0, 2000.0], [600.0, 2004.0]);
         assert_eq!(help(&project, &above), "Lower the upper wall pivot or shorten the upper arm.");
         let front = told(4.0, "ceiling", PartName::Panel, [600.0, 2000.0], [604.0, 2000.0]);

@@ -64,7 +64,10 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     } else {
         let dead = dead_point
             .map_or_else(String::new, |deg| format!(" The next dead point lies {}° further.", number(deg, 1)));
-        format!("{on} {}° beyond parked.{dead}", number(beyond, 3))
+        let along = stop.along.map_or_else(String::new, |[_, along]| {
+            format!(", {} along the {second}", show_length(along, project.units()))
+        });
+        format!("{on} {}° beyond parked{along}.{dead}", number(beyond, 3))
     };
     finding(RuleFinding::with_margin(Rule::StopsOnFold, margin, "deg")).near(kind == StopKind::Panel).saying(text)
 }
