@@ -614,8 +614,19 @@ fn a_bar_is_picked_by_a_click_and_let_go_by_another_or_escape() {
     click(&mut window, middle);
     press_keys(&mut window, Modifiers::NONE, Key::Escape);
     assert_eq!(picked(&window), None, "Escape lets go");
+    // Beside the handles of a bar that is hardly longer than they are.
+    let upper = centre(&window, "Upper wall pivot");
+    click(&mut window, wall + (upper - wall) * 0.5);
+    assert_eq!(picked(&window), Some(PartName::WallBar));
+    click(&mut window, upper);
+    assert_eq!(picked(&window), Some(PartName::WallBar), "the sign of a handle is a handle");
+    assert_eq!(app(&window).session().dragged(), None);
+    press_keys(&mut window, Modifiers::NONE, Key::Escape);
+    assert_eq!(picked(&window), None, "Escape lets go with a handle focused");
     // Without the mouse.
     press(&mut window, "Bars");
+    // The fold opens into view, below the rules.
+    window.run_steps(20);
     press(&mut window, "Wall bar");
     assert_eq!(picked(&window), Some(PartName::WallBar));
     press(&mut window, "Let go");

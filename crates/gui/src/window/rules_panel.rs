@@ -140,7 +140,14 @@ fn margin_words(finding: &RuleFinding, units: Units) -> String {
 }
 
 fn folded(ui: &mut Ui, title: &str, add: impl FnOnce(&mut Ui)) {
-    CollapsingHeader::new(RichText::new(title).font(body())).show_unindented(ui, add);
+    let fold = CollapsingHeader::new(RichText::new(title).font(body())).show_unindented(ui, add);
+    // What has unfolded comes into view, however many rules stand above it.
+    let is_open = fold.openness >= 1.0;
+    let id = fold.header_response.id.with("was open");
+    let was_open = ui.data_mut(|data| std::mem::replace(data.get_temp_mut_or(id, is_open), is_open));
+    if let Some(body) = fold.body_response.filter(|_| is_open && !was_open) {
+        body.scroll_to_me(None);
+    }
 }
 
 /// The same places that can be dragged, as a table.

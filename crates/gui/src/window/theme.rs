@@ -240,6 +240,19 @@ mod tests {
     }
 
     #[test]
+    fn what_the_family_lacks_comes_from_the_default_fonts() {
+        let ctx = egui::Context::default();
+        install(&ctx);
+        // Fonts are there from the first frame on.
+        ctx.run_ui(egui::RawInput::default(), |_| {}).textures_delta.clear();
+        for font in [small(), body(), body_bold(), large_bold()] {
+            for text in ["½ ″ ′ ° Ø ≤ ≥ − é ß", "Полка", "Ωμέγα", "☃"] {
+                assert!(ctx.fonts_mut(|fonts| fonts.has_glyphs(&font, text)), "{text} in {font:?}");
+            }
+        }
+    }
+
+    #[test]
     fn text_and_signals_stand_out_on_both_grounds() {
         for p in [LIGHT, DARK] {
             for ground in [p.paper, p.side] {

@@ -14,6 +14,8 @@ use crate::window::theme::small;
 
 /// Across, at rest; half as much again under the pointer.
 const SIZE: f32 = 14.0;
+/// How far its sign reaches from its place, larger under the pointer.
+pub const SIGN: f32 = 0.75 * SIZE;
 /// Across, of the region that takes hold: a finger's worth.
 const REGION: f32 = 32.0;
 

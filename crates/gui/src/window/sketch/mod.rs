@@ -11,7 +11,7 @@ mod room;
 
 use std::cell::RefCell;
 
-use egui::{CursorIcon, Key, PointerButton, Rect, Role, Sense, Ui, WidgetInfo};
+use egui::{CursorIcon, Key, PointerButton, Pos2, Rect, Role, Sense, Ui, WidgetInfo};
 use overarm_solver::{Analysis, Point, Project, Rule};
 
 use super::camera::{Camera, View};
@@ -118,12 +118,9 @@ impl Sketch {
         }
         dimension::draw_clearances(&pen, project, &analysis, picked);
 
-        // A press that becomes a drag, or the camera's, is no click.
-        let picks = response.clicked() && !ui.input(|input| input.key_down(Key::Space));
-        let clicked = response.interact_pointer_pos().filter(|_| picks);
-        let picked_bar = clicked.map(|at| bars::at(&pen, &analysis, &pose, view.mm_from_screen(at)));
-        let over = response.hover_pos().and_then(|at| bars::at(&pen, &analysis, &pose, view.mm_from_screen(at)));
-        if over.is_some() {
+        let bar_at = |at: Pos2| bars::at(&pen, &analysis, &pose, view.mm_from_screen(at));
+        let picked_bar = clicked_beside_handles(ui, &view, project).map(bar_at);
+        if response.hover_pos().and_then(bar_at).is_some() {
             ui.set_cursor_icon(CursorIcon::PointingHand);
         }
 
@@ -131,7 +128,9 @@ impl Sketch {
         if let Some(bar) = picked_bar {
             // A second click lets go, and so does one beside every bar.
             let bar = bar.filter(|bar| session.picked_bar() != Some(*bar));
-            actions.push(Action::View(ViewAction::PickBar(bar)));
+            if bar != session.picked_bar() {
+                actions.push(Action::View(ViewAction::PickBar(bar)));
+            }
         }
         let escape = ui.input(|input| input.key_pressed(Key::Escape));
         if escape && session.picked_bar().is_some() && session.dragged().is_none() && session.asking().is_none() {
@@ -140,6 +139,18 @@ impl Sketch {
         actions.extend(handles::show(ui, &pen, session, &mut self.hands));
         actions
     }
+}
+
+/// Where a click means what is drawn there: not on the sign of a handle, but in the finger's breadth
+/// around it, which on a short bar leaves nothing else.
+fn clicked_beside_handles(ui: &Ui, view: &View, project: &Project) -> Option<Pos2> {
+    let (clicked, at) = ui.input(|input| {
+        // A press that becomes a drag is no click; with the space bar it belongs to the camera.
+        (input.pointer.primary_clicked() && !input.key_down(Key::Space), input.pointer.interact_pos())
+    });
+    let at = at.filter(|at| clicked && view.screen.contains(*at) && ui.rect_contains_pointer(view.screen))?;
+    let signs = Handle::all(project).into_iter().map(|handle| view.screen_from_mm(handle.place(project)));
+    signs.into_iter().all(|sign| (sign - at).length() > handles::SIGN).then_some(at)
 }
 
 /// Pan with the middle button or with space and the first, zoom with wheel or pinch.
