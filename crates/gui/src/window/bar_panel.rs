@@ -1,4 +1,4 @@
-//! The picked bar: its layers one above the other, nearest first, and its sizes.
+//! The picked bar: its layers beside each other, the nearest first, and its sizes.
 
 use egui::{Align, Label, Layout, Margin, Panel, Rect, RichText, Sense, Stroke, Ui, pos2, vec2};
 use nalgebra::{Isometry2, Vector2};
@@ -8,6 +8,9 @@ use super::sketch::{chords, fill_on_screen, tone};
 use super::theme::{Palette, body_bold, small};
 use super::toolbar::quiet;
 use crate::session::{Action, Session, ViewAction};
+
+/// Height that one layer may take, points.
+const MOST_HEIGHT: f64 = 48.0;
 
 /// The bars, in the order in which they are offered.
 pub const BARS: [PartName; 4] = [PartName::WallBar, PartName::PanelBar, PartName::LowerArm, PartName::UpperArm];
@@ -39,8 +42,20 @@ pub fn show(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
             });
         });
         let lying = Lying::new(bar);
-        for shape in bar.layers.iter().rev() {
-            layer(ui, bar, shape, &lying, session.project(), &palette);
+        let project = session.project();
+        let halves: Vec<&LayerShape> = bar.layers.iter().rev().collect();
+        // Short bars fit beside each other; long ones are larger one above the other.
+        let beside = f64::from(0.5 * ui.available_width()) / lying.size.x >= MOST_HEIGHT / lying.size.y;
+        if beside && halves.len() > 1 {
+            ui.columns(halves.len(), |columns| {
+                for (ui, shape) in columns.iter_mut().zip(halves) {
+                    layer(ui, bar, shape, &lying, project, &palette);
+                }
+            });
+        } else {
+            for shape in halves {
+                layer(ui, bar, shape, &lying, project, &palette);
+            }
         }
         ui.add_space(4.0);
         // Read, not pressed: rows may be lower than targets.
@@ -83,13 +98,11 @@ impl Lying {
 
 /// One layer, with what is cut from it shown as a dashed rest of the whole.
 fn layer(ui: &mut Ui, bar: &BarSolid, shape: &LayerShape, lying: &Lying, project: &Project, palette: &Palette) {
-    const MOST_HEIGHT: f64 = 44.0;
     let width = ui.available_width();
     let scale = (f64::from(width - 4.0) / lying.size.x).min(MOST_HEIGHT / lying.size.y);
     #[allow(clippy::cast_possible_truncation)] // at most the panel's width
     let drawn = vec2((lying.size.x * scale) as f32, (lying.size.y * scale) as f32);
-    let words =
-        format!("{}, {} deep", shape.layer.words(project.bars.build), show_length(shape.depth, project.units()));
+    let words = format!("{}, {}", shape.layer.words(project.bars.build), show_length(shape.depth, project.units()));
     let words = if shape.pieces.is_empty() { format!("{words}: all cut") } else { words };
     ui.add(Label::new(RichText::new(words).font(small()).color(palette.quiet)));
     let (place, response) = ui.allocate_exact_size(vec2(width, drawn.y + 6.0), Sense::hover());
