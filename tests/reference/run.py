@@ -79,6 +79,7 @@ def main():
         print(f"  {count:4} {kind}")
 
     tally.run("solids of the chapel hatch board", random_solids.chapel)
+    tally.run("spoilt solids are noticed", random_solids.unnoticed)
     start = time.monotonic()
     kinds, figures, shares = collections.Counter(), 0, collections.defaultdict(list)
     for seed, kind, compared, told, differences in random_solids.compare_all(options.first, options.solids):
