@@ -53,7 +53,7 @@ BARS = ("wall_bar", "panel_bar")
 
 def solids_lift(seed):
     """(project, lift): a random lift of the seed with stock and cutter of its own; half of them in
-    a bare room and to their stop, so that arms fold as far as they can."""
+    a bare room and to their stop, so that arms fold as far as they can, some with long bars."""
     project, lift = random_lift(seed)
     dice = random.Random(f"solids {seed}")
     bars = project["bars"]
@@ -63,8 +63,14 @@ def solids_lift(seed):
         bars["cutter_diameter"] = round(dice.uniform(3, 16), 2)
     if dice.random() < 0.5:
         project["room"] = {"outline": [[0, 0], [0, 9000]]}
+        if dice.random() < 0.4:
+            # Long wall and panel bars: they come near each other, or into each other's way.
+            for name in BARS:
+                bars[name]["lower_end"] = round(dice.uniform(12, 250), 2)
+                bars[name]["upper_end"] = round(dice.uniform(12, 400), 2)
         lift = Lift(project)
-        if first_contact(lift):
+        contact = first_contact(lift)
+        if contact and abs(lift.turn(contact[0])) > math.radians(5):
             project["linkage"]["travel_deg"] = "to_stop"
             lift = Lift(project)
     return project, lift
@@ -241,8 +247,9 @@ class Solids:
                 where = f"{name} {self.cut_layer(name)} piece {index}"
                 self.say(most <= 1.03 * CORNER_60 * radius**2 + 0.01,
                          f"{where}: {most:.3f} mm2 thinner than {2 * radius:.3f} mm is left")
-                # A corner of 60 degrees sticks out of the round tool's reach by its radius.
-                far = lost.difference(opened.buffer(1.05 * radius + 0.01)).area
+                # A corner of 60 degrees sticks out of the round tool's reach by its radius, one with
+                # a hollow flank by little more.
+                far = lost.difference(opened.buffer(1.25 * radius + 0.01)).area
                 self.say(far < 1e-4, f"{where}: a fin thinner than {2 * radius:.3f} mm sticks out ({far:.4f} mm2)")
 
     # Not too much -------------------------------------------------------------------------------
