@@ -81,6 +81,73 @@ pub(crate) fn without_slivers(outline: &[Vertex], thickness: f64) -> Vec<Vec<Ver
 }
 
 /// For the library, without edges of no length: it takes none, least of all round ones.
+/// Pieces of a layer cut back where a cutter would not reach all that is cut: between two noses
+/// that face each other too closely it goes right through.
+pub(crate) fn reached_by(mut pieces: Vec<Vec<Vertex>>, radius: f64) -> Vec<Vec<Vertex>> {
+    /// Each go widens the narrow places; more than this and the shape is left to the rule.
+    const MOST_GOES: usize = 3;
+    /// Smaller than this, mm², is rounding.
+    const SMALL_MM2: f64 = 1e-3;
+    for _ in 0..MOST_GOES {
+        let mut left = closed(&pieces, radius);
+        for piece in &pieces {
+            left = left.iter().flat_map(|rest| without(rest, piece)).collect();
+        }
+        left.retain(|rest| area(rest) > SMALL_MM2);
+        if left.is_empty() {
+            break;
+        }
+        for rest in left {
+            #[allow(clippy::cast_precision_loss)] // few
+            let share = 1.0 / rest.len() as f64;
+            let middle = Point::from(rest.iter().map(|v| v.at.coords * share).sum::<nalgebra::Vector2<f64>>());
+            let side = nalgebra::Vector2::new(radius * (1.0 + 1e-3), 0.0);
+            let disc = [Vertex { at: middle - side, bulge: 1.0 }, Vertex { at: middle + side, bulge: 1.0 }];
+            pieces = pieces.iter().flat_map(|piece| without(piece, &disc)).collect();
+        }
+    }
+    pieces
+}
+
+/// Pieces with everything filled that a disc of the radius cannot get into from outside.
+fn closed(pieces: &[Vec<Vertex>], radius: f64) -> Vec<Vec<Vertex>> {
+    let mut grown: Vec<Vec<Vertex>> = Vec::new();
+    for piece in pieces {
+        for mut outline in inset(piece, -radius) {
+            // Joined with every earlier one that it meets.
+            let mut apart = Vec::new();
+            for other in grown {
+                let joined = polyline(&outline).boolean(&polyline(&other), BooleanOp::Or);
+                if joined.pos_plines.len() == 1 {
+                    outline = vertices(&joined.pos_plines[0].pline);
+                } else {
+                    apart.push(other);
+                }
+            }
+            apart.push(outline);
+            grown = apart;
+        }
+    }
+    grown.iter().flat_map(|outline| inset(outline, radius)).collect()
+}
+
+/// An outline whose edges are all worth drawing: ends of a shorter one become one vertex.
+pub(crate) fn without_short_edges(outline: &[Vertex]) -> Vec<Vertex> {
+    /// Below what a machine resolves, mm.
+    const SHORT_MM: f64 = 0.01;
+    let mut kept: Vec<Vertex> = Vec::with_capacity(outline.len());
+    for vertex in outline {
+        match kept.last_mut() {
+            Some(last) if (last.at - vertex.at).norm() < SHORT_MM => last.bulge = vertex.bulge,
+            _ => kept.push(*vertex),
+        }
+    }
+    while kept.len() > 3 && (kept[0].at - kept[kept.len() - 1].at).norm() < SHORT_MM {
+        kept.pop();
+    }
+    kept
+}
+
 fn polyline(outline: &[Vertex]) -> Polyline<f64> {
     /// Below this, mm, the library takes two places for one.
     const NO_LENGTH_MM: f64 = 1e-7;

@@ -3,7 +3,7 @@
 //! Two bars joined by a hinge only turn about it. So what an arm sweeps in a bar's frame is a
 //! sector with round ends about the hinge, and what a bar sweeps in an arm's frame is bounded by
 //! arcs about the hinge: exact, no sampling. Where that would leave an arm an inside corner too
-//! tight for the cutter, the cut is a square shoulder across the arm where the bar reaches farthest.
+//! tight for the cutter, the cutter runs out into it: a disc that covers the corner is cut as well.
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -83,17 +83,18 @@ fn without_repeats(outline: Vec<Vertex>) -> Vec<Vertex> {
 }
 
 /// What a bar sweeps in the frame of an arm that it is hinged to, plus a clearance, as outlines
-/// whose union it is; `None` where the hinge is off the bar or an inside corner of the rest would
-/// be tighter than the clearance's own rounding allows a cutter.
+/// whose union it is; `None` where the hinge is off the bar.
 ///
 /// Seen from the hinge a bar's outline is farthest at its corners, so the swept region is the bar
-/// at both ends of the turn and, for each corner, the pie that it sweeps. Arm frame: origin at the
+/// at both ends of the turn and, for each corner, the pie that it sweeps. Where a corner of the
+/// region would notch the arm, a disc of the cutter's radius covers it. Arm frame: origin at the
 /// hinge, x along the arm; `half` is the arm's half width.
 pub(crate) fn turning_bar(
     bar: &Rectangle,
     pivot: Point,
     half: f64,
     clearance: f64,
+    cutter: f64,
     from: f64,
     to: f64,
 ) -> Option<Vec<Vec<Vertex>>> {
@@ -122,15 +123,6 @@ pub(crate) fn turning_bar(
         });
         pies.map(Vector2::norm).chain(ends).fold(0.0, f64::max)
     };
-    // A corner where the turn begins or ends, not under another corner's pie, would leave a notch.
-    let ends = corners.iter().flat_map(|corner| [from, to].map(|angle| turned(*corner, angle)));
-    let tight = ends.filter(|corner| corner.x > 0.0 && corner.y.abs() <= half + clearance).any(|corner| {
-        let size = corner.norm();
-        reach(corner) <= size * (1.0 + 1e-9)
-    });
-    if tight {
-        return None;
-    }
     let mut cuts = Vec::new();
     for angle in [from, to] {
         let mut outline = Vec::new();
@@ -163,6 +155,23 @@ pub(crate) fn turning_bar(
         }
         if turn > 1e-6 {
             cuts.push(outline);
+        }
+    }
+    // A corner where the turn begins or ends, not under another corner's pie, would leave a notch.
+    for (index, corner) in corners.iter().enumerate() {
+        for (angle, edge) in [(to, index + 3), (from, index)] {
+            let at = turned(*corner, angle);
+            let in_arm = at.x > 0.0 && at.y.abs() <= half + clearance;
+            if cutter <= clearance || !in_arm || reach(at) > at.norm() * (1.0 + 1e-9) {
+                continue;
+            }
+            // The region ends there between the pie's arc and the edge that the pie does not cover:
+            // the one into the corner where the turn ends, the one out of it where it begins.
+            let along = corners[(edge + 1) % 4] - corners[edge % 4];
+            let outwards = turned(Vector2::new(along.y, -along.x).normalize(), angle) + at.normalize();
+            let middle = Point::from(at - outwards.normalize() * (cutter - clearance));
+            let side = Vector2::new(cutter, 0.0);
+            cuts.push(vec![Vertex { at: middle - side, bulge: 1.0 }, Vertex { at: middle + side, bulge: 1.0 }]);
         }
     }
     Some(cuts)

@@ -7,7 +7,7 @@
 
 use crate::certify::Stretch;
 use crate::lift::{ArmName, Lengths, Lift};
-use crate::outline::{Vertex, area, polygon, without, without_slivers};
+use crate::outline::{Vertex, area, polygon, reached_by, without, without_short_edges, without_slivers};
 use crate::parts::{Bore, pivot_bore};
 use crate::project::{Build, PartName, Point, Project};
 use crate::relief::{HingeSweep, reach_along_arm, turning_bar};
@@ -183,7 +183,10 @@ fn lapped(project: &Project, lift: &Lift, motion: &Stretch) -> [BarSolid; 4] {
                     let swept = sweep_of_arm(project, lift, motion, name, arm).outline();
                     pieces = pieces.iter().flat_map(|piece| without(piece, &swept)).collect();
                 }
-                let pieces = pieces.iter().flat_map(|piece| without_slivers(piece, thinnest)).collect();
+                let thick = pieces.iter().flat_map(|piece| without_slivers(piece, thinnest)).collect();
+                let reached = reached_by(thick, 0.5 * project.bars.cutter_diameter());
+                let kept = reached.iter().flat_map(|piece| without_slivers(piece, thinnest));
+                let pieces = kept.map(|piece| without_short_edges(&piece)).collect();
                 (Layer::Inner, pieces)
             }
             _ => {
@@ -226,11 +229,14 @@ fn between_bars(project: &Project, lift: &Lift, motion: &Stretch, arm: ArmName, 
     for bar in [PartName::WallBar, PartName::PanelBar] {
         let (pivot, from, to) = hinge(lift, motion, bar, arm);
         let rectangle = if bar == PartName::WallBar { lift.wall_bar } else { lift.panel_bar };
-        let cuts = turning_bar(&rectangle, pivot, radius, clearance, from, to).unwrap_or_else(|| {
-            let reach = reach_along_arm(&rectangle, pivot, radius + clearance, from, to) + clearance;
-            let (back, side) = (-2.0 * radius, 2.0 * radius);
-            vec![polygon(&[(back, -side), (reach, -side), (reach, side), (back, side)].map(|(x, y)| Point::new(x, y)))]
-        });
+        let cuts = turning_bar(&rectangle, pivot, radius, clearance, 0.5 * project.bars.cutter_diameter(), from, to)
+            .unwrap_or_else(|| {
+                let reach = reach_along_arm(&rectangle, pivot, radius + clearance, from, to) + clearance;
+                let (back, side) = (-2.0 * radius, 2.0 * radius);
+                vec![polygon(
+                    &[(back, -side), (reach, -side), (reach, side), (back, side)].map(|(x, y)| Point::new(x, y)),
+                )]
+            });
         for cut in cuts {
             // From the panel end the arm's frame is turned by a half turn.
             let cut: Vec<Vertex> = match bar {
@@ -240,9 +246,11 @@ fn between_bars(project: &Project, lift: &Lift, motion: &Stretch, arm: ArmName, 
             pieces = pieces.iter().flat_map(|piece| without(piece, &cut)).collect();
         }
     }
-    let kept = pieces.iter().flat_map(|piece| without_slivers(piece, thinnest));
+    let thick = pieces.iter().flat_map(|piece| without_slivers(piece, thinnest)).collect();
+    let reached = reached_by(thick, 0.5 * project.bars.cutter_diameter());
+    let kept = reached.iter().flat_map(|piece| without_slivers(piece, thinnest));
     // A bit left at a nose hangs on nothing in this layer.
-    kept.max_by(|a, b| area(a).total_cmp(&area(b)))
+    kept.max_by(|a, b| area(a).total_cmp(&area(b))).map(|piece| without_short_edges(&piece))
 }
 
 #[cfg(test)]
