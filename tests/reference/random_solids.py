@@ -259,17 +259,11 @@ class Solids:
         poses = DensePoses(self.lift, np.linspace(0.0, end, SWEPT_POSES))
         for name in BARS + ARMS:
             whole = self.wholes[name]
-            swept = [self.swept(poses, name, other).intersection(whole) for other in (ARMS if name in BARS else BARS)]
-            exact = shapely.union_all(swept)
+            partners = ARMS if name in BARS else BARS
+            exact = shapely.union_all([self.swept(poses, name, other) for other in partners]).intersection(whole)
             rest = together(self.cut(name))
             over = self.beyond_need(name, exact, rest)
             self.figures[name] = over / exact.area if exact.area > 0 else 0.0
-            if name in ARMS and over > OVERCUT * exact.area:
-                # Allowed instead where the cutter could not follow: a square shoulder across the
-                # arm, as far along it as the bar reaches, at one end or at both.
-                square = [square_shoulder(whole, swept[0], True), square_shoulder(whole, swept[1], False)]
-                ends = [(square[0], swept[1]), (swept[0], square[1]), (square[0], square[1])]
-                over = min(self.beyond_need(name, shapely.union_all(end), rest) for end in ends)
             self.say(over <= max(OVERCUT * exact.area, 5.0),
                      f"{name} {self.cut_layer(name)}: {over:.2f} mm2 cut away beyond need, of {exact.area:.0f} mm2; "
                      f"{rest.area:.0f} left of {whole.area:.0f}")
@@ -280,7 +274,15 @@ class Solids:
         ideal = opening(cutter_can(self.wholes[name], needed, self.cutter), self.thinnest(name) / 2)
         if name in ARMS:
             ideal = max(getattr(ideal, "geoms", [ideal]), key=lambda g: g.area)
-        return ideal.difference(rest).area
+        pieces = list(getattr(ideal, "geoms", [ideal]))
+        kept = [piece for piece in pieces if not self.may_go(piece, pieces, rest)]
+        return sum(piece.difference(rest).area for piece in kept)
+
+    def may_go(self, piece, pieces, rest):
+        """Whether a piece is wholly gone because the slot to a larger one is too narrow to cut."""
+        others = [other for other in pieces if other is not piece and other.area > piece.area]
+        slot = min((piece.distance(other) for other in others), default=math.inf)
+        return slot < 2 * self.cutter and piece.intersection(rest).area < 0.01 * piece.area
 
     def swept(self, poses, viewer, name):
         """What a whole bar sweeps in another's frame, and the running clearance, as far as it
@@ -326,16 +328,6 @@ class Solids:
 def coarse(piece):
     """A convex outline with arcs of 0.03 mm sagitta: enough for areas."""
     return polygon(piece).simplify(0.03)
-
-
-def square_shoulder(whole, swept, from_wall):
-    """All of an arm up to where a bar reaches along it."""
-    if swept.is_empty:
-        return swept
-    low_x, low_y, high_x, high_y = whole.bounds
-    reach = swept.bounds[2] if from_wall else swept.bounds[0]
-    low_x, high_x = (low_x, reach) if from_wall else (reach, high_x)
-    return shapely.box(low_x, low_y, high_x, high_y).intersection(whole)
 
 
 def opening(shape, radius):
@@ -458,9 +450,7 @@ def summary(shares):
         if isinstance(name, tuple):
             lines.append(f"  {' and '.join(name)}: told {min(figures):+.5f} to {max(figures):+.5f} mm from the least seen")
         else:
-            most = sum(figure > OVERCUT for figure in figures)
-            lines.append(f"  {name}: cut beyond need {100 * middle:.2f} % in the middle, {100 * figures[-1]:.1f} % at most"
-                         + (f", square shoulders for {most} of {len(figures)}" if name in ARMS else ""))
+            lines.append(f"  {name}: cut beyond need {100 * middle:.2f} % in the middle, {100 * figures[-1]:.2f} % at most")
     return "\n".join(lines)
 
 
