@@ -59,8 +59,6 @@ fn inset(outline: &[Vertex], by: f64) -> Vec<Vec<Vertex>> {
 /// of what stays, except corners of 60° and more, which stay sharp.
 pub(crate) fn without_slivers(outline: &[Vertex], thickness: f64) -> Vec<Vec<Vertex>> {
     let radius = 0.5 * thickness;
-    // What rounding a corner of 60° by the radius takes away.
-    let corner = radius * radius * (3.0_f64.sqrt() - std::f64::consts::FRAC_PI_3) * 1.01;
     let mut kept = Vec::new();
     let cores = inset(outline, radius);
     if cores.is_empty() {
@@ -73,7 +71,15 @@ pub(crate) fn without_slivers(outline: &[Vertex], thickness: f64) -> Vec<Vec<Ver
         }
     }
     kept.push(outline.to_vec());
-    for sliver in thin.iter().filter(|sliver| area(sliver) > corner) {
+    // What rounding a corner of 60° by the radius takes away; and its tip is two radii from where the round tool's middle gets.
+    let corner = radius * radius * (3.0_f64.sqrt() - std::f64::consts::FRAC_PI_3) * 1.01;
+    let reach: Vec<_> = cores.iter().map(|core| polyline(core)).collect();
+    let sticks_out = |vertex: &Vertex| {
+        let at = cavalier_contours::core::math::Vector2::new(vertex.at.x, vertex.at.y);
+        let near = reach.iter().filter_map(|core| core.closest_point(at, 1e-9)).map(|found| found.distance);
+        near.fold(f64::INFINITY, f64::min) > 2.01 * radius
+    };
+    for sliver in thin.iter().filter(|sliver| area(sliver) > corner || sliver.iter().any(sticks_out)) {
         kept = kept.iter().flat_map(|piece| without(piece, sliver)).collect();
     }
     kept.retain(|piece| !inset(piece, 0.99 * radius).is_empty());
@@ -134,7 +140,7 @@ fn closed(pieces: &[Vec<Vertex>], radius: f64) -> Vec<Vec<Vertex>> {
 /// An outline whose edges are all worth drawing: ends of a shorter one become one vertex.
 pub(crate) fn without_short_edges(outline: &[Vertex]) -> Vec<Vertex> {
     /// Below what a machine resolves, mm.
-    const SHORT_MM: f64 = 0.01;
+    const SHORT_MM: f64 = 0.02;
     let mut kept: Vec<Vertex> = Vec::with_capacity(outline.len());
     for vertex in outline {
         match kept.last_mut() {
