@@ -14,6 +14,8 @@ from dense_poses import DensePoses
 
 # Poses of the whole travel, and then around every minimum.
 COARSE, FINE = 1200, 20_000
+# Outlines farther apart than this at all of a dense row of poses do not cross between them, mm.
+FAR_APART_MM = 1.0
 # Distances that vary less than this from pose to pose are level, mm.
 LEVEL_MM = 1e-9
 # The stop pair may come nearer than the running clearance within this of its contact.
@@ -145,12 +147,18 @@ def rings_apart(one, other):
     """Distance between two outlines of straight edges at every pose, 0 where they overlap; two
     corners are a segment, more a closed convex ring, counter-clockwise."""
     best = np.full(len(one), np.inf)
-    for a, b in sides(one):
-        for c, d in sides(other):
-            best = np.minimum(best, segments_apart(a, b, c, d))
-    for ring, corner in ((one, other[:, 0]), (other, one[:, 0])):
-        if ring.shape[1] > 2:
-            best = np.where(within(ring, corner), 0.0, best)
+    for ring, opposite in ((one, other), (other, one)):
+        for k in range(ring.shape[1]):
+            for a, b in sides(opposite):
+                best = np.minimum(best, to_segment(ring[:, k], a, b))
+    # Outlines that cross somewhere along these poses come near each other first.
+    if best.min() < FAR_APART_MM or len(best) <= COARSE:
+        for a, b in sides(one):
+            for c, d in sides(other):
+                best = np.where(crossing(a, b, c, d), 0.0, best)
+        for ring, corner in ((one, other[:, 0]), (other, one[:, 0])):
+            if ring.shape[1] > 2:
+                best = np.where(within(ring, corner), 0.0, best)
     return best
 
 
@@ -161,10 +169,8 @@ def sides(ring):
     return [(ring[:, k], ring[:, (k + 1) % count]) for k in range(count)]
 
 
-def segments_apart(a, b, c, d):
-    apart = np.minimum.reduce([to_segment(a, c, d), to_segment(b, c, d), to_segment(c, a, b), to_segment(d, a, b)])
-    crossing = (side(a, b, c) * side(a, b, d) < 0) & (side(c, d, a) * side(c, d, b) < 0)
-    return np.where(crossing, 0.0, apart)
+def crossing(a, b, c, d):
+    return (side(a, b, c) * side(a, b, d) < 0) & (side(c, d, a) * side(c, d, b) < 0)
 
 
 def to_segment(p, a, b):

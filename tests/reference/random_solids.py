@@ -43,7 +43,7 @@ THINNEST_MM = 3.0
 # A sharp corner of 60 degrees loses this much of a square on the radius to a round tool.
 CORNER_60 = math.sqrt(3.0) - math.pi / 3.0
 # Poses whose hulls, from each to the next, make the region that a part sweeps.
-SWEPT_POSES = 120
+SWEPT_POSES = 80
 # What may be cut away beyond what the motion asks for, of that.
 OVERCUT = 0.03
 
@@ -160,7 +160,7 @@ class Solids:
         """1 degree of the lower arm beyond a place; no farther than its dead point."""
         turn, reach = self.lift.turn(place), math.radians(BEYOND_STOP_DEG)
         further = lambda t: abs(self.lift.turn(t) - turn) - reach  # noqa: E731
-        limits = [t for t in self.lift.dead_points() if t > place + 1e-9]
+        limits = [t for t in self.lift.dead_points() if t > place - 1e-6]
         last = min(limits[0] if limits else math.inf, len(self.lift.points) - 1.0)
         low = place
         while low < last:
