@@ -81,6 +81,9 @@ pub struct Solids {
 
 /// How far reliefs are cut beyond the stop, degrees of the lower arm.
 const BEYOND_STOP_DEG: f64 = 1.0;
+/// Radians of the lower arm per radian of phase: below it the pose is the lower arm's dead point, and
+/// the sign of the rate is rounding.
+const AT_DEAD_POINT: f64 = 1e-6;
 /// What stays thinner than this, mm, or than a quarter of the lap's depth, is not worth leaving.
 const THINNEST_MM: f64 = 3.0;
 
@@ -109,8 +112,12 @@ fn swept_stretch(lift: &Lift, travel: &Travel, stop: &Stop) -> Stretch {
     let from = travel.phase(stopped);
     let further = BEYOND_STOP_DEG.to_radians();
     // On, whichever way the lower arm turns there; no farther than its dead point.
-    let turn = further * travel.direction * lift.rates(from).lower_arm.signum();
-    let end = lift.circuit.phase_after_turn(from, travel.direction, turn);
+    let rate = travel.direction * lift.rates(from).lower_arm;
+    let end = if rate.abs() < AT_DEAD_POINT {
+        from
+    } else {
+        lift.circuit.phase_after_turn(from, travel.direction, further * rate.signum())
+    };
     let length = (travel.direction * (end - travel.start)).max(stopped);
     Stretch::new(lift, travel.start, travel.direction, length)
 }
