@@ -178,7 +178,8 @@ pub(crate) fn turning_bar(
 }
 
 /// How far along an arm from a hinge a bar reaches while the arm turns: the largest coordinate
-/// along the arm of any point of the bar within `half` of the arm's axis. Exact.
+/// along the arm of any point of the bar within `half` of the arm's axis; minus infinity where it
+/// never comes there. Exact.
 ///
 /// `bar` is the bar in its own frame, the arm's direction there goes from `from` to `to`.
 pub(crate) fn reach_along_arm(bar: &Rectangle, pivot: Point, half: f64, from: f64, to: f64) -> f64 {
@@ -230,7 +231,7 @@ pub(crate) fn reach_along_arm(bar: &Rectangle, pivot: Point, half: f64, from: f6
         }
     }
     // A hair inside: a corner exactly on the border counts.
-    angles.iter().flat_map(|angle| [angle - 1e-9, *angle, angle + 1e-9]).map(farthest).fold(0.0, f64::max)
+    angles.iter().flat_map(|angle| [angle - 1e-9, *angle, angle + 1e-9]).map(farthest).fold(f64::NEG_INFINITY, f64::max)
 }
 
 #[cfg(test)]

@@ -239,6 +239,9 @@ fn between_bars(project: &Project, lift: &Lift, motion: &Stretch, arm: ArmName, 
         let cuts = turning_bar(&rectangle, pivot, radius, clearance, 0.5 * project.bars.cutter_diameter(), from, to)
             .unwrap_or_else(|| {
                 let reach = reach_along_arm(&rectangle, pivot, radius + clearance, from, to) + clearance;
+                if reach <= -radius {
+                    return Vec::new();
+                }
                 let (back, side) = (-2.0 * radius, 2.0 * radius);
                 vec![polygon(
                     &[(back, -side), (reach, -side), (reach, side), (back, side)].map(|(x, y)| Point::new(x, y)),
