@@ -10,7 +10,7 @@ use crate::placed::{Moving, Placed};
 use crate::project::{PartName, Point};
 use crate::room::{Against, Body, Feature, RoomGap, RoomShape};
 use crate::swept_arm::SweptArm;
-use crate::tolerance::CLEARANCE_MM;
+use crate::tolerance::clearance;
 use crate::travel::Travel;
 
 /// A least distance over the whole travel.
@@ -87,7 +87,8 @@ fn least_of(
                     room.gap_to(&part.placed(lift, pose), body).map_or(f64::INFINITY, |found| found.gap.mm)
                 };
                 let motion = |from: &_, to: &_| part.most_motion(lift, from, to);
-                let least = stretch.least(lift, CLEARANCE_MM, -room.most_depth(body), value, motion);
+                let least =
+                    stretch.least(lift, clearance(lift.lengths.longest()), -room.most_depth(body), value, motion);
                 let pose = lift.pose(stretch.phase(least.walked), 0.0);
                 Some((room.gap_to(&part.placed(lift, &pose), body)?, least.walked, least.value))
             };

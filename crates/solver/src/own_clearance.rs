@@ -13,7 +13,7 @@ use crate::pose::Pose;
 use crate::project::{Build, PartName, Point, Project};
 use crate::stop::Stop;
 use crate::swept_arm::SweptArm;
-use crate::tolerance::CLEARANCE_MM;
+use crate::tolerance::clearance;
 use crate::travel::Travel;
 
 /// A least distance of two parts of the lift over the whole travel.
@@ -107,7 +107,8 @@ fn arm_to_panel(lift: &Lift, travel: &Travel, motion: &Stretch, panel: &Solidity
 fn to_wall_bar(lift: &Lift, travel: &Travel, motion: &Stretch, wall_bar: &Solidity, part: Moving) -> OwnClearance {
     let gap = |pose: &Pose| gap_to(wall_bar, &part.placed(lift, pose));
     let most = |from: &Pose, to: &Pose| part.most_motion(lift, from, to);
-    let least = motion.least(lift, CLEARANCE_MM, -wall_bar.most_depth(), |pose| gap(pose).mm, most);
+    let least =
+        motion.least(lift, clearance(lift.lengths.longest()), -wall_bar.most_depth(), |pose| gap(pose).mm, most);
     let found = gap(&lift.pose(motion.phase(least.walked), 0.0));
     OwnClearance {
         parts: [PartName::WallBar, part.name()],
@@ -134,7 +135,7 @@ fn between_arms(lift: &Lift, travel: &Travel, motion: &Stretch) -> OwnClearance 
     let most = |from: &Pose, to: &Pose| most_motion_between_arms(lift, from, to);
     // Axes that cross are as deep in each other as two arms can be.
     let floor = -(lift.lower_arm_radius() + lift.upper_arm_radius());
-    let least = motion.least(lift, CLEARANCE_MM, floor, |pose| arms_gap(lift, pose).mm, most);
+    let least = motion.least(lift, clearance(lift.lengths.longest()), floor, |pose| arms_gap(lift, pose).mm, most);
     let found = arms_gap(lift, &lift.pose(motion.phase(least.walked), 0.0));
     OwnClearance {
         parts: [PartName::LowerArm, PartName::UpperArm],

@@ -18,6 +18,16 @@ pub const WALL_RUN_MM: f64 = 0.01;
 /// A least distance is certified this closely, mm: a fifth of the 0.01 mm that is promised.
 pub const CLEARANCE_MM: f64 = 0.002;
 
+/// The same relative to the longest centre distance, for lifts so small that the other would hide
+/// what they are about: 0.002 mm at half a metre.
+pub const CLEARANCE_SHARE: f64 = 4e-6;
+
+/// How closely a least distance of a lift is certified, mm, from its longest centre distance.
+#[must_use]
+pub fn clearance(longest: f64) -> f64 {
+    CLEARANCE_MM.min(CLEARANCE_SHARE * longest)
+}
+
 /// A contact's place on the motion curve, radians: a thousandth of the 1e-6 that is promised.
 pub const CONTACT: f64 = 1e-9;
 

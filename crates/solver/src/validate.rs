@@ -77,7 +77,8 @@ impl Project {
         }
         not_negative.push(("panel.mass".into(), panel.mass));
         points.push(("panel.centre_of_mass".into(), panel.centre_of_mass));
-        points.push(("panel.hung".into(), panel.hung.origin()));
+        finite.push(("panel.hung.standoff".into(), panel.hung.standoff));
+        finite.push(("panel.hung.bottom".into(), panel.hung.bottom));
         finite.extend(panel.centre_of_mass_z.map(|v| ("panel.centre_of_mass_z".into(), v)));
         not_negative.extend(panel.torsional_stiffness.map(|v| ("panel.torsional_stiffness".into(), v)));
         for (index, height) in panel.rests.iter().flatten().enumerate() {

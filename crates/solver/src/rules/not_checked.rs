@@ -13,7 +13,7 @@ pub(super) fn check(rule: Rule) -> RuleFinding {
         Rule::BearingsHold => "the load of the bearings needs the forces",
         Rule::FixingsHold => "the load of the screws needs the forces",
         Rule::PairRunsFree => "whether left and right bind needs the tolerances",
-        _ => "whether a shop can make the parts needs the bars as solids",
+        _ => "walls around bores, the cutter's reach and the stock, beyond that every bar has a width and a depth",
     };
     RuleFinding::unknown(rule).saying(format!("Not computed by this version: {what}."))
 }
