@@ -5,7 +5,7 @@ use nalgebra::{Isometry2, Point2, Rotation2, Translation2, UnitComplex, Vector2}
 use crate::circuit::{Circuit, Directions, principal};
 use crate::class::Class;
 use crate::pose::{Pose, Rates};
-use crate::project::{Point, Project};
+use crate::project::{PartName, Point, Project};
 use crate::stop_pin::StopPinShape;
 
 /// Centre distances of the four bars, mm.
@@ -67,10 +67,10 @@ impl ArmName {
 
     /// As a part.
     #[must_use]
-    pub fn part(self) -> crate::project::PartName {
+    pub fn part(self) -> PartName {
         match self {
-            Self::Lower => crate::project::PartName::LowerArm,
-            Self::Upper => crate::project::PartName::UpperArm,
+            Self::Lower => PartName::LowerArm,
+            Self::Upper => PartName::UpperArm,
         }
     }
 }
@@ -289,6 +289,17 @@ impl Lift {
     #[must_use]
     pub fn lever(&self, pose: &Pose) -> f64 {
         self.lengths.panel_bar * pose.transmission.sin()
+    }
+
+    /// Carries a bar's own frame ([`crate::solids::BarSolid`]) to the side view.
+    #[must_use]
+    pub fn room_from_bar(&self, pose: &Pose, bar: PartName) -> Isometry2<f64> {
+        match bar {
+            PartName::LowerArm => Isometry2::new(self.wall_lower.coords, pose.lower_arm),
+            PartName::UpperArm => Isometry2::new(self.wall_upper.coords, pose.upper_arm),
+            PartName::PanelBar => pose.room_from_panel,
+            _ => Isometry2::identity(),
+        }
     }
 
     /// Corners of the panel, side view, counter-clockwise from the bottom of its back.

@@ -1,7 +1,6 @@
 //! The bars of the picture: a tone for each layer, reliefs cut, hidden edges dashed.
 
-use nalgebra::Isometry2;
-use overarm_solver::{Analysis, Layer, Lift, PartName, Pose, Vertex};
+use overarm_solver::{Analysis, Layer, PartName, Pose, Vertex};
 
 use crate::picture_canvas::{Canvas, Dash, Ink, NARROW, WIDE};
 
@@ -13,7 +12,7 @@ const INK: &str = "#1F2328";
 pub(super) fn draw(canvas: &mut Canvas, analysis: &Analysis, pose: &Pose) {
     for (layer, tone) in FROM_BEHIND {
         for (name, piece) in pieces(analysis, layer) {
-            let place = room_from_bar(&analysis.lift, pose, name);
+            let place = analysis.lift.room_from_bar(pose, name);
             canvas.outline(piece, &place, Ink::fill(tone, 1.0).outlined(INK, WIDE));
         }
     }
@@ -21,7 +20,7 @@ pub(super) fn draw(canvas: &mut Canvas, analysis: &Analysis, pose: &Pose) {
     let hidden = Ink::line(INK, NARROW, Dash::Hidden).thinner(0.55);
     for layer in [Layer::Inner, Layer::Middle] {
         for (name, piece) in pieces(analysis, layer) {
-            canvas.outline(piece, &room_from_bar(&analysis.lift, pose, name), hidden);
+            canvas.outline(piece, &analysis.lift.room_from_bar(pose, name), hidden);
         }
     }
 }
@@ -33,20 +32,11 @@ fn pieces(analysis: &Analysis, layer: Layer) -> impl Iterator<Item = (PartName, 
         .flat_map(|(name, shape)| shape.pieces.iter().map(move |piece| (name, piece.as_slice())))
 }
 
-/// Carries a bar's own frame to the side view.
-fn room_from_bar(lift: &Lift, pose: &Pose, name: PartName) -> Isometry2<f64> {
-    match name {
-        PartName::LowerArm => Isometry2::new(lift.wall_lower.coords, pose.lower_arm),
-        PartName::UpperArm => Isometry2::new(lift.wall_upper.coords, pose.upper_arm),
-        PartName::PanelBar => pose.room_from_panel,
-        _ => Isometry2::identity(),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::picture_canvas::View;
+    use nalgebra::Isometry2;
     use overarm_solver::{Options, Point, Project, analyse};
 
     fn drawn(build: &str) -> String {

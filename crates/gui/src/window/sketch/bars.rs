@@ -3,7 +3,7 @@
 //! Seen from outside the set: the outer half lies nearest to the eye.
 
 use egui::Color32;
-use nalgebra::{Isometry2, Vector2};
+use nalgebra::Vector2;
 use overarm_solver::{Analysis, BarSolid, Layer, LayerShape, Lift, PartName, Point, Pose, Vertex};
 
 use super::pen::{LineKind, Pen};
@@ -122,19 +122,9 @@ fn is_within(outline: &[Point], place: Point) -> bool {
 /// A piece of a bar in the side view, arcs as chords that cannot be told from them on the screen.
 fn placed(pen: &Pen, lift: &Lift, pose: &Pose, name: PartName, piece: &[Vertex]) -> Vec<Point> {
     const OFF_POINTS: f64 = 0.1;
-    let room_from_bar = room_from_bar(lift, pose, name);
+    let room_from_bar = lift.room_from_bar(pose, name);
     let chords = chords(piece, OFF_POINTS / pen.view.camera.points_per_mm());
     chords.into_iter().map(|corner| room_from_bar * corner).collect()
-}
-
-/// Carries a bar's own frame to the side view.
-fn room_from_bar(lift: &Lift, pose: &Pose, name: PartName) -> Isometry2<f64> {
-    match name {
-        PartName::LowerArm => Isometry2::new(lift.wall_lower.coords, pose.lower_arm),
-        PartName::UpperArm => Isometry2::new(lift.wall_upper.coords, pose.upper_arm),
-        PartName::PanelBar => pose.room_from_panel,
-        _ => Isometry2::identity(),
-    }
 }
 
 /// An outline with its arcs replaced by chords, none of which is farther off than `off_mm`.
@@ -196,7 +186,7 @@ mod tests {
             (PartName::LowerArm, lift.lower_arm_axis(&pose), lift.lengths.lower_arm),
             (PartName::UpperArm, lift.upper_arm_axis(&pose), lift.lengths.upper_arm),
         ] {
-            let end = room_from_bar(lift, &pose, name) * Point::new(length, 0.0);
+            let end = lift.room_from_bar(&pose, name) * Point::new(length, 0.0);
             assert!((end - axis[1]).norm() < 1e-6, "{name:?}");
         }
     }
