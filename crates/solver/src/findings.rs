@@ -10,6 +10,7 @@ use crate::project::{PartName, Project};
 use crate::rules::Rule;
 use crate::solids::{BarSolid, Layer};
 use crate::stop::StopKind;
+use crate::swept::{Region, Swept};
 use crate::uncovering::{Seen, Uncovering};
 
 /// The findings of one analysis: angles in degrees, lengths in mm, a missing number is `null`.
@@ -31,6 +32,8 @@ pub struct Findings {
     uncover: Option<UncoverRow>,
     own: Vec<OwnRow>,
     solids: Vec<SolidRow>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    swept: Option<SweptRow>,
     rules: Vec<RuleRow>,
 }
 
@@ -126,6 +129,22 @@ struct SolidRow {
     handed: bool,
 }
 
+/// What is swept from hung to parked; there only where the analysis was asked for it.
+#[derive(Clone, Debug, Serialize)]
+struct SweptRow {
+    panel: RegionRow,
+    /// Both arms and the panel bar together.
+    bars: RegionRow,
+}
+
+/// A region in side view: its area without holes, mm², and its closed contours, the first point not
+/// told again; outer ones counter-clockwise, holes clockwise.
+#[derive(Clone, Debug, Serialize)]
+struct RegionRow {
+    area_mm2: f64,
+    contours: Vec<Vec<[f64; 2]>>,
+}
+
 #[derive(Clone, Debug, Serialize)]
 struct RuleRow {
     rule: Rule,
@@ -171,6 +190,7 @@ impl Findings {
             uncover: project.room.uncover.as_ref().map(|wanted| uncover_row(&Uncovering::parked(wanted, analysis))),
             own: analysis.own.iter().map(own_row).collect(),
             solids: analysis.solids.bars.iter().flat_map(solid_rows).collect(),
+            swept: analysis.swept.as_ref().map(swept_row),
             rules: analysis
                 .rules
                 .iter()
@@ -233,6 +253,14 @@ fn solid_rows(bar: &BarSolid) -> impl Iterator<Item = SolidRow> + '_ {
         pieces: shape.pieces.iter().map(|piece| piece.iter().map(|v| [v.at.x, v.at.y, v.bulge]).collect()).collect(),
         handed,
     })
+}
+
+fn swept_row(swept: &Swept) -> SweptRow {
+    let region = |region: &Region| RegionRow {
+        area_mm2: region.area(),
+        contours: region.contours.iter().map(|contour| contour.iter().map(|p| [p.x, p.y]).collect()).collect(),
+    };
+    SweptRow { panel: region(&swept.panel), bars: region(&swept.bars) }
 }
 
 fn uncover_row(found: &Uncovering) -> UncoverRow {

@@ -32,7 +32,7 @@ impl Check {
     /// Where the project cannot be read or the result cannot be written.
     pub fn run(&self) -> anyhow::Result<ExitCode> {
         let project = read_project(&self.project)?;
-        let analysis = analyse(&project, &Options { poses: self.poses as usize, swept: false });
+        let analysis = analyse(&project, &Options { poses: self.poses as usize, swept: self.json });
         if self.json {
             let findings = Findings::new(&project, &analysis);
             give(&format!("{}\n", serde_json::to_string_pretty(&findings)?))?;
