@@ -33,7 +33,8 @@
 //! 1. [`project`] what the user owns; [`validate`] what is refused; [`units`] how it is shown
 //! 2. [`class`], [`circuit`], [`lift`], [`pose`] the linkage in closed form;
 //!    [`loop_equations`] the same as general equations with their Jacobian
-//! 3. [`travel`] the path from hung to parked; `certify` proofs over a continuous stretch of it
+//! 3. [`travel`] the path from hung to parked; [`two_poses`] pivots that fit both its ends;
+//!    `certify` proofs over a continuous stretch of it
 //! 4. [`room`], `distance`, `depth`, `placed`, `swept_arm` shapes and distances; [`clearance`] least ones;
 //!    [`own_clearance`] those between the lift's own parts; [`contact`] first touches, [`stop`] the one that stops it; [`swept`] outlines;
 //!    [`uncovering`] what is free when parked
@@ -72,6 +73,7 @@ pub mod swept;
 mod swept_arm;
 pub mod tolerance;
 pub mod travel;
+pub mod two_poses;
 pub mod uncovering;
 pub mod units;
 pub mod validate;
@@ -95,6 +97,7 @@ pub use stop::{Stop, StopKind};
 pub use strap::{StrapRun, strap_run};
 pub use swept::{Region, Swept};
 pub use travel::{Event, EventKind, Travel};
+pub use two_poses::{Displacement, Line, NotFixed, NotParked, SecondPivot, TwoPoses, travel_to};
 pub use uncovering::{Seen, Uncovering};
 pub use units::{MM_PER_INCH, show_length, show_signed_margin};
 pub use validate::Refusal;
