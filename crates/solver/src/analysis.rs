@@ -89,6 +89,7 @@ pub fn analyse(project: &Project, options: &Options) -> Analysis {
     let (stop, contacts) = crate::stop::find(project, &lift, &travel, &room);
     let swept = options.swept.then(|| Swept::new(project, &lift, &travel, &room));
     let solids = Solids::new(project, &lift, &travel, &stop);
+    let stop = stop.bearing_on(project, &lift, &travel, &solids);
     let own = OwnClearance::every(project, &lift, &travel, &stop);
     let mut analysis =
         Analysis { lift, travel, poses, clearances, stop, contacts, solids, own, swept, rules: Vec::new() };

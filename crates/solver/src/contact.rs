@@ -40,6 +40,8 @@ pub(crate) enum Pair {
     Arms,
     ArmOnPanel(ArmName),
     OnRoom(Moving),
+    /// Panel or panel bar.
+    OnWallBar(Moving),
     /// A stop pin on a bar against another part.
     Pin(PartName),
 }
@@ -54,6 +56,8 @@ impl Pair {
             Self::OnRoom(Moving::PanelBar),
             Self::OnRoom(Moving::Arm(ArmName::Lower)),
             Self::OnRoom(Moving::Arm(ArmName::Upper)),
+            Self::OnWallBar(Moving::Panel),
+            Self::OnWallBar(Moving::PanelBar),
         ];
         if project.bars.build == Build::Lapped {
             pairs.insert(0, Self::Arms);
@@ -72,6 +76,7 @@ impl Pair {
             Self::Arms => [PartName::LowerArm, PartName::UpperArm],
             Self::ArmOnPanel(arm) => [Moving::Arm(arm).name(), PartName::Panel],
             Self::OnRoom(part) => [part.name(), PartName::Room],
+            Self::OnWallBar(part) => [PartName::WallBar, part.name()],
             Self::Pin(other) => [lift.stop_pin.map_or(other, |pin| pin.bar), other],
         }
     }
@@ -92,6 +97,12 @@ impl Pair {
                 Some(Gap { mm: gap.mm, on_first: out(gap.on_first), on_second: out(gap.on_second) })
             }
             Self::OnRoom(part) => room.touch_gap(&part.placed(lift, pose)),
+            Self::OnWallBar(part) => {
+                let part = part.placed(lift, pose);
+                let corners = lift.wall_bar.corners();
+                let edges = (0..4).map(|index| part.gap_to([corners[index], corners[(index + 1) % 4]]));
+                edges.min_by(|a, b| a.mm.total_cmp(&b.mm)).map(Gap::swapped)
+            }
             Self::Pin(other) => pin_gap(lift, pose, other),
         }
     }
@@ -102,7 +113,7 @@ impl Pair {
             Self::Arms => most_motion_between_arms(lift, from, to),
             // They share a pivot and only turn about it.
             Self::ArmOnPanel(arm) => lift.arm_length(arm) * (to.arm_in_panel(arm) - from.arm_in_panel(arm)).abs(),
-            Self::OnRoom(part) => of(part),
+            Self::OnRoom(part) | Self::OnWallBar(part) => of(part),
             Self::Pin(other) => {
                 let met = match other {
                     PartName::Panel => of(Moving::Panel),
@@ -147,8 +158,8 @@ fn pin_gap(lift: &Lift, pose: &Pose, other: PartName) -> Option<Gap> {
     Some(with_radius(gap, pin.radius))
 }
 
-/// First touches of every pair along a stretch. Bars against each other and against arms become
-/// solids later: they overlap at their hinges as plain outlines and are not in the list.
+/// First touches of every pair along a stretch. A bar and an arm that is hinged to it are not in
+/// the list: their reliefs keep them apart.
 pub(crate) fn contacts(project: &Project, lift: &Lift, stretch: &Stretch, room: &RoomShape) -> Contacts {
     let mut found = Contacts::default();
     for pair in Pair::every(project) {

@@ -36,7 +36,8 @@
 //! 3. [`travel`] the path from hung to parked; [`two_poses`] pivots that fit both its ends;
 //!    `certify` proofs over a continuous stretch of it
 //! 4. [`room`], `distance`, `depth`, `placed`, `swept_arm` shapes and distances; [`clearance`] least ones;
-//!    [`own_clearance`] those between the lift's own parts; [`contact`] first touches, [`stop`] the one that stops it; [`swept`] outlines;
+//!    [`own_clearance`] those between the lift's own parts; [`contact`] first touches, [`stop`] the one that stops it, with its
+//!    [`stop_land`], `stop_shoulder` or `stop_pin`; [`swept`] outlines;
 //!    [`uncovering`] what is free when parked
 //! 5. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
 //! 6. [`outline`], `relief`, [`solids`] bars as layered solids; [`parts`], [`bearings`], [`strap`]
@@ -67,7 +68,9 @@ pub mod room;
 pub mod rules;
 pub mod solids;
 pub mod stop;
+pub mod stop_land;
 mod stop_pin;
+mod stop_shoulder;
 pub mod strap;
 pub mod swept;
 mod swept_arm;
@@ -94,6 +97,7 @@ pub use room::RoomShape;
 pub use rules::{Rule, RuleFinding};
 pub use solids::{BarSolid, Layer, LayerShape, Solids};
 pub use stop::{Stop, StopKind};
+pub use stop_land::{Land, LandOffer};
 pub use strap::{StrapRun, strap_run};
 pub use swept::{Region, Swept};
 pub use travel::{Event, EventKind, Travel};

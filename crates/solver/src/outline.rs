@@ -46,6 +46,18 @@ pub(crate) fn without(outline: &[Vertex], cut: &[Vertex]) -> Vec<Vec<Vertex>> {
     result.pos_plines.into_iter().map(|piece| vertices(&piece.pline)).collect()
 }
 
+/// Where two closed outlines cross each other.
+pub(crate) fn crossings(one: &[Vertex], other: &[Vertex]) -> Vec<Point> {
+    let found = polyline(one).find_intersects(&polyline(other));
+    found.basic_intersects.iter().map(|at| Point::new(at.point.x, at.point.y)).collect()
+}
+
+/// From a point to the nearest place on a closed outline, mm.
+pub(crate) fn distance_to(outline: &[Vertex], point: Point) -> f64 {
+    let at = cavalier_contours::core::math::Vector2::new(point.x, point.y);
+    polyline(outline).closest_point(at, 1e-9).map_or(f64::INFINITY, |found| found.distance)
+}
+
 /// An outline moved inwards (or, negative, outwards) by a distance.
 fn inset(outline: &[Vertex], by: f64) -> Vec<Vec<Vertex>> {
     let line = polyline(outline);

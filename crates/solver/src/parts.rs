@@ -80,6 +80,19 @@ pub fn pivot_bore(project: &Project) -> f64 {
     }
 }
 
+/// Least wall around a seat or bore of a diameter, mm: 3, or 0.15 of it (common practice, no
+/// source).
+#[must_use]
+pub fn least_wall(diameter: f64) -> f64 {
+    (0.15 * diameter).max(3.0)
+}
+
+/// What no cut may come into about an arm's pivot, mm: its bore and the least wall.
+pub(crate) fn boss_radius(project: &Project) -> f64 {
+    let bore = pivot_bore(project);
+    0.5 * bore + least_wall(bore)
+}
+
 /// The eight parts: left set first; wall bar, panel bar, lower arm, upper arm.
 #[must_use]
 pub fn parts(project: &Project) -> Vec<Part> {

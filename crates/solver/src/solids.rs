@@ -12,6 +12,8 @@ use crate::parts::{Bore, pivot_bore};
 use crate::project::{Build, PartName, Point, Project};
 use crate::relief::{HingeSweep, reach_along_arm, turning_bar};
 use crate::stop::Stop;
+use crate::stop_land::Land;
+use crate::stop_shoulder::Shoulder;
 use crate::travel::Travel;
 
 /// A layer of a set, from the panel's middle outwards.
@@ -94,7 +96,13 @@ impl Solids {
     pub fn new(project: &Project, lift: &Lift, travel: &Travel, stop: &Stop) -> Self {
         let bars = match project.bars.build {
             Build::Sandwich => sandwich(project, lift),
-            Build::Lapped => lapped(project, lift, &swept_stretch(lift, travel, stop)),
+            Build::Lapped => {
+                let mut bars = lapped(project, lift, travel, &swept_stretch(lift, travel, stop));
+                if let Some(land) = &stop.land {
+                    cut_land(&mut bars, land);
+                }
+                bars
+            }
         };
         Self { bars }
     }
@@ -179,7 +187,19 @@ fn sandwich(project: &Project, lift: &Lift) -> [BarSolid; 4] {
     })
 }
 
-fn lapped(project: &Project, lift: &Lift, motion: &Stretch) -> [BarSolid; 4] {
+/// Takes a land out of every layer of the arm that gives way.
+fn cut_land(bars: &mut [BarSolid; 4], land: &Land) {
+    for shape in bars.iter_mut().filter(|bar| bar.name == land.cut_arm.part()).flat_map(|bar| &mut bar.layers) {
+        shape.pieces = shape.pieces.iter().flat_map(|piece| without(piece, &land.cut)).collect();
+    }
+}
+
+fn lapped(project: &Project, lift: &Lift, travel: &Travel, motion: &Stretch) -> [BarSolid; 4] {
+    let shoulder = Shoulder::wanted(project).and_then(|shoulder| {
+        let clear = lift.arm_radius(shoulder.arm) + project.bars.running_clearance();
+        let cutter = 0.5 * project.bars.cutter_diameter();
+        Some((shoulder, shoulder.relief(lift, &travel.stretch(lift), clear, cutter)?))
+    });
     whole(project, lift).map(|(name, outline, bores, depth)| {
         let half = 0.5 * depth;
         let thinnest = THINNEST_MM.max(0.25 * half);
@@ -187,8 +207,13 @@ fn lapped(project: &Project, lift: &Lift, motion: &Stretch) -> [BarSolid; 4] {
             PartName::WallBar | PartName::PanelBar => {
                 let mut pieces = vec![outline.clone()];
                 for arm in ArmName::BOTH {
-                    let swept = sweep_of_arm(project, lift, motion, name, arm).outline();
-                    pieces = pieces.iter().flat_map(|piece| without(piece, &swept)).collect();
+                    let sweeps = match &shoulder {
+                        Some((shoulder, sweeps)) if *shoulder == (Shoulder { bar: name, arm }) => sweeps.to_vec(),
+                        _ => vec![sweep_of_arm(project, lift, motion, name, arm)],
+                    };
+                    for swept in sweeps.iter().map(HingeSweep::outline) {
+                        pieces = pieces.iter().flat_map(|piece| without(piece, &swept)).collect();
+                    }
                 }
                 let thick = pieces.iter().flat_map(|piece| without_slivers(piece, thinnest)).collect();
                 let reached = reached_by(thick, 0.5 * project.bars.cutter_diameter());

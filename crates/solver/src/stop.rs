@@ -2,14 +2,19 @@
 
 use crate::contact::{Contact, Pair, contacts, stopping};
 use crate::lift::{ArmName, Lift};
+use crate::outline::distance_to;
+use crate::pose::Rates;
 use crate::project::{PartName, Project};
 use crate::room::RoomShape;
+use crate::solids::Solids;
+use crate::stop_land::{Land, LandOffer};
+use crate::stop_shoulder::Shoulder;
 use crate::travel::Travel;
 
 /// What stops the fold.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Stop {
-    /// The stop pair's first touch.
+    /// The stop pair's first touch; with a land or a shoulder, where that bears: at parked.
     pub contact: Option<Contact>,
     /// How it stops.
     pub kind: Option<StopKind>,
@@ -22,12 +27,21 @@ pub struct Stop {
     /// Where the two parts touch, mm along each: an arm from its wall pivot, panel and panel bar up
     /// from the panel's bottom edge, the wall and the room by their height.
     pub along: Option<[f64; 2]>,
-    /// Length of the line on which an arm meets an arm, mm along z: the depth of the layer that
-    /// both keep whole. `None` for other pairs.
+    /// How far along z the two bear on each other, mm: the depth of the layers in which both have
+    /// material there. `None` where that is not known: against the panel, the room or a pin.
     pub line_length: Option<f64>,
+    /// Length in side view on which they bear, mm; 0 for a line across the depth.
+    pub face: f64,
+    /// From the point about which the two parts turn against each other to the line of the force
+    /// between them, mm: the shorter, the greater the force. `None` where they do not turn.
+    pub lever: Option<f64>,
     /// How fast the two parts close at their touch, mm per radian of the lower arm; `None` where it
     /// stands still.
     pub closing_speed: Option<f64>,
+    /// The land that is cut.
+    pub land: Option<Land>,
+    /// A land that would turn the line into a face.
+    pub land_offer: Option<LandOffer>,
     /// Pairs that overlap already when hung: they stop nothing.
     pub overlaps_at_hung: Vec<[PartName; 2]>,
 }
@@ -46,6 +60,8 @@ pub enum StopKind {
     Pin,
     /// The panel meets an arm.
     Panel,
+    /// Panel or panel bar meet the wall bar.
+    WallBar,
     /// Wall, ceiling or a solid.
     Room,
 }
@@ -60,37 +76,112 @@ impl StopKind {
             Self::Shoulder => "shoulder of a relief",
             Self::Pin => "stop pin",
             Self::Panel => "arm on panel",
+            Self::WallBar => "panel or its bar on the wall bar",
             Self::Room => "part on wall, ceiling or a solid",
         }
     }
 }
 
-/// Stop and contacts of a travel, searched from hung to the first dead point beyond parked.
+/// Stop and contacts of a travel, searched from hung to the first dead point beyond parked. What
+/// the solids say of it comes with [`Stop::bearing_on`].
 pub(crate) fn find(project: &Project, lift: &Lift, travel: &Travel, room: &RoomShape) -> (Stop, Vec<Contact>) {
     let mut found = contacts(project, lift, &travel.stretch_beyond(lift), room);
     for contact in &mut found.touches {
         contact.pose.s = travel.s_at(lift, contact.walked.min(travel.length));
     }
-    let contact = stopping(project, &found).cloned();
-    let kind = contact.as_ref().map(|contact| match contact.parts {
+    let mut stop = Stop::default();
+    if let Some(shoulder) = Shoulder::wanted(project) {
+        let pose = travel.pose_at(lift, 1.0);
+        let hinge = if shoulder.bar == PartName::WallBar {
+            lift.wall_pivot(shoulder.arm)
+        } else {
+            pose.room_from_panel * lift.panel_pivot(shoulder.arm)
+        };
+        stop.contact = Some(at_parked(travel, lift, shoulder.parts(), [hinge; 2]));
+        stop.kind = Some(StopKind::Shoulder);
+    } else if let Some(touch) = stopping(project, &found) {
+        stop.kind = Some(kind_of(touch));
+        if stop.kind == Some(StopKind::NoseOnFlank) {
+            let offer = Land::offer(project, lift, travel, touch.walked);
+            match offer {
+                Some(offer) if project.bars.stop_land() && touch.walked < travel.length => {
+                    stop.contact = Some(at_parked(travel, lift, touch.parts, offer.land.ends));
+                    stop.kind = Some(StopKind::Land);
+                    stop.face = offer.land.length;
+                    stop.land = Some(offer.land);
+                }
+                offer => stop.land_offer = offer,
+            }
+        }
+        stop.contact.get_or_insert_with(|| touch.clone());
+    }
+    let from = stop.contact.as_ref().map_or(travel.length, |contact| contact.walked);
+    stop.dead_point_beyond = travel.dead_point_beyond(lift, from);
+    stop.upper_dead_point_beyond = upper_dead_point_beyond(lift, travel, from, stop.dead_point_beyond);
+    if let Some(contact) = &stop.contact {
+        stop.along = Some([0, 1].map(|of| along(lift, contact, of)));
+        let rates = lift.rates(travel.phase(contact.walked));
+        let closing = closing_rate(project, lift, travel, room, contact);
+        // At its dead point the lower arm stands still: no speed per degree of it.
+        stop.closing_speed = closing.filter(|_| rates.lower_arm.abs() > 1e-9).map(|rate| rate / rates.lower_arm.abs());
+        let turning = turn_rate(&rates, contact.parts[0]) - turn_rate(&rates, contact.parts[1]);
+        stop.lever = closing.filter(|_| turning.abs() > 1e-9).map(|rate| rate / turning.abs());
+    }
+    stop.overlaps_at_hung = found.overlaps_at_hung;
+    (stop, found.touches)
+}
+
+impl Stop {
+    /// The stop with what the solids say of it: where a shoulder bears, and on what depth arms meet.
+    pub(crate) fn bearing_on(mut self, project: &Project, lift: &Lift, travel: &Travel, solids: &Solids) -> Self {
+        let Some(contact) = &mut self.contact else { return self };
+        if self.kind == Some(StopKind::Shoulder) {
+            let face = Shoulder::wanted(project).and_then(|shoulder| shoulder.face(lift, &contact.pose, solids));
+            let Some([near, far]) = face else {
+                return Self { contact: None, kind: None, along: None, ..self };
+            };
+            let hinge = contact.points[0];
+            contact.points = [near, far];
+            self.face = (far - near).norm();
+            let axis = lift.room_from_bar(&contact.pose, contact.parts[0]).rotation * nalgebra::Vector2::x();
+            let lever = (nalgebra::center(&near, &far) - hinge).dot(&axis).abs();
+            self.lever = Some(lever);
+            let rates = lift.rates(travel.phase(contact.walked));
+            let turning = turn_rate(&rates, contact.parts[0]) - turn_rate(&rates, contact.parts[1]);
+            self.closing_speed =
+                (rates.lower_arm.abs() > 1e-9).then(|| lever * turning.abs() / rates.lower_arm.abs());
+            self.along = Some([0, 1].map(|of| along(lift, contact, of)));
+        }
+        if !contact.by_pin {
+            self.line_length = line_length(lift, contact, solids);
+        }
+        self
+    }
+}
+
+fn kind_of(contact: &Contact) -> StopKind {
+    match contact.parts {
         _ if contact.by_pin => StopKind::Pin,
+        [PartName::WallBar, _] => StopKind::WallBar,
         [_, PartName::Panel] => StopKind::Panel,
         [_, PartName::Room] => StopKind::Room,
         _ => StopKind::NoseOnFlank,
-    });
-    let from = contact.as_ref().map_or(travel.length, |contact| contact.walked);
-    let dead_point_beyond = travel.dead_point_beyond(lift, from);
-    let stop = Stop {
-        kind,
-        dead_point_beyond,
-        upper_dead_point_beyond: upper_dead_point_beyond(lift, travel, from, dead_point_beyond),
-        along: contact.as_ref().map(|contact| [0, 1].map(|of| along(lift, contact, of))),
-        line_length: contact.as_ref().and_then(|contact| line_length(project, contact)),
-        closing_speed: contact.as_ref().and_then(|contact| closing_speed(project, lift, travel, room, contact)),
-        contact,
-        overlaps_at_hung: found.overlaps_at_hung,
-    };
-    (stop, found.touches)
+    }
+}
+
+fn at_parked(travel: &Travel, lift: &Lift, parts: [PartName; 2], points: [crate::project::Point; 2]) -> Contact {
+    let pose = travel.pose_at(lift, 1.0);
+    Contact { parts, turn: travel.turn, by_pin: false, walked: travel.length, points, pose }
+}
+
+/// Turn of a part, radians per radian of phase.
+fn turn_rate(rates: &Rates, part: PartName) -> f64 {
+    match part {
+        PartName::LowerArm => rates.lower_arm,
+        PartName::UpperArm => rates.upper_arm,
+        PartName::Panel | PartName::PanelBar => rates.panel,
+        _ => 0.0,
+    }
 }
 
 /// Where a contact lies on its first (0) or second (1) part, see [`Stop::along`].
@@ -108,27 +199,36 @@ fn along(lift: &Lift, contact: &Contact, of: usize) -> f64 {
     }
 }
 
-/// Of two lapped arms, which both keep their outer half whole.
-fn line_length(project: &Project, contact: &Contact) -> Option<f64> {
-    let bars = &project.bars;
-    (contact.parts == [PartName::LowerArm, PartName::UpperArm] && !contact.by_pin)
-        .then(|| 0.5 * bars.lower_arm.depth.min(bars.upper_arm.depth))
+/// Depth of the layers in which both bars have material where they touch.
+fn line_length(lift: &Lift, contact: &Contact, solids: &Solids) -> Option<f64> {
+    /// Material this close to the touch, mm, is at it: far above what a contact's place is off.
+    const AT_TOUCH_MM: f64 = 1e-3;
+    let bars = [solids.bar(contact.parts[0])?, solids.bar(contact.parts[1])?];
+    let middle = nalgebra::center(&contact.points[0], &contact.points[1]);
+    let reaches = |bar: &crate::solids::BarSolid, pieces: &[Vec<crate::outline::Vertex>]| {
+        let from_room = lift.room_from_bar(&contact.pose, bar.name).inverse();
+        let touch = if (contact.points[1] - contact.points[0]).norm() < AT_TOUCH_MM { middle } else { contact.points[0] };
+        pieces.iter().any(|piece| distance_to(piece, from_room * touch) < AT_TOUCH_MM)
+    };
+    let shared = bars[0].layers.iter().filter(|shape| {
+        let other = bars[1].layers.iter().find(|other| other.layer == shape.layer);
+        reaches(bars[0], &shape.pieces) && other.is_some_and(|other| reaches(bars[1], &other.pieces))
+    });
+    Some(shared.map(|shape| shape.depth).sum())
 }
 
-/// From the gaps just before the touch: where parts overlap not every pair has a signed distance.
-fn closing_speed(project: &Project, lift: &Lift, travel: &Travel, room: &RoomShape, contact: &Contact) -> Option<f64> {
+/// How fast the pair closes, mm per radian of phase. From the gaps just before the touch: where
+/// parts overlap not every pair has a signed distance.
+fn closing_rate(project: &Project, lift: &Lift, travel: &Travel, room: &RoomShape, contact: &Contact) -> Option<f64> {
     /// A step back, radians of phase: its cube is lost, its rounding is a nanometre per radian.
     const STEP: f64 = 1e-4;
     let pair = Pair::of(project, lift, contact)?;
     let phase = travel.phase(contact.walked);
-    let lower_arm = lift.rates(phase).lower_arm.abs();
     let gap = |steps: f64| {
         let pose = lift.pose(phase - travel.direction * steps * STEP, 0.0);
         pair.gap(lift, room, &pose).map(|gap| gap.mm)
     };
-    let closing = (4.0 * gap(1.0)? - 3.0 * gap(0.0)? - gap(2.0)?) / (2.0 * STEP);
-    // At its dead point the lower arm stands still: no speed per degree of it.
-    (lower_arm > 1e-9).then(|| closing / lower_arm)
+    Some((4.0 * gap(1.0)? - 3.0 * gap(0.0)? - gap(2.0)?) / (2.0 * STEP))
 }
 
 fn upper_dead_point_beyond(lift: &Lift, travel: &Travel, from: f64, own: Option<f64>) -> Option<f64> {

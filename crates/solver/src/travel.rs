@@ -3,8 +3,9 @@
 use crate::certify::Stretch;
 use crate::lift::Lift;
 use crate::pose::Pose;
-use crate::project::{Project, TravelWanted};
+use crate::project::{PartName, Project, TravelWanted};
 use crate::room::RoomShape;
+use crate::stop_land::Land;
 
 /// The path from hung to parked.
 #[derive(Clone, Debug)]
@@ -125,8 +126,16 @@ impl Travel {
         };
         travel.stop_at_change_point(lift);
         let contacts = crate::contact::contacts(project, lift, &travel.stretch(lift), room);
-        if let Some(walked) = crate::contact::stopping(project, &contacts).map(|contact| contact.walked) {
-            travel.length = walked;
+        if let Some(touch) = crate::contact::stopping(project, &contacts) {
+            travel.length = touch.walked;
+            // A land bears a little beyond the first touch.
+            if project.bars.stop_land()
+                && touch.parts == [PartName::LowerArm, PartName::UpperArm]
+                && !touch.by_pin
+                && let Some(offer) = Land::offer(project, lift, &travel, touch.walked)
+            {
+                travel.length = (direction * (offer.phase - travel.start)).max(touch.walked);
+            }
             travel.events.clear();
         } else {
             // The last pose before the loop ends.

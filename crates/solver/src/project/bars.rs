@@ -57,6 +57,12 @@ impl Bars {
         self.running_clearance.unwrap_or(0.5)
     }
 
+    /// Whether a land is cut. Default no.
+    #[must_use]
+    pub fn stop_land(&self) -> bool {
+        self.stop_land.unwrap_or(false)
+    }
+
     /// Cutter diameter, mm. Default 9.525, a 3/8 in end mill (common practice, no source).
     #[must_use]
     pub fn cutter_diameter(&self) -> f64 {
