@@ -1,22 +1,16 @@
 //! What panel and bars sweep over the travel, as closed outlines.
 //!
-//! A point that is not covered when hung is first covered through a stretch of the outline that
-//! moves outwards. So the swept region is the panel when hung together with what the outward
-//! moving stretches of its four edges sweep. On one edge the outward speed changes linearly; where
-//! it is zero lies the envelope. The stretches make a few long strips, each wound one way, so that
-//! their union is a handful of polygons, not one for every pose.
+//! Panel and panel bar make a few long strips, an arm a sector; the outline is that of their union.
 
-use i_overlay::core::fill_rule::FillRule;
-use i_overlay::float::simplify::SimplifyShape;
-use nalgebra::Vector2;
-
-use crate::lift::{ArmName, Lift, Rectangle};
-use crate::pose::{Pose, Rates};
+use crate::lift::{ArmName, Lift};
 use crate::project::{Point, Project};
 use crate::room::{RoomShape, signed_area};
 use crate::swept_arm::SweptArm;
+use crate::swept_rectangle::SweptRectangle;
 use crate::tolerance::DRAWN_ARC_MM;
 use crate::travel::Travel;
+use i_overlay::core::fill_rule::FillRule;
+use i_overlay::float::simplify::SimplifyShape;
 
 /// A region by its closed contours: outer ones counter-clockwise, holes clockwise.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -45,14 +39,14 @@ pub struct Swept {
 }
 
 impl Swept {
-    /// Swept outlines of the whole travel. Vertices lie on the true envelope; chords between them
-    /// deviate by what 6 mm of motion bends, some hundredths of a millimetre.
+    /// Swept outlines of the whole travel. Vertices lie on the true envelope, chords between them
+    /// within 0.02 mm of it.
     #[must_use]
     pub fn new(project: &Project, lift: &Lift, travel: &Travel, room: &RoomShape) -> Self {
         let stretch = travel.stretch(lift);
-        let frames = frames(lift, travel);
-        let panel = union(&strips(&lift.panel, &frames));
-        let mut polygons = strips(&lift.panel_bar, &frames);
+        let of = |shape| SweptRectangle { lift, shape, motion: &stretch }.polygons();
+        let panel = union(&of(&lift.panel));
+        let mut polygons = of(&lift.panel_bar);
         for arm in [ArmName::Lower, ArmName::Upper] {
             let (from, to) = stretch.range(lift, |pose| pose.arm(arm));
             let (pivot, length) = (lift.wall_pivot(arm), lift.arm_length(arm));
@@ -63,94 +57,6 @@ impl Swept {
         let tight = [&panel, &bars].iter().flat_map(|region| tight_pieces(region, room, wanted)).collect();
         Self { panel, bars, tight }
     }
-}
-
-/// Poses with their rates, close enough together for smooth outlines.
-fn frames(lift: &Lift, travel: &Travel) -> Vec<(Pose, Rates)> {
-    /// Motion of the farthest point between two poses, mm.
-    const STEP_MM: f64 = 6.0;
-    let stretch = travel.stretch(lift);
-    let mut walked = vec![0.0];
-    for pair in stretch.cuts.windows(2) {
-        let ends = [pair[0], pair[1]].map(|w| lift.pose(stretch.phase(w), 0.0));
-        let motion = crate::placed::Moving::Panel.most_motion(lift, &ends[0], &ends[1]);
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // clamped
-        let count = (motion / STEP_MM).clamp(4.0, 600.0) as usize;
-        for step in 1..=count {
-            #[allow(clippy::cast_precision_loss)] // small
-            walked.push(pair[0] + (pair[1] - pair[0]) * step as f64 / count as f64);
-        }
-    }
-    let sign = travel.direction;
-    walked
-        .iter()
-        .map(|walked| {
-            let phase = stretch.phase(*walked);
-            let mut rates = lift.rates(phase);
-            rates.panel *= sign;
-            rates.panel_lower *= sign;
-            (lift.pose(phase, 0.0), rates)
-        })
-        .collect()
-}
-
-/// Polygons whose union is what a rectangle on the panel sweeps; each counter-clockwise.
-fn strips(shape: &Rectangle, frames: &[(Pose, Rates)]) -> Vec<Vec<[f64; 2]>> {
-    let place = |pose: &Pose| shape.corners().map(|corner| pose.room_from_panel * corner);
-    let as_array = |p: Point| [p.x, p.y];
-    let mut polygons = Vec::new();
-    if let Some((hung, _)) = frames.first() {
-        polygons.push(place(hung).iter().map(|p| [p.x, p.y]).collect());
-    }
-    for edge in 0..4 {
-        let mut near: Vec<[f64; 2]> = Vec::new();
-        let mut far: Vec<[f64; 2]> = Vec::new();
-        let mut close = |near: &mut Vec<[f64; 2]>, far: &mut Vec<[f64; 2]>| {
-            if near.len() > 1 {
-                let mut polygon = std::mem::take(near);
-                polygon.extend(far.drain(..).rev());
-                polygons.push(polygon);
-            }
-            near.clear();
-            far.clear();
-        };
-        let mut was_moving = false;
-        for (pose, rates) in frames {
-            let corners = place(pose);
-            let (from, to) = (corners[edge], corners[(edge + 1) % 4]);
-            let along = to - from;
-            let outwards = Vector2::new(along.y, -along.x);
-            let speed = |p: Point| {
-                let arm = p - pose.panel_lower;
-                outwards.dot(&(rates.panel_lower + rates.panel * Vector2::new(-arm.y, arm.x)))
-            };
-            let (at_from, at_to) = (speed(from), speed(to));
-            let moving = at_from > 0.0 || at_to > 0.0;
-            // Only used where the two have different signs.
-            let zero = (at_from / (at_from - at_to)).clamp(0.0, 1.0);
-            let (low, high) = match (at_from > 0.0, at_to > 0.0) {
-                (true, true) => (0.0, 1.0),
-                (true, false) => (0.0, zero),
-                (false, true) => (zero, 1.0),
-                // Nothing moves outwards: a strip begins or ends at the end that comes nearest.
-                (false, false) if at_from > at_to => (0.0, 0.0),
-                (false, false) => (1.0, 1.0),
-            };
-            if moving || was_moving {
-                near.push(as_array(from + along * low));
-                far.push(as_array(from + along * high));
-            }
-            if !moving {
-                close(&mut near, &mut far);
-                // The next strip starts from here.
-                near.push(as_array(from + along * low));
-                far.push(as_array(from + along * high));
-            }
-            was_moving = moving;
-        }
-        close(&mut near, &mut far);
-    }
-    polygons
 }
 
 /// Union of counter-clockwise polygons.
