@@ -70,9 +70,9 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), WriteError> {
     if !folder.exists() {
         return Err(WriteError::new(path, format!("the folder {} does not exist", folder.display())));
     }
-    let prefix = format!(".{}-", name.to_string_lossy());
+    let prefix = unfinished_prefix(name);
     let mut builder = tempfile::Builder::new();
-    builder.prefix(&prefix).suffix(".part");
+    builder.prefix(&prefix).suffix(UNFINISHED);
     #[cfg(unix)]
     let ordinary = std::os::unix::fs::PermissionsExt::from_mode(0o666);
     #[cfg(unix)]
@@ -87,6 +87,34 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), WriteError> {
     // The rename itself; a file system that cannot flush a folder still holds a whole file.
     let _ = fs::File::open(folder).and_then(|folder| folder.sync_all());
     Ok(())
+}
+
+/// How the name of a file ends that is still being written.
+const UNFINISHED: &str = ".part";
+
+fn unfinished_prefix(name: &std::ffi::OsStr) -> String {
+    format!(".{}-", name.to_string_lossy())
+}
+
+/// Removes what writings of this file left beside it that were cut off (by a crash, a power cut) more
+/// than `older_than` ago; one that still goes on is younger. What cannot be removed stays.
+pub fn clear_unfinished(path: &Path, older_than: std::time::Duration) {
+    let Some(name) = path.file_name() else { return };
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let prefix = unfinished_prefix(name);
+    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+        let found = entry.file_name();
+        let found = found.to_string_lossy();
+        // Between prefix and end stand six letters of tempfile's; a longer rest is another file's.
+        let rest = found.strip_prefix(&prefix).and_then(|rest| rest.strip_suffix(UNFINISHED));
+        if rest.is_none_or(|rest| rest.len() != 6 || !rest.chars().all(char::is_alphanumeric)) {
+            continue;
+        }
+        let age = entry.metadata().and_then(|metadata| metadata.modified()).map(|at| at.elapsed().unwrap_or_default());
+        if age.is_ok_and(|age| age > older_than) {
+            let _ = fs::remove_file(entry.path());
+        }
+    }
 }
 
 fn write_straight(path: &Path, bytes: &[u8]) -> io::Result<()> {
@@ -114,6 +142,26 @@ mod tests {
         write_whole(&path, b"two").unwrap();
         assert_eq!(fs::read(&path).unwrap(), b"two");
         assert_eq!(names(folder.path()), ["Küche hatch.json"]);
+    }
+
+    #[test]
+    fn only_old_leftovers_of_the_same_file_are_cleared() {
+        use std::time::{Duration, SystemTime};
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.json");
+        write_whole(&path, b"whole").unwrap();
+        let others = [".a.json-notes.part", ".a.json-b.json-Ab12cD.part", ".b.json-Ab12cD.part", "a.json-Ab12cD.part"];
+        for name in others.iter().chain(&[".a.json-Ab12cD.part", ".a.json-Zz99zZ.part"]) {
+            let file = fs::File::create(folder.path().join(name)).unwrap();
+            if !name.contains("Zz99zZ") {
+                file.set_modified(SystemTime::now() - Duration::from_secs(600)).unwrap();
+            }
+        }
+        clear_unfinished(&path, Duration::from_secs(60));
+        let mut expected: Vec<_> = others.to_vec();
+        expected.extend(["a.json", ".a.json-Zz99zZ.part"]);
+        expected.sort_unstable();
+        assert_eq!(names(folder.path()), expected);
     }
 
     #[test]

@@ -62,7 +62,24 @@ pub enum MakeError {
     /// The disk.
     #[error(transparent)]
     Write(#[from] WriteError),
+    /// Whoever watched wanted no more of it.
+    #[error("stopped; nothing was written")]
+    Stopped,
 }
+
+/// How far the making has come.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Progress {
+    /// What is being done, such as "parts" or "Writing side-view.svg".
+    pub step: String,
+    /// Steps done.
+    pub done: usize,
+    /// Steps in all, as far as is known.
+    pub of: usize,
+}
+
+/// Told before each step; `false` stops it.
+pub type Watch<'a> = &'a mut dyn FnMut(Progress) -> bool;
 
 /// What every kind is made from.
 #[derive(Debug)]
@@ -173,15 +190,31 @@ pub fn make_analysed(
     folder: &Path,
     wanted: &Wanted,
 ) -> Result<Made, MakeError> {
+    make_watched(project, analysis, folder, wanted, &mut |_| true)
+}
+
+/// As [`make_analysed`], telling `watch` before each step. Stopped, it leaves nothing behind: a new
+/// folder until it gets its name; a folder that holds something until its first file is replaced,
+/// from where on all of them are.
+///
+/// # Errors
+/// As [`make`]; [`MakeError::Stopped`] where `watch` answered no.
+pub fn make_watched(
+    project: &Project,
+    analysis: &Analysis,
+    folder: &Path,
+    wanted: &Wanted,
+    watch: Watch,
+) -> Result<Made, MakeError> {
     let kinds = chosen(&wanted.only)?;
     let there = what_is_there(folder)?;
     if there == There::Filled && !wanted.force {
         return Err(MakeError::NotEmpty(folder.to_path_buf()));
     }
-    let files = contents(project, analysis, &kinds, wanted.dxf)?;
+    let files = contents(project, analysis, &kinds, wanted.dxf, watch)?;
     match there {
-        There::Nothing | There::Empty => write_new(folder, &files)?,
-        There::Filled => replace(folder, &files)?,
+        There::Nothing | There::Empty => write_new(folder, &files, kinds.len(), watch)?,
+        There::Filled => replace(folder, &files, kinds.len(), watch)?,
     }
     let left = if there == There::Filled { others(folder, &files) } else { Vec::new() };
     Ok(Made { folder: folder.to_path_buf(), files: files.into_iter().map(|file| file.path).collect(), left })
@@ -208,11 +241,16 @@ fn contents(
     analysis: &Analysis,
     kinds: &[&Kind],
     dxf: DxfVersion,
+    watch: Watch,
 ) -> Result<Vec<JobFile>, MakeError> {
     let parts = parts(project);
     let job = Job { project, analysis, parts: &parts, dxf };
     let mut files = Vec::new();
-    for kind in kinds {
+    for (done, kind) in kinds.iter().enumerate() {
+        // The files are counted as one step until it is known how many they are.
+        if !watch(Progress { step: kind.what.to_owned(), done, of: kinds.len() + 1 }) {
+            return Err(MakeError::Stopped);
+        }
         files.extend((kind.make)(&job)?);
     }
     let manifest_error = |reason: String| MakeError::File { file: MANIFEST.to_owned(), reason };
@@ -251,7 +289,7 @@ fn what_is_there(folder: &Path) -> Result<There, MakeError> {
 }
 
 /// A new folder, built beside its place and renamed into it.
-fn write_new(folder: &Path, files: &[JobFile]) -> Result<(), MakeError> {
+fn write_new(folder: &Path, files: &[JobFile], kinds: usize, watch: Watch) -> Result<(), MakeError> {
     let fail = |path: &Path, error: &io::Error| MakeError::Write(WriteError::io(path, error));
     // An empty folder behind a link, or named ".", is replaced under its real name.
     let target =
@@ -269,16 +307,30 @@ fn write_new(folder: &Path, files: &[JobFile]) -> Result<(), MakeError> {
     #[cfg(unix)]
     builder.permissions(ordinary); // less the user's umask, as for any new folder
     let building = builder.tempdir_in(parent).map_err(|e| fail(folder, &e))?;
-    write_files(building.path(), folder, files)?;
+    write_files(building.path(), folder, files, &mut |done| watch(writing(files, done, kinds)))?;
     fs::rename(building.path(), &target).map_err(|e| fail(folder, &e))?;
     // Renamed away: there is nothing left to clean up.
     let _ = building.keep();
     Ok(())
 }
 
-/// Writes files below `at`; a message names them below `named`.
-fn write_files(at: &Path, named: &Path, files: &[JobFile]) -> Result<(), MakeError> {
-    for file in files {
+/// The step of writing one file, after those of making `kinds`.
+fn writing(files: &[JobFile], done: usize, kinds: usize) -> Progress {
+    let path = files.get(done).map_or("", |file| file.path.as_str());
+    Progress { step: format!("writing {path}"), done: kinds + done, of: kinds + files.len() }
+}
+
+/// Writes files below `at`; a message names them below `named`. `go_on` is asked before each.
+fn write_files(
+    at: &Path,
+    named: &Path,
+    files: &[JobFile],
+    go_on: &mut dyn FnMut(usize) -> bool,
+) -> Result<(), MakeError> {
+    for (done, file) in files.iter().enumerate() {
+        if !go_on(done) {
+            return Err(MakeError::Stopped);
+        }
         let path = at.join(&file.path);
         let fail = |reason: String| MakeError::Write(WriteError { path: named.join(&file.path), reason });
         if let Some(parent) = path.parent() {
@@ -290,7 +342,7 @@ fn write_files(at: &Path, named: &Path, files: &[JobFile]) -> Result<(), MakeErr
 }
 
 /// Into a folder that holds something: nothing is touched unless every file can be placed.
-fn replace(folder: &Path, files: &[JobFile]) -> Result<(), MakeError> {
+fn replace(folder: &Path, files: &[JobFile], kinds: usize, watch: Watch) -> Result<(), MakeError> {
     for file in files {
         let path = folder.join(&file.path);
         if path.is_dir() {
@@ -303,7 +355,14 @@ fn replace(folder: &Path, files: &[JobFile]) -> Result<(), MakeError> {
             return Err(WriteError::new(parent, "a file stands where this folder belongs; move it away").into());
         }
     }
-    write_files(folder, folder, files)
+    if !watch(writing(files, 0, kinds)) {
+        return Err(MakeError::Stopped);
+    }
+    write_files(folder, folder, files, &mut |done| {
+        // Too late to stop: a folder with some new and some old files would be worse.
+        let _ = watch(writing(files, done, kinds));
+        true
+    })
 }
 
 /// What a folder holds beside these files: names at its top, and in its folders that have some
@@ -412,6 +471,40 @@ mod tests {
         assert_eq!(made.left, ["notes.txt"]);
         assert_eq!(fs::read(folder.join("notes.txt")).unwrap(), b"mine");
         assert_ne!(fs::read(folder.join("hole-table.csv")).unwrap(), b"old");
+    }
+
+    #[test]
+    fn stopped_at_any_step_it_leaves_nothing_half() {
+        let place = tempfile::tempdir().unwrap();
+        // Without the picture, which takes longest.
+        let some = only(&["parts", "hole-table", "project"]);
+        let analysis = analyse(&demo(), &Options::default());
+        let mut steps = Vec::new();
+        let whole = place.path().join("whole");
+        make_watched(&demo(), &analysis, &whole, &some, &mut |progress| {
+            steps.push(progress);
+            true
+        })
+        .unwrap();
+        assert!(steps.len() > 3 + 8, "{steps:#?}");
+        for (index, step) in steps.iter().enumerate() {
+            assert_eq!(step.done, index);
+            assert!(step.done < step.of, "{step:?}");
+        }
+        let untouched = listing(place.path());
+        fs::write(whole.join("hole-table.csv"), "old").unwrap();
+        for stop_at in 0..steps.len() {
+            let new = place.path().join("new");
+            let stopped = make_watched(&demo(), &analysis, &new, &some, &mut |p| p.done < stop_at);
+            assert!(matches!(stopped, Err(MakeError::Stopped)), "{stop_at}: {stopped:?}");
+            assert_eq!(listing(place.path()), untouched, "stopped at step {stop_at}");
+
+            let again = Wanted { force: true, ..some.clone() };
+            let replaced = make_watched(&demo(), &analysis, &whole, &again, &mut |p| p.done < stop_at);
+            let table = fs::read(whole.join("hole-table.csv")).unwrap();
+            assert_eq!(replaced.is_ok(), table != b"old", "all of it is new, or none, at step {stop_at}");
+            fs::write(whole.join("hole-table.csv"), "old").unwrap();
+        }
     }
 
     #[test]
