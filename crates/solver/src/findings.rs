@@ -8,8 +8,9 @@ use crate::lift::{Lengths, Lift};
 use crate::own_clearance::OwnClearance;
 use crate::project::{PartName, Project};
 use crate::rules::Rule;
-use crate::solids::{BarSolid, Layer};
+use crate::solids::{BarSolid, Layer, LayerShape};
 use crate::stop::StopKind;
+use crate::stop_land::Land;
 use crate::swept::{Region, Swept};
 use crate::uncovering::{Seen, Uncovering};
 
@@ -32,6 +33,7 @@ pub struct Findings {
     uncover: Option<UncoverRow>,
     own: Vec<OwnRow>,
     solids: Vec<SolidRow>,
+    shared_layers: Vec<SharedRow>,
     #[serde(skip_serializing_if = "Option::is_none")]
     swept: Option<SweptRow>,
     rules: Vec<RuleRow>,
@@ -97,7 +99,20 @@ struct StopRow {
     upper_arm_dead_point_beyond_deg: Option<f64>,
     along_mm: Option<[f64; 2]>,
     line_mm: Option<f64>,
+    face_mm: f64,
+    lever_mm: Option<f64>,
+    land: Option<LandRow>,
+    land_offer: Option<LandRow>,
     closing_mm_per_deg: Option<f64>,
+}
+
+/// A land that is cut, or one that is offered, and the travel at which it bears.
+#[derive(Clone, Debug, Serialize)]
+struct LandRow {
+    cut_in: PartName,
+    length_mm: f64,
+    depth_mm: f64,
+    travel_deg: f64,
 }
 
 /// What is free of the wall when parked; `seen_up_to_mm` is `null` without an eye and where no
@@ -126,7 +141,25 @@ struct SolidRow {
     layer: Layer,
     depth_mm: f64,
     pieces: Vec<Vec<[f64; 3]>>,
+    bores: Vec<BoreRow>,
     handed: bool,
+}
+
+/// A bore in the bar's frame and how far its edge is from the layer's nearest edge.
+#[derive(Clone, Debug, Serialize)]
+struct BoreRow {
+    name: &'static str,
+    centre: [f64; 2],
+    diameter_mm: f64,
+    edge_mm: f64,
+}
+
+/// Layers in which two bars both have material, and the hinge that joins them.
+#[derive(Clone, Debug, Serialize)]
+struct SharedRow {
+    parts: [PartName; 2],
+    layers: Vec<Layer>,
+    hinge: Option<&'static str>,
 }
 
 /// What is swept from hung to parked; there only where the analysis was asked for it.
@@ -190,6 +223,12 @@ impl Findings {
             uncover: project.room.uncover.as_ref().map(|wanted| uncover_row(&Uncovering::parked(wanted, analysis))),
             own: analysis.own.iter().map(own_row).collect(),
             solids: analysis.solids.bars.iter().flat_map(solid_rows).collect(),
+            shared_layers: analysis
+                .solids
+                .shared_layers()
+                .into_iter()
+                .map(|shared| SharedRow { parts: shared.parts, layers: shared.layers, hinge: shared.hinge })
+                .collect(),
             swept: analysis.swept.as_ref().map(swept_row),
             rules: analysis
                 .rules
@@ -251,6 +290,7 @@ fn solid_rows(bar: &BarSolid) -> impl Iterator<Item = SolidRow> + '_ {
         layer: shape.layer,
         depth_mm: shape.depth,
         pieces: shape.pieces.iter().map(|piece| piece.iter().map(|v| [v.at.x, v.at.y, v.bulge]).collect()).collect(),
+        bores: bore_rows(shape),
         handed,
     })
 }
@@ -261,6 +301,16 @@ fn swept_row(swept: &Swept) -> SweptRow {
         contours: region.contours.iter().map(|contour| contour.iter().map(|p| [p.x, p.y]).collect()).collect(),
     };
     SweptRow { panel: region(&swept.panel), bars: region(&swept.bars) }
+}
+
+fn bore_rows(shape: &LayerShape) -> Vec<BoreRow> {
+    let rows = shape.bores.iter().zip(shape.edge_distances()).map(|(bore, edge_mm)| BoreRow {
+        name: bore.name,
+        centre: [bore.centre.x, bore.centre.y],
+        diameter_mm: bore.diameter,
+        edge_mm,
+    });
+    rows.collect()
 }
 
 fn uncover_row(found: &Uncovering) -> UncoverRow {
@@ -279,6 +329,10 @@ fn uncover_row(found: &Uncovering) -> UncoverRow {
     }
 }
 
+fn land_row(land: &Land, turn: f64) -> LandRow {
+    LandRow { cut_in: land.cut_arm.part(), length_mm: land.length, depth_mm: land.depth, travel_deg: turn.to_degrees() }
+}
+
 fn stop_row(analysis: &Analysis) -> StopRow {
     let contact = analysis.stop.contact.as_ref();
     StopRow {
@@ -291,6 +345,10 @@ fn stop_row(analysis: &Analysis) -> StopRow {
         upper_arm_dead_point_beyond_deg: analysis.stop.upper_dead_point_beyond.map(f64::to_degrees),
         along_mm: analysis.stop.along,
         line_mm: analysis.stop.line_length,
+        face_mm: analysis.stop.face,
+        lever_mm: analysis.stop.lever,
+        land: analysis.stop.land.as_ref().map(|land| land_row(land, analysis.travel.turn)),
+        land_offer: analysis.stop.land_offer.as_ref().map(|offer| land_row(&offer.land, offer.turn)),
         closing_mm_per_deg: analysis.stop.closing_speed.map(f64::to_radians),
     }
 }

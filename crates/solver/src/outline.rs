@@ -58,6 +58,11 @@ pub(crate) fn distance_to(outline: &[Vertex], point: Point) -> f64 {
     polyline(outline).closest_point(at, 1e-9).map_or(f64::INFINITY, |found| found.distance)
 }
 
+/// Whether a point lies inside a closed outline.
+pub(crate) fn contains(outline: &[Vertex], point: Point) -> bool {
+    polyline(outline).winding_number(cavalier_contours::core::math::Vector2::new(point.x, point.y)) != 0
+}
+
 /// An outline moved inwards (or, negative, outwards) by a distance.
 fn inset(outline: &[Vertex], by: f64) -> Vec<Vec<Vertex>> {
     let line = polyline(outline);

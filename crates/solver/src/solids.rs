@@ -7,7 +7,9 @@
 
 use crate::certify::Stretch;
 use crate::lift::{ArmName, Lengths, Lift};
-use crate::outline::{Vertex, area, polygon, reached_by, without, without_short_edges, without_slivers};
+use crate::outline::{
+    Vertex, area, contains, distance_to, polygon, reached_by, without, without_short_edges, without_slivers,
+};
 use crate::parts::{Bore, pivot_bore};
 use crate::project::{Build, PartName, Point, Project};
 use crate::relief::{HingeSweep, reach_along_arm, turning_bar};
@@ -53,6 +55,34 @@ pub struct LayerShape {
     pub pieces: Vec<Vec<Vertex>>,
     /// Bores through this layer, in the bar's frame.
     pub bores: Vec<Bore>,
+}
+
+impl LayerShape {
+    /// From the edge of each bore to the nearest edge of the layer's material, mm, in the order of
+    /// the bores; negative where a bore breaks out.
+    #[must_use]
+    pub fn edge_distances(&self) -> Vec<f64> {
+        let edge_of = |bore: &Bore| {
+            let holds = |piece: &&Vec<Vertex>| contains(piece, bore.centre);
+            let reach = |piece: &Vec<Vertex>| distance_to(piece, bore.centre);
+            match self.pieces.iter().find(holds) {
+                Some(piece) => reach(piece) - 0.5 * bore.diameter,
+                None => -self.pieces.iter().map(reach).reduce(f64::min).unwrap_or(0.0) - 0.5 * bore.diameter,
+            }
+        };
+        self.bores.iter().map(edge_of).collect()
+    }
+}
+
+/// Two bars that share a layer, so that they could meet there.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SharedLayers {
+    /// The two bars.
+    pub parts: [PartName; 2],
+    /// Layers in which both have material, inner first; none where they can never meet.
+    pub layers: Vec<Layer>,
+    /// The hinge that joins them: `"wall_lower"`, `"panel_upper"`, …
+    pub hinge: Option<&'static str>,
 }
 
 /// One bar of the left set as a solid. Its frame: wall bar the side view; panel bar the panel
@@ -107,10 +137,39 @@ impl Solids {
         Self { bars }
     }
 
+    /// For every pair of bars the layers in which both have material, and the hinge that joins them.
+    #[must_use]
+    pub fn shared_layers(&self) -> Vec<SharedLayers> {
+        let pairs = (0..4).flat_map(|one| (one + 1..4).map(move |other| [one, other]));
+        let has = |bar: &BarSolid, layer: Layer| {
+            bar.layers.iter().any(|shape| shape.layer == layer && !shape.pieces.is_empty())
+        };
+        let shared = |[one, other]: [usize; 2]| {
+            let (one, other) = (&self.bars[one], &self.bars[other]);
+            let layers = [Layer::Inner, Layer::Middle, Layer::Outer];
+            SharedLayers {
+                parts: [one.name, other.name],
+                layers: layers.into_iter().filter(|layer| has(one, *layer) && has(other, *layer)).collect(),
+                hinge: hinge_name(one.name, other.name),
+            }
+        };
+        pairs.map(shared).collect()
+    }
+
     /// One bar.
     #[must_use]
     pub fn bar(&self, name: PartName) -> Option<&BarSolid> {
         self.bars.iter().find(|bar| bar.name == name)
+    }
+}
+
+fn hinge_name(bar: PartName, arm: PartName) -> Option<&'static str> {
+    match (bar, arm) {
+        (PartName::WallBar, PartName::LowerArm) => Some("wall_lower"),
+        (PartName::WallBar, PartName::UpperArm) => Some("wall_upper"),
+        (PartName::PanelBar, PartName::LowerArm) => Some("panel_lower"),
+        (PartName::PanelBar, PartName::UpperArm) => Some("panel_upper"),
+        _ => None,
     }
 }
 
@@ -327,6 +386,35 @@ mod tests {
             assert!(!pieces.is_empty() && left < 0.7 * whole, "{name:?} {left} of {whole}: {pieces:?}");
             assert!(pieces.iter().all(|piece| piece.len() < 20), "few lines and arcs");
         }
+    }
+
+    #[test]
+    fn edges_of_bores_and_shared_layers() {
+        let (_, lapped) = solids("lapped");
+        for (name, edges) in [
+            // By hand: 8 mm bores; arms 25.4 wide; pivots 15.62, 40.55 off the wall in a bar 60 wide,
+            // and 39.69, 14.92 behind the panel in another.
+            (PartName::WallBar, [15.62 - 4.0, 60.0 - 40.55 - 4.0]),
+            (PartName::PanelBar, [60.0 - 39.69 - 4.0, 14.92 - 4.0]),
+            (PartName::LowerArm, [8.7, 8.7]),
+            (PartName::UpperArm, [8.7, 8.7]),
+        ] {
+            let bar = lapped.bar(name).expect("the bar");
+            let found: Vec<f64> = bar.layers.iter().flat_map(LayerShape::edge_distances).collect();
+            assert!(
+                found.iter().zip(edges).all(|(found, by_hand)| (found - by_hand).abs() < 1e-9),
+                "{name:?} {found:?}"
+            );
+        }
+        let both = vec![Layer::Inner, Layer::Outer];
+        assert!(lapped.shared_layers().iter().all(|pair| pair.layers == both));
+        let (_, sandwich) = solids("sandwich");
+        for pair in sandwich.shared_layers() {
+            let bars = pair.parts == [PartName::WallBar, PartName::PanelBar];
+            assert_eq!(pair.layers.is_empty(), !bars, "{pair:?}");
+        }
+        let hinges = sandwich.shared_layers().iter().filter(|pair| pair.hinge.is_some()).count();
+        assert_eq!(hinges, 4);
     }
 
     #[test]

@@ -148,8 +148,7 @@ impl Stop {
             self.lever = Some(lever);
             let rates = lift.rates(travel.phase(contact.walked));
             let turning = turn_rate(&rates, contact.parts[0]) - turn_rate(&rates, contact.parts[1]);
-            self.closing_speed =
-                (rates.lower_arm.abs() > 1e-9).then(|| lever * turning.abs() / rates.lower_arm.abs());
+            self.closing_speed = (rates.lower_arm.abs() > 1e-9).then(|| lever * turning.abs() / rates.lower_arm.abs());
             self.along = Some([0, 1].map(|of| along(lift, contact, of)));
         }
         if !contact.by_pin {
@@ -207,7 +206,8 @@ fn line_length(lift: &Lift, contact: &Contact, solids: &Solids) -> Option<f64> {
     let middle = nalgebra::center(&contact.points[0], &contact.points[1]);
     let reaches = |bar: &crate::solids::BarSolid, pieces: &[Vec<crate::outline::Vertex>]| {
         let from_room = lift.room_from_bar(&contact.pose, bar.name).inverse();
-        let touch = if (contact.points[1] - contact.points[0]).norm() < AT_TOUCH_MM { middle } else { contact.points[0] };
+        let touch =
+            if (contact.points[1] - contact.points[0]).norm() < AT_TOUCH_MM { middle } else { contact.points[0] };
         pieces.iter().any(|piece| distance_to(piece, from_room * touch) < AT_TOUCH_MM)
     };
     let shared = bars[0].layers.iter().filter(|shape| {

@@ -75,10 +75,12 @@ impl Land {
         }
         let boss = boss_radius(project);
         let axis = lift.arm_axis(other, &pose);
-        let spares_bosses = lift.arm_axis(cut_arm, &pose).iter().all(|bore| {
-            (bore - nearest_on_segment(*bore, axis)).norm() - lift.arm_radius(other) >= boss
-        });
-        let into_cut_arm = lift.room_from_bar(&pose, cut_arm.part()).inverse() * lift.room_from_bar(&pose, other.part());
+        let spares_bosses = lift
+            .arm_axis(cut_arm, &pose)
+            .iter()
+            .all(|bore| (bore - nearest_on_segment(*bore, axis)).norm() - lift.arm_radius(other) >= boss);
+        let into_cut_arm =
+            lift.room_from_bar(&pose, cut_arm.part()).inverse() * lift.room_from_bar(&pose, other.part());
         let cut: Vec<Vertex> = stadium(lift.arm_length(other), lift.arm_radius(other))
             .into_iter()
             .map(|vertex| Vertex { at: into_cut_arm * vertex.at, ..vertex })
@@ -86,9 +88,9 @@ impl Land {
         let ends = crossings(&stadium(lift.arm_length(cut_arm), radius), &cut);
         let [one, two] = *ends.as_slice() else { return None };
         let ends = [one, two].map(|end| lift.room_from_bar(&pose, cut_arm.part()) * end);
-        let closes = [touch, parked].iter().all(|phase| {
-            ends.iter().all(|end| closing_rate(lift, direction, &pose, *phase, other, *end) > 0.0)
-        });
+        let closes = [touch, parked]
+            .iter()
+            .all(|phase| ends.iter().all(|end| closing_rate(lift, direction, &pose, *phase, other, *end) > 0.0));
         (spares_bosses && closes).then(|| Self { cut_arm, depth, length: (two - one).norm(), cut, ends })
     }
 
@@ -97,7 +99,8 @@ impl Land {
     #[must_use]
     pub fn offer(project: &Project, lift: &Lift, travel: &Travel, walked: f64) -> Option<LandOffer> {
         let touch = travel.phase(walked);
-        let parked = if walked < travel.length { travel.phase(travel.length) } else { overlapped(lift, travel, walked)? };
+        let parked =
+            if walked < travel.length { travel.phase(travel.length) } else { overlapped(lift, travel, walked)? };
         let land = Self::at(project, lift, travel.direction, touch, parked)?;
         Some(LandOffer { land, turn: lift.turn(parked), phase: parked })
     }

@@ -54,7 +54,13 @@ impl Shoulder {
 
     /// What is cut from the bar so that the arm bears at the end of the motion to parked; `None`
     /// where the arm has been farther before, or the cutter is wider than the arm.
-    pub fn relief(self, lift: &Lift, to_parked: &Stretch, with_clearance: f64, cutter_radius: f64) -> Option<[HingeSweep; 2]> {
+    pub fn relief(
+        self,
+        lift: &Lift,
+        to_parked: &Stretch,
+        with_clearance: f64,
+        cutter_radius: f64,
+    ) -> Option<[HingeSweep; 2]> {
         let parked = to_parked.cuts.last().map(|walked| lift.pose(to_parked.phase(*walked), 1.0))?;
         let (from, to) = to_parked.range(lift, |pose| self.direction(pose));
         let end = self.direction(&parked);

@@ -1,11 +1,13 @@
-//! `can_be_made`: so far that there is a bar to be made at all; wall thicknesses and cutters come
-//! later.
+//! `can_be_made`: so far that there is a bar to be made at all and that its bores leave enough wall;
+//! webs and cutters come later.
 
 use super::{Rule, RuleFinding, not_checked};
 use crate::analysis::Analysis;
+use crate::parts::{Bore, least_wall};
 use crate::project::{PartName, Project};
+use crate::units::show_length;
 
-pub(super) fn check(project: &Project, _: &Analysis) -> RuleFinding {
+pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let bars = &project.bars;
     let sizes = [
         (PartName::WallBar, bars.wall_bar.width, bars.wall_bar.depth),
@@ -25,5 +27,24 @@ pub(super) fn check(project: &Project, _: &Analysis) -> RuleFinding {
             part.words()
         ));
     }
-    not_checked::check(Rule::CanBeMade)
+    match thinnest_wall(analysis).filter(|(_, margin)| *margin < 0.0) {
+        Some((part, margin)) => RuleFinding::with_margin(Rule::CanBeMade, margin, "mm").saying(format!(
+            "A bore of the {} leaves a wall {} thinner than wanted. Move its pivot, or make the bar wider.",
+            part.words(),
+            show_length(-margin, project.units())
+        )),
+        None => not_checked::check(Rule::CanBeMade),
+    }
+}
+
+/// The bar whose bore leaves the least wall, and that wall less what is wanted, mm.
+fn thinnest_wall(analysis: &Analysis) -> Option<(PartName, f64)> {
+    let bars = analysis.solids.bars.iter();
+    let walls = bars.flat_map(|bar| {
+        bar.layers.iter().flat_map(|shape| {
+            let spare = |(bore, edge): (&Bore, f64)| (bar.name, edge - least_wall(bore.diameter));
+            shape.bores.iter().zip(shape.edge_distances()).map(spare)
+        })
+    });
+    walls.min_by(|a, b| a.1.total_cmp(&b.1))
 }
