@@ -41,3 +41,11 @@ pub const LOCKED: f64 = 1e-9;
 /// Steps towards a chord of an arc in a drawn outline deviate at most this much, mm: below the
 /// width of a printed line.
 pub const DRAWN_ARC_MM: f64 = 0.01;
+
+/// What a polynomial of the strap's rate has left over on one slice, relative to the longest centre
+/// distance: with a few dozen slices the strap taken in is right to 1e-9 mm for half a metre.
+pub const STRAP_SHARE: f64 = 1e-12;
+
+/// A strap whose rate is smaller than this share of its anchor's stands still: rounding decides on
+/// the sign.
+pub const STRAP_STANDS: f64 = 1e-9;

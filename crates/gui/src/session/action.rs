@@ -11,6 +11,7 @@ use nalgebra::Vector2;
 use overarm_solver::{PartName, Point, Rule};
 
 use super::handle::Handle;
+use super::snaps::Reach;
 
 /// Anything the window may ask for.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,8 +31,8 @@ pub enum Action {
 pub enum Edit {
     /// Takes hold of a handle.
     Grab(Handle),
-    /// Puts the held handle at a place of the side view.
-    DragTo(Point),
+    /// Draws the held handle to where the pointer would have it.
+    DragTo(Reach),
     /// Lets go: the whole drag is one step.
     Release,
     /// Gives the drag up: the project is as it was before.
@@ -145,6 +146,12 @@ pub enum Command {
     Undo,
     /// Does the step again.
     Redo,
+    /// Lets a drag change what it changes.
+    DragFreely,
+    /// Lets a drag keep where the panel hangs and parks.
+    KeepEndPoses,
+    /// Lets a drag keep the four centre distances.
+    KeepLengths,
     /// Runs the lift.
     Play,
     /// Fits the lift into the drawing.
@@ -212,7 +219,7 @@ pub struct CommandWords {
 }
 
 /// Every command with its label, key and help.
-pub const COMMANDS: [CommandWords; 12] = [
+pub const COMMANDS: [CommandWords; 15] = [
     words(Command::Open, "Open", ctrl('O'), None, "Open a project file."),
     words(Command::Save, "Save", ctrl('S'), None, "Save the project: whole, or the file before it stays."),
     words(Command::SaveAs, "Save as", ctrl_shift('S'), None, "Save the project under another name."),
@@ -225,6 +232,27 @@ pub const COMMANDS: [CommandWords; 12] = [
     ),
     words(Command::Undo, "Undo", ctrl('Z'), None, "Take the last step back."),
     words(Command::Redo, "Redo", ctrl_shift('Z'), ctrl('Y'), "Do the step again."),
+    words(
+        Command::DragFreely,
+        "Free",
+        plain('1'),
+        None,
+        "Drag freely: nothing moves but what is dragged. The parked panel's handles move the wall pivots.",
+    ),
+    words(
+        Command::KeepEndPoses,
+        "Keep both end poses",
+        plain('2'),
+        None,
+        "Where the panel hangs and parks stays exactly as set: the pivot at the arm's other end follows along its bar.",
+    ),
+    words(
+        Command::KeepLengths,
+        "Keep lengths",
+        plain('3'),
+        None,
+        "The four centre distances stay: pivots shift together, and the parked panel slides along its path.",
+    ),
     words(Command::Play, "Play", plain('P'), None, "Run the lift from hung to parked, and back when it is parked."),
     words(Command::FitLift, "Fit lift", plain('F'), None, "Fit the lift and what it sweeps into the drawing."),
     words(Command::FitRoom, "Fit room", shift('F'), None, "Fit the whole room into the drawing."),

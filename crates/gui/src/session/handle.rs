@@ -1,6 +1,8 @@
 //! The handles: every place of the project that can be dragged in the side view.
 
-use overarm_solver::{Point, Project};
+use nalgebra::Isometry2;
+use overarm_solver::tolerance::WALL_RUN_MM;
+use overarm_solver::{Lift, Point, Project, RoomShape, Travel};
 
 /// One place that can be dragged.
 ///
@@ -18,17 +20,51 @@ pub enum Handle {
     PanelUpper,
     /// The bottom edge of the hung panel's back.
     Hung,
+    /// The bottom edge of the parked panel's back.
+    Parked,
+    /// The top edge of the parked panel's back, which turns it about the bottom edge.
+    ParkedTurn,
     /// A vertex of the room's outline, counted from the floor.
     RoomCorner(usize),
 }
 
 impl Handle {
-    /// Every handle of a project, in the order of the Tab key.
+    /// Every place that a project itself holds, in the order of the Tab key.
     #[must_use]
     pub fn all(project: &Project) -> Vec<Self> {
         let mut all = vec![Self::WallLower, Self::WallUpper, Self::PanelLower, Self::PanelUpper, Self::Hung];
         all.extend((0..project.room.outline.len()).map(Self::RoomCorner));
         all
+    }
+
+    /// Every handle of the drawing, in the order of the Tab key: those and the parked panel's.
+    #[must_use]
+    pub fn in_sketch(project: &Project) -> Vec<Self> {
+        let mut all = Self::all(project);
+        let after_hung = all.iter().position(|handle| *handle == Self::Hung).map_or(all.len(), |index| index + 1);
+        all.splice(after_hung..after_hung, [Self::Parked, Self::ParkedTurn]);
+        all
+    }
+
+    /// The four pivots.
+    pub const PIVOTS: [Self; 4] = [Self::WallLower, Self::WallUpper, Self::PanelLower, Self::PanelUpper];
+
+    /// Whether it is one of the four pivots.
+    #[must_use]
+    pub fn is_pivot(self) -> bool {
+        Self::PIVOTS.contains(&self)
+    }
+
+    /// The pivot at the other end of the same arm.
+    #[must_use]
+    pub fn partner(self) -> Option<Self> {
+        match self {
+            Self::WallLower => Some(Self::PanelLower),
+            Self::WallUpper => Some(Self::PanelUpper),
+            Self::PanelLower => Some(Self::WallLower),
+            Self::PanelUpper => Some(Self::WallUpper),
+            _ => None,
+        }
     }
 
     /// What it is called, to people and to assistive technology.
@@ -40,6 +76,8 @@ impl Handle {
             Self::PanelLower => "Lower panel pivot".to_owned(),
             Self::PanelUpper => "Upper panel pivot".to_owned(),
             Self::Hung => "Hung panel".to_owned(),
+            Self::Parked => "Parked panel".to_owned(),
+            Self::ParkedTurn => "Parked panel's tilt".to_owned(),
             Self::RoomCorner(index) => format!("Room corner {}", index + 1),
         }
     }
@@ -47,6 +85,9 @@ impl Handle {
     /// What the history calls a step that moves it.
     #[must_use]
     pub fn step_label(self) -> String {
+        if self == Self::ParkedTurn {
+            return "Turn parked panel".to_owned();
+        }
         let name = self.name();
         let mut letters = name.chars();
         letters.next().map_or_else(String::new, |first| format!("Move {}{}", first.to_lowercase(), letters.as_str()))
@@ -55,6 +96,16 @@ impl Handle {
     /// Where it is, side view, with the panel hung.
     #[must_use]
     pub fn place(self, project: &Project) -> Point {
+        match self {
+            Self::Parked | Self::ParkedTurn => self.place_with(project, &parked(project)),
+            // The others do not ask where the panel parks.
+            _ => self.place_with(project, &Isometry2::identity()),
+        }
+    }
+
+    /// The same where it is known already how the parked panel's frame lies in the side view.
+    #[must_use]
+    pub fn place_with(self, project: &Project, parked: &Isometry2<f64>) -> Point {
         let linkage = &project.linkage;
         let hung = project.panel.hung.origin();
         match self {
@@ -63,11 +114,16 @@ impl Handle {
             Self::PanelLower => hung + linkage.panel_lower.coords,
             Self::PanelUpper => hung + linkage.panel_upper.coords,
             Self::Hung => hung,
+            Self::Parked => Point::from(parked.translation.vector),
+            Self::ParkedTurn => parked * Point::new(0.0, project.panel.height),
             Self::RoomCorner(index) => project.room.outline.get(index).copied().unwrap_or_else(Point::origin),
         }
     }
 
-    /// Puts it at a place of the side view, with the panel hung.
+    /// Puts it at a place of the side view, with the panel hung, and leaves everything else as it is.
+    ///
+    /// Where the panel parks follows from the rest: those two are put by
+    /// [`super::dragging::Held::put`], and stay where they are here.
     pub fn put(self, project: &mut Project, place: Point) {
         let hung = project.panel.hung.origin();
         match self {
@@ -79,6 +135,7 @@ impl Handle {
                 project.panel.hung.standoff = place.x;
                 project.panel.hung.bottom = place.y;
             }
+            Self::Parked | Self::ParkedTurn => {}
             Self::RoomCorner(index) => {
                 if let Some(corner) = project.room.outline.get_mut(index) {
                     *corner = place;
@@ -86,10 +143,26 @@ impl Handle {
             }
         }
     }
+
+    /// Whether it is an end of a piece of wall at x = 0, which distances to the wall are told from.
+    #[must_use]
+    pub fn is_on_wall(self, project: &Project) -> bool {
+        let Self::RoomCorner(index) = self else { return false };
+        let at_wall =
+            |index: usize| project.room.outline.get(index).is_some_and(|corner| corner.x.abs() <= WALL_RUN_MM);
+        let neighbour = at_wall(index + 1) || index.checked_sub(1).is_some_and(at_wall);
+        at_wall(index) && neighbour
+    }
+}
+
+/// How the parked panel's frame lies in the side view.
+fn parked(project: &Project) -> Isometry2<f64> {
+    let lift = Lift::new(project);
+    Travel::find(project, &lift, &RoomShape::new(&project.room)).pose_at(&lift, 1.0).room_from_panel
 }
 
 /// Takes off what a subtraction leaves behind the sixth decimal (a nanometre).
-fn tidy(point: Point) -> Point {
+pub(super) fn tidy(point: Point) -> Point {
     point.map(|value| (value * 1e6).round() / 1e6)
 }
 
@@ -110,7 +183,8 @@ mod tests {
 
     #[test]
     fn names_differ() {
-        let names: std::collections::HashSet<String> = Handle::all(&demo()).into_iter().map(Handle::name).collect();
-        assert_eq!(names.len(), Handle::all(&demo()).len());
+        let names: std::collections::HashSet<String> =
+            Handle::in_sketch(&demo()).into_iter().map(Handle::name).collect();
+        assert_eq!(names.len(), Handle::all(&demo()).len() + 2);
     }
 }

@@ -1,29 +1,37 @@
 //! The session: everything the window shows and changes, without a window.
 //!
 //! Read in this order: [`Document`] (the project and its file), [`Handle`] (what can be dragged),
-//! [`Action`] (what can be done), [`History`] (undo and redo), [`Asking`] (paths and unsaved
+//! [`Held`] and [`snap`] (how a drag goes), [`WhereItHolds`] (where it may go), [`Action`] (what can be done), [`History`] (undo and redo), [`Asking`] (paths and unsaved
 //! changes), [`Jobs`] (file work beside the window), and [`Session::apply`] that ties them.
 
 mod action;
 mod asking;
 mod dialog;
 mod document;
+mod dragging;
 mod files;
 mod handle;
 mod history;
 mod jobs;
+mod snaps;
+mod where_it_holds;
 
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use overarm_solver::{Analysis, Options, PartName, Point, Pose, Project, Rule, RuleFinding, analyse};
+use overarm_solver::{
+    Analysis, Options, PartName, Point, Pose, Project, Rule, RuleFinding, analyse, show_signed_margin,
+};
 
 pub use action::{Action, Answer, COMMANDS, Command, CommandWords, Detail, Edit, Shortcut, Then, ViewAction};
 pub use asking::{Asking, EXTENSION, Moment, PathQuestion, Purpose};
 pub use document::Document;
+pub use dragging::{DragMode, Held, Moved};
 pub use handle::Handle;
 pub use history::History;
 pub use jobs::{Jobs, Outcome, Wake};
+pub use snaps::{Hint, Reach, Snapped, grid_step, snap};
+pub use where_it_holds::{Cell, GEOMETRIC, Map, WhereItHolds};
 
 /// Poses of one analysis in the window: a third of a percent of the travel apart, so that a plot
 /// has no corners at any width of screen.
@@ -66,8 +74,22 @@ pub struct RefusedEdit {
 }
 
 struct Drag {
-    handle: Handle,
-    before: Arc<Project>,
+    held: Held,
+    /// Which rules held when it began.
+    verdicts: Vec<(Rule, Option<bool>)>,
+    hints: Vec<Hint>,
+    warning: Option<String>,
+}
+
+/// A rule that has changed its verdict since a handle was taken hold of.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Changed {
+    /// The rule.
+    pub rule: Rule,
+    /// Whether it holds now.
+    pub holds: bool,
+    /// "Clears the room: now fails by 3.1 mm".
+    pub words: String,
 }
 
 /// One window's work.
@@ -75,6 +97,8 @@ pub struct Session {
     document: Document,
     history: History,
     drag: Option<Drag>,
+    drag_mode: DragMode,
+    where_it_holds: WhereItHolds,
     refused_edit: Option<RefusedEdit>,
     analysis: Option<(u64, Arc<Analysis>)>,
     travel: f64,
@@ -98,6 +122,8 @@ impl Session {
             document: Document::new(demo(), None),
             history: History::default(),
             drag: None,
+            drag_mode: DragMode::default(),
+            where_it_holds: WhereItHolds::new(Arc::clone(&wake)),
             refused_edit: None,
             analysis: None,
             travel: 0.0,
@@ -184,7 +210,65 @@ impl Session {
     /// The handle being dragged.
     #[must_use]
     pub fn dragged(&self) -> Option<Handle> {
-        self.drag.as_ref().map(|drag| drag.handle)
+        self.drag.as_ref().map(|drag| drag.held.handle)
+    }
+
+    /// What a drag keeps.
+    #[must_use]
+    pub fn drag_mode(&self) -> DragMode {
+        self.drag_mode
+    }
+
+    /// What holds the dragged handle where it is.
+    #[must_use]
+    pub fn hints(&self) -> &[Hint] {
+        self.drag.as_ref().map_or(&[], |drag| &drag.hints)
+    }
+
+    /// How unsure the place is of what follows the dragged handle, where that needs saying.
+    #[must_use]
+    pub fn drag_warning(&self) -> Option<&str> {
+        self.drag.as_ref().and_then(|drag| drag.warning.as_deref())
+    }
+
+    /// Rules that have changed their verdict since the handle was taken hold of.
+    pub fn changed_verdicts(&mut self) -> Vec<Changed> {
+        let Some(before) = self.drag.as_ref().map(|drag| drag.verdicts.clone()) else { return Vec::new() };
+        let units = self.project().units();
+        let analysis = self.analysis();
+        let was = |rule: Rule| before.iter().find(|(other, _)| *other == rule).and_then(|(_, holds)| *holds);
+        let changed = analysis.rules.iter().filter_map(|finding| {
+            let holds = finding.holds?;
+            (was(finding.rule) != Some(holds)).then(|| {
+                let verdict = match (holds, finding.margin) {
+                    (true, _) => "now holds".to_owned(),
+                    (false, Some(margin)) => {
+                        let by = show_signed_margin(margin.abs(), finding.unit, units);
+                        format!("now fails by {}", by.trim_start_matches('+'))
+                    }
+                    (false, None) => "now fails".to_owned(),
+                };
+                Changed { rule: finding.rule, holds, words: format!("{}: {verdict}", finding.rule.title()) }
+            })
+        });
+        changed.collect()
+    }
+
+    /// Where the dragged handle could be for every geometric rule to hold, as far as it is known.
+    #[must_use]
+    pub fn where_it_holds(&self) -> Option<Arc<Map>> {
+        self.where_it_holds.map()
+    }
+
+    /// Where a handle is, side view, the panel hung; known without searching for the parked pose again.
+    pub fn place(&mut self, handle: Handle) -> Point {
+        let parked = self.parked();
+        handle.place_with(self.document.project(), &parked)
+    }
+
+    /// How the parked panel's frame lies in the side view.
+    pub fn parked(&mut self) -> nalgebra::Isometry2<f64> {
+        self.analysis().pose_at(1.0).room_from_panel
     }
 
     /// Why the last edit was not made.
@@ -243,52 +327,91 @@ impl Session {
         match edit {
             Edit::Grab(handle) => {
                 self.history.seal();
-                self.drag = Some(Drag { handle, before: Arc::clone(self.document.project()) });
+                let held = self.hold(handle);
+                let verdicts = self.analysis().rules.iter().map(|finding| (finding.rule, finding.holds)).collect();
+                self.drag = Some(Drag { held, verdicts, hints: Vec::new(), warning: None });
             }
-            Edit::DragTo(place) => {
-                let Some((handle, before)) = self.drag.as_ref().map(|d| (d.handle, Arc::clone(&d.before))) else {
-                    return;
-                };
-                self.try_to_put(handle, place, &before);
-            }
+            Edit::DragTo(reach) => self.drag_to(&reach),
             Edit::Release => self.finish_drag(),
             Edit::GiveUp => {
+                self.where_it_holds.give_up();
                 if let Some(drag) = self.drag.take() {
-                    self.document.set(drag.before);
+                    self.document.set(drag.held.before);
                 }
             }
             Edit::Nudge(handle, by) => {
-                let before = Arc::clone(self.document.project());
-                // To the micrometre, so that ten nudges of 0.1 make one of 1.
-                let place = (handle.place(&before) + by).map(|value| (value * 1e3).round() / 1e3);
-                if self.try_to_put(handle, place, &before) {
+                let held = self.hold(handle);
+                let moved = if handle == Handle::ParkedTurn {
+                    // A millimetre to the right or up is a degree further out.
+                    let tilt = -held.ends.parked.rotation.angle().to_degrees() + by.x + by.y;
+                    held.tilt_parked((tilt * 1e3).round() / 1e3)
+                } else {
+                    // To the micrometre, so that ten nudges of 0.1 make one of 1.
+                    held.put((held.place() + by).map(|value| (value * 1e3).round() / 1e3))
+                };
+                let before = Arc::clone(&held.before);
+                if self.take(handle, moved).is_some() {
                     self.history.record_nudge(handle, before);
                 }
             }
         }
     }
 
-    /// Puts a handle somewhere unless the project that results is refused.
-    fn try_to_put(&mut self, handle: Handle, place: Point, before: &Project) -> bool {
-        let mut project = before.clone();
-        handle.put(&mut project, place);
-        match project.validate() {
-            Ok(()) => {
-                self.document.set(Arc::new(project));
-                true
+    /// A handle with all that its move starts from.
+    fn hold(&mut self, handle: Handle) -> Held {
+        let parked = self.parked();
+        Held::new(handle, self.drag_mode, Arc::clone(self.document.project()), parked)
+    }
+
+    fn drag_to(&mut self, reach: &Reach) {
+        let Some(drag) = self.drag.take() else { return };
+        let snapped = snap(&drag.held, reach);
+        let moved = self.take(drag.held.handle, drag.held.put(snapped.place));
+        self.ask_where_it_holds(&drag.held, snapped.place, reach);
+        let (hints, warning) = match moved {
+            Some(warning) => (snapped.hints, warning),
+            None => (Vec::new(), None),
+        };
+        self.drag = Some(Drag { hints, warning, ..drag });
+    }
+
+    /// Asks for the map about the held handle, once for each hold and again where it leaves the map.
+    fn ask_where_it_holds(&mut self, held: &Held, place: Point, reach: &Reach) {
+        /// Half the map's side, points of the screen: what can be reached with a calm hand.
+        const HALF: f64 = 150.0;
+        let lives = held.handle.is_pivot() || matches!(held.handle, Handle::Hung | Handle::Parked);
+        let slides = held.handle == Handle::Parked && held.mode == DragMode::KeepLengths;
+        if !lives || slides {
+            return;
+        }
+        let start = held.place();
+        let first = !self.where_it_holds.is_asked();
+        if first || !self.where_it_holds.covers(place) {
+            let middle = if first { start } else { place };
+            self.where_it_holds.ask(held, middle, HALF / reach.points_per_mm);
+        }
+    }
+
+    /// Takes a moved project over, and what is to be said of it; none where it is refused, which is told.
+    fn take(&mut self, handle: Handle, moved: Result<Moved, String>) -> Option<Option<String>> {
+        match moved {
+            Ok(moved) => {
+                self.document.set(Arc::new(moved.project));
+                Some(moved.warning)
             }
-            Err(refusal) => {
-                self.refused_edit = Some(RefusedEdit { handle, sentence: refusal.to_string() });
-                false
+            Err(sentence) => {
+                self.refused_edit = Some(RefusedEdit { handle, sentence });
+                None
             }
         }
     }
 
     fn finish_drag(&mut self) {
+        self.where_it_holds.give_up();
         if let Some(drag) = self.drag.take()
-            && **self.document.project() != *drag.before
+            && **self.document.project() != *drag.held.before
         {
-            self.history.record(drag.handle.step_label(), drag.before);
+            self.history.record(drag.held.step_label(), drag.held.before);
         }
     }
 
@@ -349,6 +472,9 @@ impl Session {
                 self.history.seal();
                 self.file_command(command);
             }
+            Command::DragFreely => self.drag_mode = DragMode::Free,
+            Command::KeepEndPoses => self.drag_mode = DragMode::KeepEndPoses,
+            Command::KeepLengths => self.drag_mode = DragMode::KeepLengths,
             Command::FitLift | Command::FitRoom | Command::TogglePlots | Command::Appearance => {}
         }
     }

@@ -50,6 +50,28 @@ pub struct Drive {
     pub more: More,
 }
 
+impl Drive {
+    /// Middle of strap and drum along the wall, mm from the panel's mid-plane. Default 0.
+    #[must_use]
+    pub fn z(&self) -> f64 {
+        self.z.unwrap_or(0.0)
+    }
+
+    /// Turns of strap left on the drum when hung. Default 2 (common practice, no source).
+    #[must_use]
+    pub fn dead_wraps(&self) -> f64 {
+        self.dead_wraps.unwrap_or(2.0)
+    }
+
+    /// Where strap and drum lie along the wall, from left to right, mm. Where no width is given, it
+    /// is taken as a line at their middle.
+    #[must_use]
+    pub fn z_range(&self) -> [f64; 2] {
+        let half = 0.5 * self.strap_width.unwrap_or(0.0);
+        [self.z() - half, self.z() + half]
+    }
+}
+
 /// A push off the wall.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Kick {

@@ -1,14 +1,15 @@
 //! Handles: real regions of the window with names and values, dragged or nudged from the keyboard.
 
+use egui::text::LayoutJob;
 use egui::{
-    CursorIcon, EventFilter, Key, Modifiers, Pos2, Rect, Response, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, vec2,
+    Color32, CursorIcon, EventFilter, Key, Modifiers, Pos2, Rect, Response, Role, Sense, Shape, Stroke, TextFormat, Ui,
+    Vec2, WidgetInfo, vec2,
 };
-use nalgebra::Vector2;
-use overarm_solver::tolerance::WALL_RUN_MM;
+use nalgebra::{Isometry2, Vector2};
 use overarm_solver::{Point, Project, show_length};
 
 use super::pen::Pen;
-use crate::session::{Action, Edit, Handle, Session, ViewAction};
+use crate::session::{Action, DragMode, Edit, Handle, Reach, Session, ViewAction};
 use crate::window::camera::View;
 use crate::window::theme::small;
 
@@ -32,38 +33,63 @@ struct Hold {
     handle: Handle,
     grab: Vector2<f64>,
     pressed_at: Pos2,
-    /// A corner of the wall, which stays on the wall.
-    on_wall: bool,
-    wanted: Option<Point>,
+    wanted: Option<Reach>,
+}
+
+/// What is drawn in this frame: the project and where its panel parks.
+#[derive(Clone, Copy)]
+struct Scene<'a> {
+    project: &'a Project,
+    parked: Isometry2<f64>,
+}
+
+impl Scene<'_> {
+    fn place(&self, handle: Handle) -> Point {
+        handle.place_with(self.project, &self.parked)
+    }
 }
 
 /// Lets every handle be dragged and nudged; returns what was asked for and paints them.
-pub fn show(ui: &Ui, pen: &Pen, session: &Session, hands: &mut Hands) -> Vec<Action> {
+pub fn show(ui: &Ui, pen: &Pen, session: &mut Session, hands: &mut Hands) -> Vec<Action> {
     let mut actions = Vec::new();
     if ui.input(|input| input.pointer.any_pressed()) {
         hands.by_keyboard = false;
     }
-    let project = session.project();
-    let all = Handle::all(project);
-    let regions = regions(&all, project, &pen.view);
+    let parked = session.parked();
+    let changed = session.changed_verdicts();
+    let session = &*session;
+    let scene = Scene { project: session.project(), parked };
+    let all = Handle::in_sketch(scene.project);
+    let regions = regions(&all, &scene, &pen.view);
     // Regions first, then paint from the last to the first, so that pivots lie over corners.
     let responses: Vec<(Handle, Response)> =
-        all.iter().zip(regions).map(|(handle, region)| (*handle, respond(ui, *handle, region, project))).collect();
+        all.iter().zip(regions).map(|(handle, region)| (*handle, respond(ui, *handle, region, &scene))).collect();
+    let mut told = None;
     for (handle, response) in responses.iter().rev() {
-        drag(ui, pen, *handle, response, session, &mut hands.hold, &mut actions);
+        drag(ui, pen, *handle, response, &scene, &mut hands.hold, &mut actions);
         let nudged = nudge(ui, *handle, response, &mut actions);
         if nudged || (response.gained_focus() && !response.is_pointer_button_down_on()) {
             hands.by_keyboard = true;
-            actions.push(Action::View(ViewAction::Reveal(handle.place(project))));
+            actions.push(Action::View(ViewAction::Reveal(scene.place(*handle))));
         }
-        paint(pen, *handle, response, session, hands.by_keyboard);
+        paint(pen, *handle, response, session);
+        let at = response.rect.center();
+        told = lines(*handle, response, session, &scene, hands.by_keyboard).map(|lines| (at, lines)).or(told);
+    }
+    if let Some((at, mut lines)) = told {
+        let palette = pen.palette;
+        lines.extend(changed.into_iter().map(|changed| {
+            let colour = if changed.holds { palette.holds } else { palette.fails };
+            Line { colour: Tone::Colour(colour), words: changed.words }
+        }));
+        tell(pen, at, &lines);
     }
     actions
 }
 
 /// A region for each handle: as large as a finger, but never reaching over to a neighbour.
-fn regions(all: &[Handle], project: &Project, view: &View) -> Vec<Rect> {
-    let places: Vec<Pos2> = all.iter().map(|handle| view.screen_from_mm(handle.place(project))).collect();
+fn regions(all: &[Handle], scene: &Scene, view: &View) -> Vec<Rect> {
+    let places: Vec<Pos2> = all.iter().map(|handle| view.screen_from_mm(scene.place(*handle))).collect();
     places
         .iter()
         .enumerate()
@@ -79,14 +105,14 @@ fn regions(all: &[Handle], project: &Project, view: &View) -> Vec<Rect> {
         .collect()
 }
 
-fn respond(ui: &Ui, handle: Handle, region: Rect, project: &Project) -> Response {
+fn respond(ui: &Ui, handle: Handle, region: Rect, scene: &Scene) -> Response {
     let id = ui.scope_id().with(("handle", handle));
     let response = ui.interact(region, id, Sense::click_and_drag()).on_hover_and_drag_cursor(CursorIcon::Move);
     if response.has_focus() {
         let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
         ui.memory_mut(|memory| memory.set_focus_lock_filter(id, filter));
     }
-    let value = value(handle, project);
+    let value = value_in(handle, scene);
     response.widget_info(|| {
         let mut info = WidgetInfo::labeled(Role::Button, true, handle.name());
         info.current_text_value = Some(value.clone());
@@ -103,12 +129,27 @@ pub fn value(handle: Handle, project: &Project) -> String {
     format!("{} from the wall, {} up", show_length(place.x, units), show_length(place.y, units))
 }
 
+/// The same without looking for the parked pose again; a tilt is told in degrees.
+fn value_in(handle: Handle, scene: &Scene) -> String {
+    if handle == Handle::ParkedTurn {
+        let tilt = -scene.parked.rotation.angle().to_degrees();
+        return if tilt < 0.0 {
+            format!("top leans {:.2}° towards the wall", -tilt)
+        } else {
+            format!("top leans {tilt:.2}° into the room")
+        };
+    }
+    let place = scene.place(handle);
+    let units = scene.project.units();
+    format!("{} from the wall, {} up", show_length(place.x, units), show_length(place.y, units))
+}
+
 fn drag(
     ui: &Ui,
     pen: &Pen,
     handle: Handle,
     response: &Response,
-    session: &Session,
+    scene: &Scene,
     hold: &mut Option<Hold>,
     actions: &mut Vec<Action>,
 ) {
@@ -120,9 +161,8 @@ fn drag(
         && response.is_pointer_button_down_on()
         && let Some(at) = pointer
     {
-        let grab = handle.place(session.project()) - pen.view.mm_from_screen(at);
-        *hold =
-            Some(Hold { handle, grab, pressed_at: at, on_wall: is_on_wall(handle, session.project()), wanted: None });
+        let grab = scene.place(handle) - pen.view.mm_from_screen(at);
+        *hold = Some(Hold { handle, grab, pressed_at: at, wanted: None });
         response.request_focus();
         actions.push(Action::Edit(Edit::Grab(handle)));
         return;
@@ -137,55 +177,22 @@ fn drag(
     if let Some(at) = pointer
         && (held.wanted.is_some() || at != held.pressed_at)
     {
-        let points_per_mm = pen.view.camera.points_per_mm();
-        let place = snapped(pen.view.mm_from_screen(at) + held.grab, points_per_mm);
-        let free = ui.input(|input| input.modifiers.alt);
-        let place = if free { place } else { aligned(handle, place, held.on_wall, session.project(), points_per_mm) };
-        if held.wanted != Some(place) {
-            held.wanted = Some(place);
-            actions.push(Action::Edit(Edit::DragTo(place)));
+        // The pointer, and how far beside it the press was; what it snaps to is the session's to say.
+        let reach = Reach {
+            place: pen.view.mm_from_screen(at) + held.grab,
+            points_per_mm: pen.view.camera.points_per_mm(),
+            pixels_per_point: f64::from(ui.pixels_per_point()),
+            snaps: !ui.input(|input| input.modifiers.alt),
+        };
+        if held.wanted != Some(reach) {
+            held.wanted = Some(reach);
+            actions.push(Action::Edit(Edit::DragTo(reach)));
         }
     }
     if !ui.input(|input| input.pointer.primary_down()) {
         *hold = None;
         actions.push(Action::Edit(Edit::Release));
     }
-}
-
-/// To the roundest step that is finer than the screen can show, so that figures stay short.
-fn snapped(place: Point, points_per_mm: f64) -> Point {
-    let steps_in_mm = [1.0, 10.0, 100.0, 1e3, 1e4, 1e5].into_iter().find(|steps| points_per_mm / steps <= 1.5);
-    let steps_in_mm = steps_in_mm.unwrap_or(1e6);
-    place.map(|value| (value * steps_in_mm).round() / steps_in_mm)
-}
-
-/// A corner of the room keeps plumb and level with its neighbours within a few points of the screen,
-/// and a corner of the wall stays on the wall; with Alt it goes where the pointer goes.
-fn aligned(handle: Handle, place: Point, on_wall: bool, project: &Project, points_per_mm: f64) -> Point {
-    const NEAR: f64 = 6.0;
-    let Handle::RoomCorner(index) = handle else { return place };
-    let outline = &project.room.outline;
-    let neighbours = [index.checked_sub(1), index.checked_add(1)];
-    let mut aligned = place;
-    for neighbour in neighbours.into_iter().flatten().filter_map(|other| outline.get(other)) {
-        for axis in 0..2 {
-            if (neighbour[axis] - place[axis]).abs() * points_per_mm < NEAR {
-                aligned[axis] = neighbour[axis];
-            }
-        }
-    }
-    if on_wall {
-        aligned.x = 0.0;
-    }
-    aligned
-}
-
-/// Whether a handle is an end of a piece of wall at x = 0, which distances to the wall are told from.
-fn is_on_wall(handle: Handle, project: &Project) -> bool {
-    let Handle::RoomCorner(index) = handle else { return false };
-    let at_wall = |index: usize| project.room.outline.get(index).is_some_and(|corner| corner.x.abs() <= WALL_RUN_MM);
-    let neighbour = at_wall(index + 1) || index.checked_sub(1).is_some_and(at_wall);
-    at_wall(index) && neighbour
 }
 
 /// Arrow keys move the focused handle; true when they did.
@@ -212,10 +219,9 @@ fn nudge(ui: &Ui, handle: Handle, response: &Response, actions: &mut Vec<Action>
     actions.len() > before
 }
 
-fn paint(pen: &Pen, handle: Handle, response: &Response, session: &Session, by_keyboard: bool) {
+fn paint(pen: &Pen, handle: Handle, response: &Response, session: &Session) {
     let palette = pen.palette;
-    let held = session.dragged() == Some(handle);
-    let near = held || response.hovered() || response.has_focus();
+    let near = session.dragged() == Some(handle) || response.hovered() || response.has_focus();
     let size = if near { SIZE * 1.5 } else { SIZE };
     let at = response.rect.center();
     let stroke = Stroke::new(if near { 2.5 } else { 2.0 }, palette.accent);
@@ -224,31 +230,96 @@ fn paint(pen: &Pen, handle: Handle, response: &Response, session: &Session, by_k
         Handle::WallLower | Handle::WallUpper | Handle::PanelLower | Handle::PanelUpper => {
             pen.painter.circle(at, size / 2.0, ground, stroke);
         }
-        Handle::Hung => {
+        Handle::Hung | Handle::Parked => {
             // A square on its tip: it moves the whole panel.
             let half = size * 0.6;
             let corners = [vec2(0.0, -half), vec2(half, 0.0), vec2(0.0, half), vec2(-half, 0.0)];
             let corners = corners.iter().map(|corner| at + *corner).collect();
-            pen.painter.add(egui::Shape::convex_polygon(corners, palette.paper, stroke));
+            pen.painter.add(Shape::convex_polygon(corners, palette.paper, stroke));
+        }
+        Handle::ParkedTurn => {
+            // A ring with a gap and an arrowhead: it turns.
+            let radius = size / 2.0;
+            let on_ring = |turn: f32| at + vec2(turn.cos(), turn.sin()) * radius;
+            let ring = (0_u8..=20).map(|step| on_ring(0.3 * std::f32::consts::PI + f32::from(step) * 0.25)).collect();
+            pen.painter.circle_filled(at, radius, palette.paper.gamma_multiply(0.6));
+            pen.painter.add(Shape::line(ring, stroke));
+            let tip = on_ring(0.3 * std::f32::consts::PI + 5.0);
+            pen.painter.add(Shape::line(vec![tip + vec2(-5.0, -0.5), tip, tip + vec2(0.5, -5.0)], stroke));
         }
         Handle::RoomCorner(_) => {
             let square = Rect::from_center_size(at, Vec2::splat(size * 0.85));
             pen.painter.rect(square, 0.0, palette.paper, stroke, egui::StrokeKind::Middle);
         }
     }
+}
+
+/// A line of what is told beside a handle.
+struct Line {
+    words: String,
+    colour: Tone,
+}
+
+enum Tone {
+    Accent,
+    Quiet,
+    Near,
+    Colour(Color32),
+}
+
+/// What is told beside a handle, if anything: what it is and where, what holds it, what to know.
+fn lines(
+    handle: Handle,
+    response: &Response,
+    session: &Session,
+    scene: &Scene,
+    by_keyboard: bool,
+) -> Option<Vec<Line>> {
+    let held = session.dragged() == Some(handle);
     let refused = session.refused_edit().filter(|refused| refused.handle == handle);
-    if held || response.hovered() || (response.has_focus() && by_keyboard) || refused.is_some() {
-        let project = session.project();
-        let (text, colour) = match refused {
-            Some(refused) => (format!("Not possible. {}", refused.sentence), palette.fails),
-            None => {
-                let wall =
-                    if is_on_wall(handle, project) { ". Stays on the wall; Alt and drag takes it off" } else { "" };
-                let text = format!("{}{}: {}{wall}", handle.name(), where_it_is(handle), value(handle, project));
-                (text, palette.accent)
-            }
-        };
-        tell(pen, at, &text, colour);
+    let other_held = session.dragged().is_some_and(|dragged| dragged != handle);
+    let looked_at = held || response.hovered() || (response.has_focus() && by_keyboard) || refused.is_some();
+    if !looked_at || other_held {
+        return None;
+    }
+    if let Some(refused) = refused {
+        return Some(vec![Line { words: format!("Not possible. {}", refused.sentence), colour: Tone::Near }]);
+    }
+    let words = format!("{}{}: {}", handle.name(), where_it_is(handle), value_in(handle, scene));
+    let mut lines = vec![Line { words, colour: Tone::Accent }];
+    let hints: Vec<&str> = session.hints().iter().map(|hint| hint.words.as_str()).collect();
+    if held && !hints.is_empty() {
+        lines.push(Line { words: format!("Snaps: {}. Alt holds them off", hints.join(", ")), colour: Tone::Quiet });
+    } else if handle.is_on_wall(scene.project) {
+        lines.push(Line { words: "Stays on the wall; Alt and drag takes it off".to_owned(), colour: Tone::Quiet });
+    } else if let Some(words) = what_follows(handle, session.drag_mode()) {
+        lines.push(Line { words: words.to_owned(), colour: Tone::Quiet });
+    }
+    if let Some(warning) = session.drag_warning().filter(|_| held) {
+        lines.push(Line { words: warning.to_owned(), colour: Tone::Near });
+    }
+    Some(lines)
+}
+
+/// What moves with a handle, where that is not just what it says.
+fn what_follows(handle: Handle, mode: DragMode) -> Option<&'static str> {
+    match (handle, mode) {
+        (Handle::Parked | Handle::ParkedTurn, DragMode::KeepLengths) => Some("Slides along its path"),
+        (Handle::Parked | Handle::ParkedTurn, _) | (Handle::Hung, DragMode::KeepEndPoses) => {
+            Some("Both wall pivots follow along the wall bar")
+        }
+        (Handle::RoomCorner(_), _) | (_, DragMode::Free) => None,
+        (Handle::Hung, DragMode::KeepLengths) => Some("The whole lift shifts"),
+        (Handle::PanelLower | Handle::PanelUpper, DragMode::KeepEndPoses) => {
+            Some("Its wall pivot follows along the wall bar")
+        }
+        (Handle::WallLower | Handle::WallUpper, DragMode::KeepEndPoses) => {
+            Some("Its panel pivot follows along the panel bar")
+        }
+        (Handle::PanelLower | Handle::PanelUpper, DragMode::KeepLengths) => {
+            Some("The panel bar shifts, the wall pivots follow")
+        }
+        (Handle::WallLower | Handle::WallUpper, DragMode::KeepLengths) => Some("All four pivots shift"),
     }
 }
 
@@ -256,44 +327,32 @@ fn paint(pen: &Pen, handle: Handle, response: &Response, session: &Session, by_k
 fn where_it_is(handle: Handle) -> &'static str {
     match handle {
         Handle::PanelLower | Handle::PanelUpper => ", where the panel hangs",
-        Handle::Hung | Handle::WallLower | Handle::WallUpper | Handle::RoomCorner(_) => "",
+        Handle::Parked => ", bottom edge",
+        _ => "",
     }
 }
 
-/// A line of text beside a handle, kept within the drawing.
-fn tell(pen: &Pen, at: Pos2, text: &str, colour: egui::Color32) {
+/// Lines of text beside a handle, kept within the drawing.
+fn tell(pen: &Pen, at: Pos2, lines: &[Line]) {
+    let palette = pen.palette;
+    let mut job = LayoutJob { wrap: egui::text::TextWrapping::wrap_at_width(340.0), ..LayoutJob::default() };
+    for (index, line) in lines.iter().enumerate() {
+        let colour = match line.colour {
+            Tone::Accent => palette.accent,
+            Tone::Quiet => palette.quiet,
+            Tone::Near => palette.fails,
+            Tone::Colour(colour) => colour,
+        };
+        let text = if index > 0 { format!("\n{}", line.words) } else { line.words.clone() };
+        job.append(&text, 0.0, TextFormat::simple(small(), colour));
+    }
     let screen = pen.view.screen.shrink(8.0);
-    let galley = pen.painter.layout(text.to_owned(), small(), colour, 340.0);
+    let galley = pen.painter.layout_job(job);
     let size = galley.size();
     let x = if at.x + 18.0 + size.x > screen.right() { at.x - 18.0 - size.x } else { at.x + 18.0 };
     let y = (at.y - 18.0 - size.y).clamp(screen.top(), (screen.bottom() - size.y).max(screen.top()));
     let place = Rect::from_min_size(Pos2::new(x.max(screen.left()), y), size);
-    pen.painter.rect(place.expand(4.0), 3.0, pen.palette.paper, Stroke::new(1.0, colour), egui::StrokeKind::Outside);
-    pen.painter.galley(place.min, galley, colour);
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_corner_keeps_plumb_and_level_when_it_is_nearly_so() {
-        let mut project = crate::session::demo();
-        project.room.outline = vec![Point::new(0.0, 0.0), Point::new(0.0, 2250.0), Point::new(900.0, 2900.0)];
-        let corner = Handle::RoomCorner(1);
-        assert_eq!(aligned(corner, Point::new(9.0, 2300.0), false, &project, 0.5), Point::new(0.0, 2300.0));
-        assert_eq!(aligned(corner, Point::new(30.0, 2893.0), false, &project, 0.5), Point::new(30.0, 2900.0));
-        assert_eq!(aligned(corner, Point::new(30.0, 2300.0), false, &project, 0.5), Point::new(30.0, 2300.0));
-        assert_eq!(aligned(corner, Point::new(300.0, 2300.0), true, &project, 0.5), Point::new(0.0, 2300.0));
-        assert!(is_on_wall(corner, &project) && !is_on_wall(Handle::RoomCorner(2), &project));
-        assert_eq!(aligned(Handle::Hung, Point::new(1.0, 0.0), false, &project, 0.5), Point::new(1.0, 0.0));
-    }
-
-    #[test]
-    fn snapping_is_finer_than_a_screen_point_and_round() {
-        assert_eq!(snapped(Point::new(12.345, -7.891), 0.33), Point::new(12.0, -8.0));
-        assert_eq!(snapped(Point::new(12.345, -7.891), 8.0), Point::new(12.3, -7.9));
-        assert_eq!(snapped(Point::new(12.345, -7.891), 30.0), Point::new(12.35, -7.89));
-        assert_eq!(snapped(Point::new(0.123_45, -0.078_91), 300.0), Point::new(0.123, -0.079));
-    }
+    let edge = Stroke::new(1.0, palette.accent);
+    pen.painter.rect(place.expand(4.0), 3.0, palette.paper, edge, egui::StrokeKind::Outside);
+    pen.painter.galley(place.min, galley, palette.ink);
 }

@@ -4,6 +4,8 @@ mod area;
 mod bars;
 mod contact;
 mod dimension;
+mod drag_aids;
+mod drag_modes;
 mod handles;
 mod lift;
 mod pen;
@@ -30,6 +32,8 @@ pub struct Sketch {
     camera: Option<Camera>,
     screen: Option<Rect>,
     hands: Hands,
+    /// Where the buttons over the drawing are.
+    buttons: Option<Rect>,
     /// The place under the pointer when a pan began.
     panned_by: Option<Point>,
     /// What was fitted last, to be fitted again when the drawing's place changes.
@@ -118,8 +122,18 @@ impl Sketch {
         }
         dimension::draw_clearances(&pen, project, &analysis, picked);
 
+        if let Some(map) = session.where_it_holds() {
+            drag_aids::draw_map(&pen, &map);
+        }
+        drag_aids::draw_hints(&pen, session.hints());
+
         let bar_at = |at: Pos2| bars::at(&pen, &analysis, &pose, view.mm_from_screen(at));
-        let picked_bar = clicked_beside_handles(ui, &view, project).map(bar_at);
+        let signs = Handle::in_sketch(project).into_iter();
+        let parked = analysis.pose_at(1.0).room_from_panel;
+        let signs = signs.map(|handle| view.screen_from_mm(handle.place_with(project, &parked))).collect::<Vec<_>>();
+        let on_buttons = |at: &Pos2| self.buttons.is_some_and(|buttons| buttons.contains(*at));
+        let clicked = clicked_beside_handles(ui, &view, &signs).filter(|at| !on_buttons(at));
+        let picked_bar = clicked.map(bar_at);
         if response.hover_pos().and_then(bar_at).is_some() {
             ui.set_cursor_icon(CursorIcon::PointingHand);
         }
@@ -137,20 +151,22 @@ impl Sketch {
             actions.push(Action::View(ViewAction::PickBar(None)));
         }
         actions.extend(handles::show(ui, &pen, session, &mut self.hands));
+        let (chosen, buttons) = drag_modes::show(ui, screen, session);
+        self.buttons = Some(buttons);
+        actions.extend(chosen);
         actions
     }
 }
 
 /// Where a click means what is drawn there: not on the sign of a handle, but in the finger's breadth
 /// around it, which on a short bar leaves nothing else.
-fn clicked_beside_handles(ui: &Ui, view: &View, project: &Project) -> Option<Pos2> {
+fn clicked_beside_handles(ui: &Ui, view: &View, signs: &[Pos2]) -> Option<Pos2> {
     let (clicked, at) = ui.input(|input| {
         // A press that becomes a drag is no click; with the space bar it belongs to the camera.
         (input.pointer.primary_clicked() && !input.key_down(Key::Space), input.pointer.interact_pos())
     });
     let at = at.filter(|at| clicked && view.screen.contains(*at) && ui.rect_contains_pointer(view.screen))?;
-    let signs = Handle::all(project).into_iter().map(|handle| view.screen_from_mm(handle.place(project)));
-    signs.into_iter().all(|sign| (sign - at).length() > handles::SIGN).then_some(at)
+    signs.iter().all(|sign| (*sign - at).length() > handles::SIGN).then_some(at)
 }
 
 /// Pan with the middle button or with space and the first, zoom with wheel or pinch.

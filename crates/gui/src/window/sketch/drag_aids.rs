@@ -1,0 +1,68 @@
+//! What helps a drag: light lines of the snaps, and the faint map of where every geometric rule holds.
+
+use egui::{Align2, Mesh, Pos2, Rect, Shape, Stroke};
+use overarm_solver::Point;
+
+use super::pen::{LineKind, NARROW, Pen};
+use crate::session::{Cell, Hint, Map};
+use crate::window::theme::small;
+
+/// Light lines to what a handle snaps to.
+pub fn draw_hints(pen: &Pen, hints: &[Hint]) {
+    for line in hints.iter().flat_map(|hint| &hint.lines) {
+        pen.line(line, LineKind::Centre, pen.palette.accent);
+    }
+}
+
+/// The map, its outline and what it means.
+pub fn draw_map(pen: &Pen, map: &Map) {
+    let palette = pen.palette;
+    let colour = palette.holds;
+    let at = |column: usize, row: usize| pen.at(corner(map, column, row));
+    let mut mesh = Mesh::default();
+    for row in 0..map.side {
+        // Runs of cells as one strip.
+        let mut column = 0;
+        while column < map.side {
+            let run = (column..map.side).take_while(|column| map.cell(*column, row) == Cell::Holds).count();
+            if run > 0 {
+                let strip = Rect::from_two_pos(at(column, row), at(column + run, row + 1));
+                mesh.add_colored_rect(strip, colour.gamma_multiply(0.14));
+            }
+            column += run.max(1);
+        }
+    }
+    if !mesh.is_empty() {
+        pen.painter.add(Shape::mesh(mesh));
+    }
+    // The border as a line of its own: a tint alone says nothing to everyone.
+    let edge = Stroke::new(NARROW, colour.gamma_multiply(0.7));
+    for row in 0..map.side {
+        for column in 0..map.side {
+            let own = map.cell(column, row) == Cell::Holds;
+            let right = column + 1 < map.side && (map.cell(column + 1, row) == Cell::Holds) != own;
+            let above = row + 1 < map.side && (map.cell(column, row + 1) == Cell::Holds) != own;
+            if right {
+                pen.painter.line_segment([at(column + 1, row), at(column + 1, row + 1)], edge);
+            }
+            if above {
+                pen.painter.line_segment([at(column, row + 1), at(column + 1, row + 1)], edge);
+            }
+        }
+    }
+    let square = Rect::from_two_pos(at(0, 0), at(map.side, map.side));
+    pen.painter.rect_stroke(square, 0.0, Stroke::new(NARROW, palette.hairline), egui::StrokeKind::Middle);
+    let words = match (map.holds_somewhere(), map.finished) {
+        (true, true) => "Tinted: every geometric rule holds",
+        (true, false) => "Tinted: every geometric rule holds (being refined)",
+        (false, true) => "No place in this square lets every geometric rule hold",
+        (false, false) => "Looking for places where every geometric rule holds",
+    };
+    let below = square.intersect(pen.view.screen);
+    pen.label(Pos2::new(below.left() + 4.0, below.bottom() - 4.0), Align2::LEFT_BOTTOM, words, small(), palette.holds);
+}
+
+#[allow(clippy::cast_precision_loss)] // a hundred
+fn corner(map: &Map, column: usize, row: usize) -> Point {
+    map.least + nalgebra::Vector2::new(column as f64, row as f64) * map.size
+}

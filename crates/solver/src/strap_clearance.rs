@@ -1,0 +1,384 @@
+//! Least distances of drum and strap to everything else over the whole travel.
+//!
+//! The drum counts at its fullest, as a fixed circle. The strap's straight run counts with half its
+//! thickness on either side. Both meet a bar only where they share a piece of the wall's length
+//! with it, on either set; bars count as whole stock there, without their reliefs. The strap's own
+//! end on the panel does not count as a place where it comes near the panel.
+
+use nalgebra::{Point2, Vector2};
+
+use crate::certify::Stretch;
+use crate::distance::{Gap, segment_to_rectangle, segment_to_segment, with_radius};
+use crate::lift::{ArmName, Lift, Rectangle};
+use crate::placed::{Moving, Placed};
+use crate::pose::Pose;
+use crate::project::{Build, PartName, Point, Project};
+use crate::room::{Against, Body, RoomShape};
+use crate::strap::{Strap, StrapAt, most_turn_of_panel};
+use crate::tolerance::clearance;
+use crate::travel::Travel;
+
+/// A least distance of drum or strap to another part over the whole travel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StrapClearance {
+    /// Drum or strap, and the other.
+    pub parts: [PartName; 2],
+    /// What of the room, in words.
+    pub feature: Option<String>,
+    /// Signed, mm; negative is the depth of an overlap. Never above the true value, and at most
+    /// 0.01 below it.
+    pub mm: f64,
+    /// Where on the travel; on a tie the smallest. For the drum and what does not move: where it
+    /// is fullest.
+    pub s: f64,
+    /// Nearest points, side view, on the first and on the second part.
+    pub points: [Point; 2],
+}
+
+/// What all of it is measured by.
+struct Bench<'a> {
+    lift: &'a Lift,
+    travel: &'a Travel,
+    room: &'a RoomShape,
+    strap: &'a Strap,
+    motion: Stretch,
+    tolerance: f64,
+}
+
+impl StrapClearance {
+    /// Every pair's least distance, the nearest first. The run is left out where the anchor meets
+    /// the drum.
+    #[must_use]
+    pub fn every(project: &Project, lift: &Lift, travel: &Travel, room: &RoomShape, strap: &Strap) -> Vec<Self> {
+        let tolerance = clearance(lift.lengths.longest());
+        let bench = Bench { lift, travel, room, strap, motion: travel.stretch(lift), tolerance };
+        let sharing = Sharing::new(project);
+        let mut found: Vec<Self> = bench.drum_to_room().into_iter().collect();
+        if sharing.with(PartName::WallBar) {
+            found.push(bench.drum_to_wall_bar());
+        }
+        let moving = [Moving::Panel, Moving::PanelBar, Moving::Arm(ArmName::Lower), Moving::Arm(ArmName::Upper)];
+        let in_the_way: Vec<Moving> = moving.into_iter().filter(|part| sharing.with(part.name())).collect();
+        found.extend(in_the_way.iter().map(|part| bench.drum_to(*part)));
+        if strap.runs_all_the_way() {
+            found.extend(bench.run_to_room());
+            if sharing.with(PartName::WallBar) {
+                found.push(bench.run_to_wall_bar());
+            }
+            found.extend(in_the_way.iter().filter_map(|part| match part {
+                Moving::Panel => bench.run_beside_its_end(PartName::Panel, &lift.panel),
+                Moving::PanelBar => bench.run_beside_its_end(PartName::PanelBar, &lift.panel_bar),
+                Moving::Arm(arm) => Some(bench.run_to_arm(*arm)),
+            }));
+        }
+        found.sort_by(|a, b| a.mm.total_cmp(&b.mm));
+        found
+    }
+}
+
+/// Which parts share a piece of the wall's length with drum and strap.
+struct Sharing {
+    strap: [f64; 2],
+    panel: [f64; 2],
+    /// Of the right set.
+    bars: [(PartName, [f64; 2]); 4],
+}
+
+impl Sharing {
+    fn new(project: &Project) -> Self {
+        let bars = &project.bars;
+        let middle = 0.5 * project.set_spacing();
+        let about = |depth: f64| [middle - 0.5 * depth, middle + 0.5 * depth];
+        // A sandwich's middle layer is as deep as the deeper of its two bars.
+        let half = 0.5 * bars.wall_bar.depth.max(bars.panel_bar.depth);
+        let (lower, upper) = match bars.build {
+            Build::Lapped => (about(bars.lower_arm.depth), about(bars.upper_arm.depth)),
+            Build::Sandwich => (
+                [middle + half, middle + half + bars.lower_arm.depth],
+                [middle - half - bars.upper_arm.depth, middle - half],
+            ),
+        };
+        Self {
+            strap: project.drive.as_ref().map_or([0.0; 2], crate::project::Drive::z_range),
+            panel: [-0.5 * project.panel.width, 0.5 * project.panel.width],
+            bars: [
+                (PartName::WallBar, about(bars.wall_bar.depth)),
+                (PartName::PanelBar, about(bars.panel_bar.depth)),
+                (PartName::LowerArm, lower),
+                (PartName::UpperArm, upper),
+            ],
+        }
+    }
+
+    fn with(&self, part: PartName) -> bool {
+        let overlaps = |[from, to]: [f64; 2]| self.strap[0] < to && self.strap[1] > from;
+        if part == PartName::Panel {
+            return overlaps(self.panel);
+        }
+        let bar = self.bars.iter().find(|(name, _)| *name == part);
+        bar.is_some_and(|(_, [from, to])| overlaps([*from, *to]) || overlaps([-to, -from]))
+    }
+}
+
+impl Bench<'_> {
+    fn pose(&self, walked: f64) -> Pose {
+        self.lift.pose(self.motion.phase(walked), 0.0)
+    }
+
+    fn s(&self, walked: f64) -> f64 {
+        self.travel.s_at(self.lift, walked)
+    }
+
+    /// The drum at its fullest as a part of its own.
+    fn drum(&self) -> Placed {
+        Placed::Stadium { axis: [self.strap.drum.centre; 2], radius: self.strap.fullest_radius() }
+    }
+
+    fn drum_to_room(&self) -> Option<StrapClearance> {
+        let drum = self.drum();
+        let found = [Against::WallRun, Against::Rest].into_iter().filter_map(|against| self.room.gap(&drum, against));
+        let nearest = found.min_by(|a, b| a.gap.mm.total_cmp(&b.gap.mm))?;
+        Some(StrapClearance {
+            parts: [PartName::Drum, PartName::Room],
+            feature: Some(self.room.words(nearest.feature)),
+            mm: nearest.gap.mm,
+            s: self.s(self.strap.most_taken_in().1),
+            points: [nearest.gap.on_first, nearest.gap.on_second],
+        })
+    }
+
+    /// From the drum to a part that stands there.
+    fn from_drum(&self, part: &Placed) -> Gap {
+        let centre = self.strap.drum.centre;
+        with_radius(part.gap_to([centre; 2]).swapped(), self.strap.fullest_radius())
+    }
+
+    fn drum_to_wall_bar(&self) -> StrapClearance {
+        let wall_bar = Placed::Rectangle { shape: self.lift.wall_bar, room_from_part: nalgebra::Isometry2::identity() };
+        let gap = self.from_drum(&wall_bar);
+        StrapClearance {
+            parts: [PartName::Drum, PartName::WallBar],
+            feature: None,
+            mm: gap.mm,
+            s: self.s(self.strap.most_taken_in().1),
+            points: [gap.on_first, gap.on_second],
+        }
+    }
+
+    fn drum_to(&self, part: Moving) -> StrapClearance {
+        let gap = |pose: &Pose| self.from_drum(&part.placed(self.lift, pose));
+        let deepest = if let Moving::Arm(arm) = part { self.lift.arm_radius(arm) } else { 0.0 };
+        self.least(
+            [PartName::Drum, part.name()],
+            -deepest - self.strap.fullest_radius(),
+            |pose| Some(gap(pose)),
+            |from, to| part.most_motion(self.lift, from, to),
+        )
+    }
+
+    /// The least of a gap, certified. Where it is `None` nothing is near.
+    fn least(
+        &self,
+        parts: [PartName; 2],
+        floor: f64,
+        gap: impl Fn(&Pose) -> Option<Gap>,
+        most_motion: impl Fn(&Pose, &Pose) -> f64,
+    ) -> StrapClearance {
+        let mm = |pose: &Pose| gap(pose).map_or(f64::INFINITY, |gap| gap.mm);
+        let least = self.motion.least(self.lift, self.tolerance, floor, mm, most_motion);
+        let points = gap(&self.pose(least.walked)).map_or([self.strap.drum.centre; 2], |g| [g.on_first, g.on_second]);
+        StrapClearance { parts, feature: None, mm: least.value, s: self.s(least.walked), points }
+    }
+
+    fn half_thickness(&self) -> f64 {
+        0.5 * self.strap.drum.thickness
+    }
+
+    /// A gap of the run's middle line as one of the strap; in an overlap the points stay.
+    fn with_thickness(&self, gap: Gap) -> Gap {
+        let thick = with_radius(gap, self.half_thickness());
+        if gap.mm > 0.0 { thick } else { Gap { mm: thick.mm, ..gap } }
+    }
+
+    /// The run against every body of the room.
+    fn run_to_room(&self) -> Option<StrapClearance> {
+        let bodies = [Against::WallRun, Against::Rest].into_iter().flat_map(|against| self.room.bodies(against));
+        let found = bodies.flat_map(|body| PIECES.map(|piece| self.piece_to_body(piece, body)));
+        let nearest = found.reduce(|best, next| if next.mm < best.mm { next } else { best })?;
+        nearest.mm.is_finite().then_some(nearest)
+    }
+
+    fn piece_to_body(&self, piece: [f64; 2], body: Body) -> StrapClearance {
+        let gap_to = |pose: &Pose| {
+            let run = self.strap.at(pose)?;
+            let axis = piece.map(|share| run.anchor + run.along * (share * run.free));
+            self.room.gap_to(&Placed::Stadium { axis, radius: self.half_thickness() }, body)
+        };
+        let motion = |from: &Pose, to: &Pose| {
+            let motion = self.strap.most_motion(self.lift, from, to);
+            let at = |share: f64| (1.0 - share) * motion.anchor + share * motion.tangent;
+            at(piece[0]).max(at(piece[1]))
+        };
+        let floor = -self.room.most_depth(body);
+        let parts = [PartName::Strap, PartName::Room];
+        let mut found = self.least(parts, floor, |pose| gap_to(pose).map(|found| found.gap), motion);
+        let pose = self.travel.pose_at(self.lift, found.s);
+        found.feature = gap_to(&pose).map(|found| self.room.words(found.feature));
+        found
+    }
+
+    fn run_to_wall_bar(&self) -> StrapClearance {
+        let shape = &self.lift.wall_bar;
+        let gap = |pose: &Pose| {
+            let run = self.strap.at(pose)?;
+            Some(self.with_thickness(signed_to_rectangle([run.anchor, run.tangent], shape)))
+        };
+        let parts = [PartName::Strap, PartName::WallBar];
+        let floor = -most_depth(shape) - self.half_thickness();
+        self.least(parts, floor, gap, |from, to| self.strap.most_motion(self.lift, from, to).of_any_point())
+    }
+
+    fn run_to_arm(&self, arm: ArmName) -> StrapClearance {
+        let radius = self.lift.arm_radius(arm);
+        let gap = |pose: &Pose| {
+            let run = self.strap.at(pose)?;
+            let between = segment_to_segment([run.anchor, run.tangent], self.lift.arm_axis(arm, pose));
+            Some(with_radius(with_radius(between, self.half_thickness()).swapped(), radius).swapped())
+        };
+        let motion = |from: &Pose, to: &Pose| {
+            let arm = Moving::Arm(arm).most_motion(self.lift, from, to);
+            self.strap.most_motion(self.lift, from, to).of_any_point() + arm
+        };
+        let floor = -(radius + self.half_thickness());
+        self.least([PartName::Strap, arm.part()], floor, gap, motion)
+    }
+
+    /// The run against a part that its end is fixed to, in the panel's frame; `None` where its end
+    /// is nearest to it all the way.
+    fn run_beside_its_end(&self, part: PartName, shape: &Rectangle) -> Option<StrapClearance> {
+        let end = OwnEnd::new(self.strap.anchor(), shape);
+        let run_in_panel = |pose: &Pose, run: &StrapAt| {
+            let along = pose.room_from_panel.rotation.inverse() * run.along;
+            (along, [end.anchor, end.anchor + along * run.free.min(end.reach)])
+        };
+        let gap = |pose: &Pose| {
+            let run = self.strap.at(pose)?;
+            let (along, segment) = run_in_panel(pose, &run);
+            let away = end.leads_away(along);
+            let mut gap = signed_to_rectangle(segment, shape);
+            if away >= 0.0 {
+                // The end is nearest. Going on with the angle tells how far that is from changing.
+                gap.mm = end.gap + end.reach * away;
+            }
+            let room = |point: Point| pose.room_from_panel * point;
+            Some(Gap { mm: gap.mm, on_first: room(gap.on_first), on_second: room(gap.on_second) })
+        };
+        let motion = |from: &Pose, to: &Pose| {
+            let motion = self.strap.most_motion(self.lift, from, to);
+            let turn = motion.turn + most_turn_of_panel(from, to);
+            let shorter = if motion.least_free < end.reach { motion.anchor + motion.tangent } else { 0.0 };
+            end.reach * turn + shorter
+        };
+        let parts = [PartName::Strap, part];
+        let found = self.least(parts, -end.most_depth, gap, motion);
+        (found.mm < end.gap - self.tolerance).then(|| {
+            let [on_first, on_second] = found.points;
+            let gap = self.with_thickness(Gap { mm: found.mm, on_first, on_second });
+            StrapClearance { mm: gap.mm, points: [gap.on_first, gap.on_second], ..found }
+        })
+    }
+}
+
+/// The run in pieces, shares of its length from the panel on: near the drum hardly anything moves,
+/// and what does not move is proved at once.
+const PIECES: [[f64; 2]; 3] = [[0.0, 0.75], [0.75, 0.9375], [0.9375, 1.0]];
+
+/// The strap's end beside a rectangle that goes along with it.
+struct OwnEnd {
+    anchor: Point,
+    /// Signed distance of the end itself.
+    gap: f64,
+    /// Directions straight away from the rectangle; two on a corner.
+    away: [Vector2<f64>; 2],
+    /// Farther along the run nothing is as near as the end.
+    reach: f64,
+    most_depth: f64,
+}
+
+impl OwnEnd {
+    fn new(anchor: Point, shape: &Rectangle) -> Self {
+        let size = shape.most - shape.least;
+        let farthest = shape.corners().iter().map(|corner| (corner - anchor).norm()).fold(0.0, f64::max);
+        let outside = [shape.least - anchor, anchor - shape.most];
+        let nearest = crate::distance::nearest_in_rectangle(anchor, shape);
+        let (gap, away) = if (anchor - nearest).norm() > ON_THE_FACE * size.norm() {
+            let off = anchor - nearest;
+            (off.norm(), [off.normalize(); 2])
+        } else {
+            let faces = [
+                (outside[0].x, -Vector2::x()),
+                (outside[1].x, Vector2::x()),
+                (outside[0].y, -Vector2::y()),
+                (outside[1].y, Vector2::y()),
+            ];
+            let nearest = faces.iter().map(|face| face.0).fold(f64::NEG_INFINITY, f64::max);
+            let as_near = |face: &&(f64, Vector2<f64>)| face.0 >= nearest - ON_THE_FACE * size.norm();
+            let mut as_near = faces.iter().filter(as_near).map(|face| face.1);
+            let first = as_near.next().unwrap_or_default();
+            (nearest, [first, as_near.next().unwrap_or(first)])
+        };
+        Self { anchor, gap, away, reach: farthest + gap.max(0.0), most_depth: most_depth(shape) }
+    }
+
+    /// Positive where a run in this direction goes away from the rectangle: the distance to
+    /// something convex then rises all along it.
+    fn leads_away(&self, along: Vector2<f64>) -> f64 {
+        self.away[0].dot(&along).max(self.away[1].dot(&along))
+    }
+}
+
+/// No point of a rectangle lies deeper in it.
+fn most_depth(shape: &Rectangle) -> f64 {
+    let size = shape.most - shape.least;
+    0.5 * size.x.min(size.y)
+}
+
+/// Share of a rectangle's size within which a point lies on its face.
+const ON_THE_FACE: f64 = 1e-9;
+
+/// From a segment to a filled upright rectangle in the rectangle's frame; in an overlap minus the
+/// depth of the segment's deepest point, which is the first of the two points.
+fn signed_to_rectangle(segment: [Point; 2], shape: &Rectangle) -> Gap {
+    let gap = segment_to_rectangle(segment, shape);
+    if gap.mm > 0.0 {
+        return gap;
+    }
+    let along = segment[1] - segment[0];
+    // Depth under each of the four faces: at the start, and what the whole segment adds.
+    let faces = [
+        (segment[0].x - shape.least.x, along.x),
+        (shape.most.x - segment[0].x, -along.x),
+        (segment[0].y - shape.least.y, along.y),
+        (shape.most.y - segment[0].y, -along.y),
+    ];
+    let depth = |share: f64| faces.iter().map(|(at, slope)| at + slope * share).fold(f64::INFINITY, f64::min);
+    // Their least is concave: it peaks at an end or where two of them are the same.
+    let mut best = if depth(0.0) >= depth(1.0) { (depth(0.0), 0.0) } else { (depth(1.0), 1.0) };
+    for (index, one) in faces.iter().enumerate() {
+        for other in &faces[index + 1..] {
+            let share = (other.0 - one.0) / (one.1 - other.1);
+            if (0.0..=1.0).contains(&share) && depth(share) > best.0 {
+                best = (depth(share), share);
+            }
+        }
+    }
+    let deepest = segment[0] + along * best.1;
+    let to_face = [
+        (deepest.x - shape.least.x, Point2::new(shape.least.x, deepest.y)),
+        (shape.most.x - deepest.x, Point2::new(shape.most.x, deepest.y)),
+        (deepest.y - shape.least.y, Point2::new(deepest.x, shape.least.y)),
+        (shape.most.y - deepest.y, Point2::new(deepest.x, shape.most.y)),
+    ];
+    let nearest = to_face.into_iter().min_by(|a, b| a.0.total_cmp(&b.0)).map_or(deepest, |face| face.1);
+    Gap { mm: -best.0, on_first: deepest, on_second: nearest }
+}
