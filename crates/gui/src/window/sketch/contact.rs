@@ -16,7 +16,9 @@ const AT_POSE: f64 = 0.01;
 /// Lights the faces that stop the fold when they touch; before, marks the place.
 pub fn draw_stop(pen: &Pen, project: &Project, analysis: &Analysis, pose: &Pose) {
     let Some(contact) = &analysis.stop.contact else { return };
-    let at = pen.at(contact.points[1]);
+    let has_face = analysis.stop.face > 0.0;
+    let touch = if has_face { nalgebra::center(&contact.points[0], &contact.points[1]) } else { contact.points[1] };
+    let at = pen.at(touch);
     if (contact.pose.s - pose.s).abs() <= AT_POSE {
         let colour = analysis
             .rules
@@ -25,17 +27,23 @@ pub fn draw_stop(pen: &Pen, project: &Project, analysis: &Analysis, pose: &Pose)
             .map_or(pen.palette.ink, |finding| Standing::of(finding).colour(&pen.palette));
         pen.painter.circle_filled(at, REACH, colour.gamma_multiply(0.15));
         pen.painter.circle_stroke(at, REACH, Stroke::new(1.5, colour));
-        for part in contact.parts {
-            if let Some(outline) = outline_of(&analysis.lift, &contact.pose, part) {
-                face(pen, &outline, contact.points[1], colour);
+        if has_face {
+            pen.line_of_width(&contact.points, colour, 3.5);
+        } else {
+            for part in contact.parts {
+                if let Some(outline) = outline_of(&analysis.lift, &contact.pose, part) {
+                    face(pen, &outline, touch, colour);
+                }
             }
         }
         let [first, second] = contact.parts.map(PartName::words);
         let how = analysis.stop.kind.map_or_else(String::new, |kind| format!(", {}", kind.words()));
-        let line = analysis
-            .stop
-            .line_length
-            .map_or_else(String::new, |mm| format!(" on a line of {}", show_length(mm, project.units())));
+        let length = |mm: f64| show_length(mm, project.units());
+        let line = match analysis.stop.line_length {
+            Some(depth) if has_face => format!(", a face of {} × {}", length(analysis.stop.face), length(depth)),
+            Some(depth) => format!(", a line of {}", length(depth)),
+            None => String::new(),
+        };
         let text = format!("{first} touches {second}{how}{line}");
         // Up and to the left lies the air under the ceiling; the panel is on the other side.
         pen.label(at + vec2(-14.0, -22.0), Align2::RIGHT_CENTER, &text, small(), colour);
