@@ -9,6 +9,8 @@ use crate::project::Project;
 use crate::rules::RuleFinding;
 use crate::solids::Solids;
 use crate::stop::Stop;
+use crate::strap::Strap;
+use crate::strap_clearance::StrapClearance;
 use crate::swept::Swept;
 use crate::travel::Travel;
 
@@ -46,6 +48,10 @@ pub struct Analysis {
     pub solids: Solids,
     /// Least distances of the lift's own parts to each other, the nearest first.
     pub own: Vec<OwnClearance>,
+    /// The strap over the whole travel, where a drive is given.
+    pub strap: Option<Strap>,
+    /// Least distances of drum and strap to everything else, the nearest first.
+    pub strap_clearances: Vec<StrapClearance>,
     /// What panel and arms sweep, where asked for.
     pub swept: Option<Swept>,
     /// Every rule of the contract, in its order.
@@ -91,8 +97,23 @@ pub fn analyse(project: &Project, options: &Options) -> Analysis {
     let solids = Solids::new(project, &lift, &travel, &stop);
     let stop = stop.bearing_on(project, &lift, &travel, &solids);
     let own = OwnClearance::every(project, &lift, &travel, &stop);
-    let mut analysis =
-        Analysis { lift, travel, poses, clearances, stop, contacts, solids, own, swept, rules: Vec::new() };
+    let strap = Strap::along(project, &lift, &travel);
+    let strap_clearances =
+        strap.as_ref().map_or_else(Vec::new, |strap| StrapClearance::every(project, &lift, &travel, &room, strap));
+    let mut analysis = Analysis {
+        lift,
+        travel,
+        poses,
+        clearances,
+        stop,
+        contacts,
+        solids,
+        own,
+        strap,
+        strap_clearances,
+        swept,
+        rules: Vec::new(),
+    };
     analysis.rules = crate::rules::check_all(project, &analysis);
     analysis
 }

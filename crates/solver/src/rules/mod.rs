@@ -9,6 +9,7 @@ mod hangs_flat;
 mod not_checked;
 mod stops_on_fold;
 mod uncovers;
+mod winds;
 
 use crate::analysis::Analysis;
 use crate::project::{Point, Project};
@@ -120,6 +121,7 @@ impl Rule {
             Self::ClearsWall => clears_wall::check(project, analysis),
             Self::ClearsItself => clears_itself::check(project, analysis),
             Self::StopsOnFold => stops_on_fold::check(project, analysis),
+            Self::Winds => winds::check(project, analysis),
             Self::CanBeMade => can_be_made::check(project, analysis),
             other => not_checked::check(other),
         }
