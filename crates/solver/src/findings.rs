@@ -4,13 +4,15 @@ use serde::Serialize;
 
 use crate::analysis::Analysis;
 use crate::clearance::Clearance;
-use crate::lift::{Lengths, Lift};
+use crate::lift::Lengths;
 use crate::own_clearance::OwnClearance;
 use crate::project::{PartName, Project};
 use crate::rules::Rule;
 use crate::solids::{BarSolid, Layer, LayerShape};
 use crate::stop::StopKind;
 use crate::stop_land::Land;
+use crate::strap::Strap;
+use crate::strap_clearance::StrapClearance;
 use crate::swept::{Region, Swept};
 use crate::uncovering::{Seen, Uncovering};
 
@@ -32,6 +34,7 @@ pub struct Findings {
     stop: StopRow,
     uncover: Option<UncoverRow>,
     own: Vec<OwnRow>,
+    strap: Option<StrapRow>,
     solids: Vec<SolidRow>,
     shared_layers: Vec<SharedRow>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -58,6 +61,9 @@ struct PoseRow {
     strap_tension_n: Option<f64>,
     strap_tension_frictionless_n: Option<f64>,
     strap_free_mm: Option<f64>,
+    strap_taken_in_mm: Option<f64>,
+    drum_turns: Option<f64>,
+    drum_radius_mm: Option<f64>,
     pin_n: PinRow,
     panel_to_room_mm: Option<f64>,
     bars_to_room_mm: Option<f64>,
@@ -129,6 +135,35 @@ struct UncoverRow {
 #[derive(Clone, Debug, Serialize)]
 struct OwnRow {
     parts: [PartName; 2],
+    mm: f64,
+    s: f64,
+    points: [[f64; 2]; 2],
+}
+
+/// The strap over the whole travel.
+#[derive(Clone, Debug, Serialize)]
+struct StrapRow {
+    /// Up to where there is a straight run: 1, or where the strap's end meets the drum.
+    runs_until_s: f64,
+    most_taken_in_mm: f64,
+    fullest_radius_mm: f64,
+    fullest_s: f64,
+    paid_out: Vec<PaidOutRow>,
+    clearance: Vec<StrapClearanceRow>,
+}
+
+/// A stretch of the travel on which the strap's end moves away from the drum.
+#[derive(Clone, Debug, Serialize)]
+struct PaidOutRow {
+    from_s: f64,
+    to_s: f64,
+    mm: f64,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct StrapClearanceRow {
+    parts: [PartName; 2],
+    feature: Option<String>,
     mm: f64,
     s: f64,
     points: [[f64; 2]; 2],
@@ -212,7 +247,7 @@ impl Findings {
                 .iter()
                 .map(|event| EventRow { s: event.s, text: event.text.clone() })
                 .collect(),
-            poses: analysis.poses.iter().map(|figures| pose_row(&analysis.lift, figures)).collect(),
+            poses: analysis.poses.iter().map(|figures| pose_row(analysis, figures)).collect(),
             clearance: ClearanceRows {
                 panel: clearances.panel.as_ref().map(clearance_row),
                 bars: clearances.bars.as_ref().map(clearance_row),
@@ -222,6 +257,7 @@ impl Findings {
             stop: stop_row(analysis),
             uncover: project.room.uncover.as_ref().map(|wanted| uncover_row(&Uncovering::parked(wanted, analysis))),
             own: analysis.own.iter().map(own_row).collect(),
+            strap: analysis.strap.as_ref().map(|strap| strap_row(analysis, strap)),
             solids: analysis.solids.bars.iter().flat_map(solid_rows).collect(),
             shared_layers: analysis
                 .solids
@@ -248,9 +284,10 @@ impl Findings {
     }
 }
 
-fn pose_row(lift: &Lift, figures: &crate::analysis::PoseFigures) -> PoseRow {
+fn pose_row(analysis: &Analysis, figures: &crate::analysis::PoseFigures) -> PoseRow {
     let pose = &figures.pose;
     let origin = pose.origin();
+    let strap = analysis.strap.as_ref().and_then(|strap| strap.at(pose));
     PoseRow {
         s: pose.s,
         lower_arm_deg: pose.lower_arm.to_degrees(),
@@ -259,10 +296,13 @@ fn pose_row(lift: &Lift, figures: &crate::analysis::PoseFigures) -> PoseRow {
         y: origin.y,
         tilt_deg: pose.tilt.to_degrees(),
         transmission_deg: pose.transmission.to_degrees(),
-        lever_mm: lift.lever(pose),
+        lever_mm: analysis.lift.lever(pose),
         strap_tension_n: None,
         strap_tension_frictionless_n: None,
-        strap_free_mm: None,
+        strap_free_mm: strap.map(|strap| strap.free),
+        strap_taken_in_mm: strap.map(|strap| strap.taken_in),
+        drum_turns: strap.and_then(|strap| strap.turns),
+        drum_radius_mm: strap.map(|strap| strap.outer_radius),
         pin_n: PinRow::default(),
         panel_to_room_mm: figures.panel_to_room,
         bars_to_room_mm: figures.bars_to_room,
@@ -281,6 +321,33 @@ fn clearance_row(clearance: &Clearance) -> ClearanceRow {
 
 fn own_row(own: &OwnClearance) -> OwnRow {
     OwnRow { parts: own.parts, mm: own.mm, s: own.s, points: own.points.map(|p| [p.x, p.y]) }
+}
+
+fn strap_row(analysis: &Analysis, strap: &Strap) -> StrapRow {
+    let s = |walked: f64| analysis.travel.s_at(&analysis.lift, walked);
+    let (most_taken_in, fullest) = strap.most_taken_in();
+    let paid_out = |stretch: &[f64; 2]| {
+        let [from_s, to_s] = stretch.map(s);
+        PaidOutRow { from_s, to_s, mm: strap.paid_out(*stretch) }
+    };
+    StrapRow {
+        runs_until_s: if strap.runs_all_the_way() { 1.0 } else { s(strap.reach()) },
+        most_taken_in_mm: most_taken_in,
+        fullest_radius_mm: strap.fullest_radius(),
+        fullest_s: s(fullest),
+        paid_out: strap.pays_out().iter().map(paid_out).collect(),
+        clearance: analysis.strap_clearances.iter().map(strap_clearance_row).collect(),
+    }
+}
+
+fn strap_clearance_row(found: &StrapClearance) -> StrapClearanceRow {
+    StrapClearanceRow {
+        parts: found.parts,
+        feature: found.feature.clone(),
+        mm: found.mm,
+        s: found.s,
+        points: found.points.map(|p| [p.x, p.y]),
+    }
 }
 
 fn solid_rows(bar: &BarSolid) -> impl Iterator<Item = SolidRow> + '_ {
