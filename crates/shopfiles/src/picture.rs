@@ -7,7 +7,7 @@
 mod bars;
 
 use overarm_solver::{
-    Analysis, Clearance, PartName, Point, Pose, Project, RuleFinding, Units, show_length, show_signed_margin, strap_run,
+    Analysis, Clearance, PartName, Point, Pose, Project, RuleFinding, Units, show_length, show_signed_margin,
 };
 use resvg::{tiny_skia, usvg};
 use svg::Document;
@@ -66,7 +66,7 @@ pub fn side_view_svg(project: &Project, analysis: &Analysis, s: f64) -> String {
     for ghost in [0.0, 1.0] {
         draw_ghost(&mut drawing, analysis, &analysis.pose_at(ghost));
     }
-    draw_strap(&mut drawing, project, &pose);
+    draw_strap(&mut drawing, analysis, &pose);
     draw_lift(&mut drawing, analysis, &pose);
     draw_tightest(&mut drawing, project, analysis);
     draw_fold_contact(&mut drawing, analysis);
@@ -247,11 +247,20 @@ fn draw_lift(canvas: &mut Canvas, analysis: &Analysis, pose: &Pose) {
     }
 }
 
-fn draw_strap(canvas: &mut Canvas, project: &Project, pose: &Pose) {
-    let Some(run) = strap_run(project, pose) else { return };
-    canvas.circle(run.drum_centre, run.drum_radius, Ink::fill(PAPER, 1.0).outlined(INK, WIDE));
-    canvas.polyline(&[run.from_anchor, run.to_drum], Ink::line(ACCENT, WIDE, Dash::Solid));
-    canvas.dot(run.from_anchor, 3.0, Ink::fill(ACCENT, 1.0));
+/// The strap's straight run and its drum, wound as thick as it is at the pose; at its fullest as a
+/// ghost.
+fn draw_strap(canvas: &mut Canvas, analysis: &Analysis, pose: &Pose) {
+    let Some(strap) = &analysis.strap else { return };
+    let drum = &strap.drum;
+    canvas.circle(drum.centre, strap.fullest_radius(), Ink::line(QUIET, NARROW, Dash::DoubleDotted));
+    let run = strap.at(pose);
+    let wound = run.map_or(drum.bare_radius, |run| run.outer_radius);
+    canvas.circle(drum.centre, wound, Ink::fill(PAPER, 1.0).outlined(ACCENT, NARROW));
+    canvas.circle(drum.centre, drum.bare_radius, Ink::fill(PAPER, 1.0).outlined(INK, WIDE));
+    if let Some(run) = run {
+        canvas.polyline(&[run.anchor, run.tangent], Ink::line(ACCENT, WIDE, Dash::Solid));
+        canvas.dot(run.anchor, 3.0, Ink::fill(ACCENT, 1.0));
+    }
 }
 
 /// The place with the least room to spare, dimensioned.

@@ -39,9 +39,9 @@
 //!    [`own_clearance`] those between the lift's own parts; [`contact`] first touches, [`stop`] the one that stops it, with its
 //!    [`stop_land`], `stop_shoulder` or `stop_pin`; [`swept`] outlines;
 //!    [`uncovering`] what is free when parked
-//! 5. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
-//! 6. [`outline`], `relief`, [`solids`] bars as layered solids; [`parts`], [`bearings`], [`strap`]
-//!    what is made
+//! 5. [`drum`] what is wound; [`strap`] what is taken in along the travel; [`strap_clearance`] what both pass
+//! 6. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
+//! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`parts`], [`bearings`] what is made
 #![deny(missing_docs)]
 
 pub mod analysis;
@@ -102,7 +102,7 @@ pub use rules::{Rule, RuleFinding};
 pub use solids::{BarSolid, Layer, LayerShape, SharedLayers, Solids};
 pub use stop::{Stop, StopKind};
 pub use stop_land::{Land, LandOffer};
-pub use strap::{Strap, StrapAt, StrapRun, strap_run};
+pub use strap::{Strap, StrapAt};
 pub use strap_clearance::StrapClearance;
 pub use swept::{Region, Swept};
 pub use travel::{Event, EventKind, Travel};

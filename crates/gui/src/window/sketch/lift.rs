@@ -1,7 +1,7 @@
 //! The lift itself: ghosts at both ends of the travel, solid at the pose shown.
 
 use egui::{Color32, Shape, Stroke};
-use overarm_solver::{Analysis, PartName, Point, Pose, Project, strap_run};
+use overarm_solver::{Analysis, PartName, Point, Pose};
 
 use super::bars::{self, FAINT, Shown};
 use super::pen::{LineKind, NARROW, Pen};
@@ -72,16 +72,27 @@ pub fn draw_solid(pen: &Pen, analysis: &Analysis, pose: &Pose, shown: Shown) {
     }
 }
 
-/// The strap's straight run and its drum, where they are given.
-pub fn draw_strap(pen: &Pen, project: &Project, pose: &Pose) {
-    let Some(run) = strap_run(project, pose) else { return };
-    let palette = pen.palette;
-    let centre = pen.at(run.drum_centre);
-    let radius = pen.view.points(run.drum_radius);
-    pen.painter.circle(centre, radius, palette.on_paper(palette.metal, 0.25), Stroke::new(1.5, palette.ink));
+/// The strap's straight run and its drum, wound as thick as it is at the pose; at its fullest as a
+/// ghost.
+pub fn draw_strap(pen: &Pen, analysis: &Analysis, pose: &Pose) {
+    let Some(strap) = &analysis.strap else { return };
+    let (palette, drum) = (pen.palette, &strap.drum);
+    let fullest = circle(drum.centre, strap.fullest_radius());
+    pen.ring(&fullest, LineKind::Ghost, palette.quiet);
+    let run = strap.at(pose);
+    let wound = run.map_or(drum.bare_radius, |run| run.outer_radius);
+    let centre = pen.at(drum.centre);
+    // What is wound, and the bare drum in it.
+    let edge = Stroke::new(NARROW, palette.ink);
+    pen.painter.circle(centre, pen.view.points(wound), palette.on_paper(palette.quiet, 0.25), edge);
+    let bare = pen.view.points(drum.bare_radius);
+    pen.painter.circle(centre, bare, palette.on_paper(palette.metal, 0.25), Stroke::new(1.5, palette.ink));
     pen.painter.circle_filled(centre, 1.5, palette.ink);
-    pen.line_of_width(&[run.from_anchor, run.to_drum], palette.quiet, 1.5);
-    pen.painter.circle_filled(pen.at(run.from_anchor), 2.5, palette.ink);
+    let Some(run) = run else { return };
+    // A strap cannot push.
+    let colour = if strap.pays_out_at(pose) { palette.fails } else { palette.quiet };
+    pen.line_of_width(&[run.anchor, run.tangent], colour, pen.view.points(drum.thickness).max(1.5));
+    pen.painter.circle_filled(pen.at(run.anchor), 2.5, palette.ink);
 }
 
 fn solid(pen: &Pen, outline: &[Point], fill: Color32, edge: Color32) {
@@ -124,6 +135,14 @@ pub fn stadium(axis: [Point; 2], radius: f64) -> Vec<Point> {
         }
     }
     outline
+}
+
+/// A circle as an outline.
+fn circle(centre: Point, radius: f64) -> Vec<Point> {
+    let turn = |index: u8| std::f64::consts::PI * f64::from(index) / f64::from(CHORDS);
+    (0..2 * CHORDS)
+        .map(|index| centre + nalgebra::Vector2::new(turn(index).cos(), turn(index).sin()) * radius)
+        .collect()
 }
 
 #[cfg(test)]

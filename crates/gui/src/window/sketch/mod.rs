@@ -105,7 +105,7 @@ impl Sketch {
         }
         lift::draw_ghosts(&pen, &analysis);
         if session.shows(Detail::Strap) {
-            lift::draw_strap(&pen, project, &pose);
+            lift::draw_strap(&pen, &analysis, &pose);
         }
         let shown = bars::Shown { reliefs: session.shows(Detail::Reliefs), picked: session.picked_bar() };
         lift::draw_solid(&pen, &analysis, &pose, shown);
