@@ -1,0 +1,155 @@
+//! Forces in a four-bar linkage by full free-body equations: every pin, every bar.
+//!
+//! Lower arm, upper arm and panel each keep their balance under what acts on them. What drives the
+//! linkage is known but for its size, which comes out together with the pin forces.
+
+use nalgebra::{Matrix3, Vector2, Vector3};
+
+use crate::project::Point;
+
+/// The four pins at one pose, mm, side view.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pins {
+    /// Wall end of the lower arm.
+    pub wall_lower: Point,
+    /// Its panel end.
+    pub panel_lower: Point,
+    /// Panel end of the upper arm.
+    pub panel_upper: Point,
+    /// Its wall end.
+    pub wall_upper: Point,
+}
+
+/// A force and a moment on one body; N and N·mm, counter-clockwise positive. The moment is taken
+/// about the body's reference: an arm's wall pin, the panel's lower pin.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Wrench {
+    /// Side view.
+    pub force: Vector2<f64>,
+    /// About the reference.
+    pub moment: f64,
+}
+
+impl Wrench {
+    /// A force that acts at a place.
+    #[must_use]
+    pub fn at(force: Vector2<f64>, place: Point, reference: Point) -> Self {
+        Self { force, moment: (place - reference).perp(&force) }
+    }
+
+    /// A moment alone.
+    #[must_use]
+    pub fn moment(moment: f64) -> Self {
+        Self { force: Vector2::zeros(), moment }
+    }
+}
+
+impl std::ops::Add for Wrench {
+    type Output = Self;
+
+    fn add(self, other: Self) -> Self {
+        Self { force: self.force + other.force, moment: self.moment + other.moment }
+    }
+}
+
+/// What acts on the three moving bodies apart from the pins.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Actions {
+    /// About its wall pin.
+    pub lower_arm: Wrench,
+    /// About its wall pin.
+    pub upper_arm: Wrench,
+    /// About its lower pin.
+    pub panel: Wrench,
+}
+
+/// The balance of a linkage: forces in N.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Balance {
+    /// What the drive's actions are to be multiplied by.
+    pub drive: f64,
+    /// Force of the wall bar on the lower arm.
+    pub wall_lower: Vector2<f64>,
+    /// Force of the panel on the lower arm.
+    pub panel_lower: Vector2<f64>,
+    /// Force of the panel on the upper arm.
+    pub panel_upper: Vector2<f64>,
+    /// Force of the wall bar on the upper arm.
+    pub wall_upper: Vector2<f64>,
+}
+
+impl Balance {
+    /// Radial loads of the hinges: wall lower, wall upper, panel lower, panel upper; N.
+    #[must_use]
+    pub fn hinge_loads(&self) -> [f64; 4] {
+        [self.wall_lower, self.wall_upper, self.panel_lower, self.panel_upper].map(|force| force.norm())
+    }
+}
+
+impl Pins {
+    /// Solves the balance of given actions with `drive` times an unknown factor. `None` where no
+    /// factor balances them: the drive does no work at this pose, or an arm has no length.
+    #[must_use]
+    pub fn balance(&self, given: &Actions, drive: &Actions) -> Option<Balance> {
+        let lower = Arm::new(self.wall_lower, self.panel_lower, &given.lower_arm, &drive.lower_arm)?;
+        let upper = Arm::new(self.wall_upper, self.panel_upper, &given.upper_arm, &drive.upper_arm)?;
+        // The panel, about its lower pin; it gets the opposite of what it does to the arms.
+        let reach = self.panel_upper - self.panel_lower;
+        let size = reach.norm();
+        if size <= 0.0 {
+            return None;
+        }
+        let rows = |f: Vector2<f64>, moment: f64| Vector3::new(f.x, f.y, moment / size);
+        let by_drive = drive.panel.force - lower.across_by_drive - upper.across_by_drive;
+        let by_drive_moment = drive.panel.moment - reach.perp(&upper.across_by_drive);
+        let known = given.panel.force - lower.across - upper.across;
+        let known_moment = given.panel.moment - reach.perp(&upper.across);
+        let scale = by_drive.norm().max(by_drive_moment.abs() / size);
+        if scale <= 0.0 || !scale.is_finite() {
+            return None;
+        }
+        let columns = [
+            rows(-lower.along, 0.0),
+            rows(-upper.along, -reach.perp(&upper.along)),
+            rows(by_drive, by_drive_moment) / scale,
+        ];
+        let solved = Matrix3::from_columns(&columns).lu().solve(&-rows(known, known_moment))?;
+        if !solved.iter().all(|value| value.is_finite()) {
+            return None;
+        }
+        let factor = solved.z / scale;
+        let panel_lower = solved.x * lower.along + lower.across + factor * lower.across_by_drive;
+        let panel_upper = solved.y * upper.along + upper.across + factor * upper.across_by_drive;
+        Some(Balance {
+            drive: factor,
+            wall_lower: -panel_lower - given.lower_arm.force - factor * drive.lower_arm.force,
+            panel_lower,
+            panel_upper,
+            wall_upper: -panel_upper - given.upper_arm.force - factor * drive.upper_arm.force,
+        })
+    }
+}
+
+/// An arm's share: its panel pin takes an unknown force along it, and across it what keeps its
+/// moments.
+struct Arm {
+    along: Vector2<f64>,
+    across: Vector2<f64>,
+    across_by_drive: Vector2<f64>,
+}
+
+impl Arm {
+    fn new(wall: Point, panel: Point, given: &Wrench, drive: &Wrench) -> Option<Self> {
+        let length = (panel - wall).norm();
+        if length <= 0.0 {
+            return None;
+        }
+        let along = (panel - wall) / length;
+        let normal = Vector2::new(-along.y, along.x);
+        Some(Self {
+            along,
+            across: -given.moment / length * normal,
+            across_by_drive: -drive.moment / length * normal,
+        })
+    }
+}
