@@ -17,6 +17,7 @@ mod linkage;
 mod panel;
 mod part_name;
 mod room;
+pub mod site;
 mod tolerances;
 
 use nalgebra::Point2;
