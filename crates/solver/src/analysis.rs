@@ -2,7 +2,9 @@
 
 use crate::clearance::Clearances;
 use crate::contact::Contact;
+use crate::forces::Forces;
 use crate::lift::Lift;
+use crate::masses::UnknownMaterial;
 use crate::own_clearance::OwnClearance;
 use crate::pose::Pose;
 use crate::project::Project;
@@ -52,6 +54,8 @@ pub struct Analysis {
     pub strap: Option<Strap>,
     /// Least distances of drum and strap to everything else, the nearest first.
     pub strap_clearances: Vec<StrapClearance>,
+    /// Forces over the travel, or why they are not known.
+    pub forces: Result<Forces, UnknownMaterial>,
     /// What panel and arms sweep, where asked for.
     pub swept: Option<Swept>,
     /// Every rule of the contract, in its order.
@@ -100,6 +104,8 @@ pub fn analyse(project: &Project, options: &Options) -> Analysis {
     let strap = Strap::along(project, &lift, &travel);
     let strap_clearances =
         strap.as_ref().map_or_else(Vec::new, |strap| StrapClearance::every(project, &lift, &travel, &room, strap));
+    let at = poses.iter().map(|figures| figures.pose);
+    let forces = Forces::new(project, &lift, &travel, &solids, strap.as_ref(), at);
     let mut analysis = Analysis {
         lift,
         travel,
@@ -111,6 +117,7 @@ pub fn analyse(project: &Project, options: &Options) -> Analysis {
         own,
         strap,
         strap_clearances,
+        forces,
         swept,
         rules: Vec::new(),
     };

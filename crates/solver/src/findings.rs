@@ -69,7 +69,7 @@ struct PoseRow {
     bars_to_room_mm: Option<f64>,
 }
 
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Serialize)]
 struct PinRow {
     wall_lower: Option<f64>,
     wall_upper: Option<f64>,
@@ -247,7 +247,7 @@ impl Findings {
                 .iter()
                 .map(|event| EventRow { s: event.s, text: event.text.clone() })
                 .collect(),
-            poses: analysis.poses.iter().map(|figures| pose_row(analysis, figures)).collect(),
+            poses: (0..analysis.poses.len()).map(|index| pose_row(analysis, index)).collect(),
             clearance: ClearanceRows {
                 panel: clearances.panel.as_ref().map(clearance_row),
                 bars: clearances.bars.as_ref().map(clearance_row),
@@ -284,8 +284,11 @@ impl Findings {
     }
 }
 
-fn pose_row(analysis: &Analysis, figures: &crate::analysis::PoseFigures) -> PoseRow {
+fn pose_row(analysis: &Analysis, index: usize) -> PoseRow {
+    let figures = &analysis.poses[index];
     let pose = &figures.pose;
+    let forces = analysis.forces.as_ref().ok().and_then(|forces| forces.poses.get(index).copied().flatten());
+    let hinge = |of: usize| forces.and_then(|forces| forces.hinges).map(|loads| loads[of]);
     let origin = pose.origin();
     let strap = analysis.strap.as_ref().and_then(|strap| strap.at(pose));
     PoseRow {
@@ -297,13 +300,18 @@ fn pose_row(analysis: &Analysis, figures: &crate::analysis::PoseFigures) -> Pose
         tilt_deg: pose.tilt.to_degrees(),
         transmission_deg: pose.transmission.to_degrees(),
         lever_mm: analysis.lift.lever(pose),
-        strap_tension_n: None,
-        strap_tension_frictionless_n: None,
+        strap_tension_n: forces.and_then(|forces| forces.tension),
+        strap_tension_frictionless_n: forces.and_then(|forces| forces.tension_frictionless),
         strap_free_mm: strap.map(|strap| strap.free),
         strap_taken_in_mm: strap.map(|strap| strap.taken_in),
         drum_turns: strap.and_then(|strap| strap.turns),
         drum_radius_mm: strap.map(|strap| strap.outer_radius),
-        pin_n: PinRow::default(),
+        pin_n: PinRow {
+            wall_lower: hinge(0),
+            wall_upper: hinge(1),
+            panel_lower: hinge(2),
+            panel_upper: hinge(3),
+        },
         panel_to_room_mm: figures.panel_to_room,
         bars_to_room_mm: figures.bars_to_room,
     }

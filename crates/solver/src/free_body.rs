@@ -63,6 +63,18 @@ pub struct Actions {
     pub panel: Wrench,
 }
 
+impl std::ops::Add for Actions {
+    type Output = Self;
+
+    fn add(self, other: Self) -> Self {
+        Self {
+            lower_arm: self.lower_arm + other.lower_arm,
+            upper_arm: self.upper_arm + other.upper_arm,
+            panel: self.panel + other.panel,
+        }
+    }
+}
+
 /// The balance of a linkage: forces in N.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Balance {

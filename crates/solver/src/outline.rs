@@ -27,6 +27,41 @@ pub fn area(outline: &[Vertex]) -> f64 {
     polyline(outline).area()
 }
 
+/// Area, mm², positive counter-clockwise, and its centre. Exact for arcs; the centre of nothing is
+/// the origin.
+#[must_use]
+pub(crate) fn area_and_centre(outline: &[Vertex]) -> (f64, Point) {
+    let mut area = 0.0;
+    let mut first_moment = nalgebra::Vector2::zeros();
+    for (index, vertex) in outline.iter().enumerate() {
+        let next = &outline[(index + 1) % outline.len()];
+        let (from, to) = (vertex.at.coords, next.at.coords);
+        let triangle = 0.5 * from.perp(&to);
+        area += triangle;
+        first_moment += triangle * (from + to) / 3.0;
+        // Between chord and arc: a circular segment of half angle 2·atan(bulge).
+        let half = 2.0 * vertex.bulge.atan();
+        let chord = to - from;
+        let length = chord.norm();
+        if half == 0.0 || length == 0.0 {
+            continue;
+        }
+        let radius = 0.5 * length / half.sin();
+        let double = 2.0 * half;
+        // φ − sin φ, by its series where that cancels.
+        let cap =
+            if double.abs() < 1e-2 { double.powi(3) / 6.0 * (1.0 - double * double / 20.0) } else { double - double.sin() };
+        let segment = 0.5 * radius * radius * cap;
+        let outwards = nalgebra::Vector2::new(chord.y, -chord.x) / length;
+        // From the circle's middle, which lies inwards of the chord by r·cos(half).
+        let out = radius * (4.0 * half.sin().powi(3) / (3.0 * cap) - half.cos());
+        area += segment;
+        first_moment += segment * (0.5 * (from + to) + out * outwards);
+    }
+    let centre = if area == 0.0 { Point::origin() } else { Point::from(first_moment / area) };
+    (area, centre)
+}
+
 /// Straight edges through points.
 pub(crate) fn polygon(points: &[Point]) -> Vec<Vertex> {
     points.iter().map(|at| Vertex::line(*at)).collect()
@@ -219,6 +254,20 @@ mod tests {
         let left = without(&square(0.0, 0.0, 10.0), &disc);
         assert_eq!(left.len(), 1);
         assert!((area(&left[0]) - (100.0 - 2.0 * std::f64::consts::PI)).abs() < 1e-6);
+    }
+
+    #[test]
+    fn area_and_centre_of_a_half_disc() {
+        // Centre of a half disc: 4 r ÷ 3 π from its middle (any handbook of areas).
+        let at = |x: f64, y: f64, bulge: f64| Vertex { at: Point::new(x, y), bulge };
+        let half_disc = [at(5.0, 1.0, 1.0), at(5.0, 7.0, 0.0)];
+        let (found, centre) = area_and_centre(&half_disc);
+        assert!((found - 4.5 * std::f64::consts::PI).abs() < 1e-12);
+        assert!((centre - Point::new(5.0 + 4.0 / std::f64::consts::PI, 4.0)).norm() < 1e-12, "{centre}");
+        // A square with a shallow dent: the centre moves away from it.
+        let dented = [at(0.0, 0.0, -1e-4), at(10.0, 0.0, 0.0), at(10.0, 10.0, 0.0), at(0.0, 10.0, 0.0)];
+        let (found, centre) = area_and_centre(&dented);
+        assert!((found - area(&dented)).abs() < 1e-9 && centre.y > 5.0 && (centre.x - 5.0).abs() < 1e-12);
     }
 
     #[test]

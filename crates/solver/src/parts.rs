@@ -73,10 +73,15 @@ impl Part {
 pub fn pivot_bore(project: &Project) -> f64 {
     /// The bore of the commonest small bearings (common practice, no source).
     const DEFAULT_MM: f64 = 8.0;
-    match project.joints.as_ref().and_then(|joints| joints.bearing.as_ref()) {
-        Some(BearingWanted::Own(own)) => own.bore,
-        Some(BearingWanted::Designation(name)) => bore_of(name).unwrap_or(DEFAULT_MM),
-        None => DEFAULT_MM,
+    known_bore(project).unwrap_or(DEFAULT_MM)
+}
+
+/// The bore of the bearing that the project gives, mm; `None` where it gives none that is known.
+#[must_use]
+pub fn known_bore(project: &Project) -> Option<f64> {
+    match project.joints.as_ref()?.bearing.as_ref()? {
+        BearingWanted::Own(own) => Some(own.bore),
+        BearingWanted::Designation(name) => bore_of(name),
     }
 }
 

@@ -43,6 +43,19 @@ pub struct Rates {
     pub panel_lower: Vector2<f64>,
 }
 
+impl Rates {
+    /// Rates per radian of phase walked in a direction, +1 or −1.
+    #[must_use]
+    pub fn walked(&self, direction: f64) -> Self {
+        Self {
+            lower_arm: direction * self.lower_arm,
+            upper_arm: direction * self.upper_arm,
+            panel: direction * self.panel,
+            panel_lower: direction * self.panel_lower,
+        }
+    }
+}
+
 impl Pose {
     /// Direction of an arm from +x, from its wall pivot, continuous along the travel.
     #[must_use]

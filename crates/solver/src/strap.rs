@@ -273,6 +273,23 @@ impl Strap {
         })
     }
 
+    /// The strap at hung from an anchor, side view, to a drum; `None` without a straight run.
+    #[must_use]
+    pub fn at_hung(drum: &Drum, anchor: Point) -> Option<StrapAt> {
+        let pull_radius = drum.pull_radius(0.0);
+        let run = drum.tangent(anchor, pull_radius)?;
+        Some(StrapAt {
+            anchor,
+            tangent: run.at,
+            along: run.along,
+            free: run.free,
+            taken_in: 0.0,
+            outer_radius: drum.outer_radius(0.0),
+            pull_radius,
+            turns: drum.turns(0.0),
+        })
+    }
+
     /// The strap at a pose of the travel; `None` from where the anchor meets what is wound on the
     /// drum: there is no straight run.
     #[must_use]

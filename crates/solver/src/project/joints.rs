@@ -36,6 +36,15 @@ pub struct Joints {
     pub more: More,
 }
 
+impl Joints {
+    /// Coefficient of friction at the bearing bore. Default 0.005 (common practice for a small
+    /// sealed ball bearing, no source).
+    #[must_use]
+    pub fn friction(&self) -> f64 {
+        self.friction.unwrap_or(0.005)
+    }
+}
+
 /// A bearing by designation or by its own figures.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(untagged)]

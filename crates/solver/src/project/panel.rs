@@ -33,6 +33,14 @@ pub struct Panel {
     pub more: More,
 }
 
+impl Panel {
+    /// Heights of the two rests on the panel's back, mm. Default its bottom and its top edge.
+    #[must_use]
+    pub fn rests(&self) -> [f64; 2] {
+        self.rests.unwrap_or([0.0, self.height])
+    }
+}
+
 /// The rest pose: upright, at this place.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Hung {

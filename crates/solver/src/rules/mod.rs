@@ -5,8 +5,11 @@ mod can_be_made;
 mod clears_itself;
 mod clears_room;
 mod clears_wall;
+mod comes_down;
 mod hangs_flat;
 mod not_checked;
+mod starts;
+mod stays_down;
 mod stops_on_fold;
 mod uncovers;
 mod winds;
@@ -121,6 +124,9 @@ impl Rule {
             Self::ClearsWall => clears_wall::check(project, analysis),
             Self::ClearsItself => clears_itself::check(project, analysis),
             Self::StopsOnFold => stops_on_fold::check(project, analysis),
+            Self::Starts => starts::check(project, analysis),
+            Self::StaysDown => stays_down::check(project, analysis),
+            Self::ComesDown => comes_down::check(project, analysis),
             Self::Winds => winds::check(project, analysis),
             Self::CanBeMade => can_be_made::check(project, analysis),
             other => not_checked::check(other),

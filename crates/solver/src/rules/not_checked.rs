@@ -4,9 +4,6 @@ use super::{Rule, RuleFinding};
 
 pub(super) fn check(rule: Rule) -> RuleFinding {
     let what = match rule {
-        Rule::Starts => "the pull that starts it needs the forces",
-        Rule::StaysDown => "how firmly it rests needs the forces",
-        Rule::ComesDown => "whether it comes down by its weight needs the forces",
         Rule::DriveCopes => "what the motor must give needs the forces",
         Rule::BarsHold => "the strength of the bars needs the forces",
         Rule::BearingsHold => "the load of the bearings needs the forces",

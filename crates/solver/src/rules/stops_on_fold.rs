@@ -60,7 +60,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
             format!(", {} along the {second}", show_length(along, project.units()))
         });
         let where_ = if beyond == 0.0 { "at parked".into() } else { format!("{}° beyond parked", number(beyond, 3)) };
-        format!("{on} {where_}{place}.{}{land}", dead_point_text(analysis, snaps_past))
+        format!("{on} {where_}{place}.{}{}{land}", speed_text(project, analysis), dead_point_text(analysis, snaps_past))
     };
     finding(RuleFinding::with_margin(Rule::StopsOnFold, margin, "deg"))
         .near(kind == StopKind::Panel || snaps_past)
@@ -99,6 +99,15 @@ fn nothing_stops(project: &Project, analysis: &Analysis) -> RuleFinding {
     RuleFinding::failing(Rule::StopsOnFold, "deg")
         .at(1.0, "parked", &[parked.panel_lower, parked.panel_upper])
         .saying(text)
+}
+
+/// How fast it closes and on what lever.
+fn speed_text(project: &Project, analysis: &Analysis) -> String {
+    let (Some(closing), Some(lever)) = (analysis.stop.closing_speed, analysis.stop.lever) else {
+        return String::new();
+    };
+    let length = |mm: f64| show_length(mm, project.units());
+    format!(" It closes by {} per degree, on a lever of {}.", length(closing.to_radians()), length(lever))
 }
 
 fn dead_point_text(analysis: &Analysis, snaps_past: bool) -> String {
