@@ -8,9 +8,12 @@
 use std::path::PathBuf;
 
 use nalgebra::Vector2;
+use overarm_solver::units::Fraction;
 use overarm_solver::{PartName, Point, Rule};
 
 use super::handle::Handle;
+use super::setting::Setting;
+use super::tape::TapeNote;
 use super::snaps::Reach;
 
 /// Anything the window may ask for.
@@ -39,6 +42,8 @@ pub enum Edit {
     GiveUp,
     /// Moves a handle by a little, from the keyboard.
     Nudge(Handle, Vector2<f64>),
+    /// Sets something beside the sketch.
+    Set(Setting),
 }
 
 /// What can be left out of the drawing.
@@ -101,6 +106,10 @@ pub enum ViewAction {
     Reveal(Point),
     /// Takes the sentence at the top away.
     Dismiss,
+    /// Notes a measurement on the form of the site.
+    Note(TapeNote),
+    /// Shows feet and inches to this part of an inch.
+    ShowTo(Fraction),
 }
 
 /// An answer to [`super::Asking`].
@@ -160,6 +169,10 @@ pub enum Command {
     FitRoom,
     /// Shows or hides the plots.
     TogglePlots,
+    /// Opens or closes the page of numbers.
+    Numbers,
+    /// Opens or closes the page of the site's measurements.
+    Site,
     /// Changes between light and dark.
     Appearance,
     /// Closes the window.
@@ -219,7 +232,7 @@ pub struct CommandWords {
 }
 
 /// Every command with its label, key and help.
-pub const COMMANDS: [CommandWords; 15] = [
+pub const COMMANDS: [CommandWords; 17] = [
     words(Command::Open, "Open", ctrl('O'), None, "Open a project file."),
     words(Command::Save, "Save", ctrl('S'), None, "Save the project: whole, or the file before it stays."),
     words(Command::SaveAs, "Save as", ctrl_shift('S'), None, "Save the project under another name."),
@@ -257,6 +270,20 @@ pub const COMMANDS: [CommandWords; 15] = [
     words(Command::FitLift, "Fit lift", plain('F'), None, "Fit the lift and what it sweeps into the drawing."),
     words(Command::FitRoom, "Fit room", shift('F'), None, "Fit the whole room into the drawing."),
     words(Command::TogglePlots, "Plots", plain('G'), None, "Show or hide the plots over the travel."),
+    words(
+        Command::Numbers,
+        "Numbers",
+        plain('N'),
+        None,
+        "Open or close the page of every number beside the drawing.",
+    ),
+    words(
+        Command::Site,
+        "Site",
+        plain('T'),
+        None,
+        "Open or close the page for a tape's measurements: ceiling, soffit, beam, lamp, door.",
+    ),
     words(
         Command::Appearance,
         "Light or dark",

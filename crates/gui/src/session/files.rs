@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::action::{Answer, Command, Then};
 use super::asking::{Asking, PathQuestion, Purpose, default_job_folder, default_project_file, here};
 use super::jobs::{NotMade, Outcome};
-use super::{History, Notice, Session};
+use super::{History, Notice, Session, Tape};
 
 impl Session {
     pub(super) fn file_command(&mut self, command: Command) {
@@ -151,6 +151,7 @@ impl Session {
                 self.picked = None;
                 self.picked_bar = None;
                 self.documents_opened += 1;
+                self.tape = Tape::default();
             }
             Outcome::Opened { result: Err(sentence), .. } => self.report(Purpose::Open, sentence),
             Outcome::Saved { path, project, result: Ok(()) } => {

@@ -9,16 +9,21 @@ mod asking;
 mod dialog;
 mod document;
 mod dragging;
+mod field;
 mod files;
 mod handle;
 mod history;
 mod jobs;
+mod setting;
+mod size;
 mod snaps;
+mod tape;
 mod where_it_holds;
 
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use overarm_solver::units::Fraction;
 use overarm_solver::{
     Analysis, Options, PartName, Point, Pose, Project, Rule, RuleFinding, analyse, show_signed_margin,
 };
@@ -27,10 +32,14 @@ pub use action::{Action, Answer, COMMANDS, Command, CommandWords, Detail, Edit, 
 pub use asking::{Asking, EXTENSION, Moment, PathQuestion, Purpose};
 pub use document::Document;
 pub use dragging::{DragMode, Held, Moved};
+pub use field::{Axis, Fallback, Field, Group, Spot, solid_name};
 pub use handle::Handle;
 pub use history::History;
 pub use jobs::{Jobs, Outcome, Wake};
+pub use setting::{Addition, Setting};
+pub use size::Size;
 pub use snaps::{Hint, Reach, Snapped, grid_step, snap};
+pub use tape::{Tape, TapeField, TapeNote, TapePart};
 pub use where_it_holds::{Cell, GEOMETRIC, Map, WhereItHolds};
 
 /// Poses of one analysis in the window: a third of a percent of the travel apart, so that a plot
@@ -98,6 +107,8 @@ pub struct Session {
     history: History,
     drag: Option<Drag>,
     drag_mode: DragMode,
+    tape: Tape,
+    fraction: Fraction,
     where_it_holds: WhereItHolds,
     refused_edit: Option<RefusedEdit>,
     analysis: Option<(u64, Arc<Analysis>)>,
@@ -123,6 +134,8 @@ impl Session {
             history: History::default(),
             drag: None,
             drag_mode: DragMode::default(),
+            tape: Tape::default(),
+            fraction: Fraction::default(),
             where_it_holds: WhereItHolds::new(Arc::clone(&wake)),
             refused_edit: None,
             analysis: None,
@@ -231,12 +244,16 @@ impl Session {
         self.drag.as_ref().and_then(|drag| drag.warning.as_deref())
     }
 
-    /// Rules that have changed their verdict since the handle was taken hold of.
-    pub fn changed_verdicts(&mut self) -> Vec<Changed> {
-        let Some(before) = self.drag.as_ref().map(|drag| drag.verdicts.clone()) else { return Vec::new() };
+    /// Rules that have changed their verdict since the handle was taken hold of; none as long as the
+    /// project as it stands has not been analysed.
+    #[must_use]
+    pub fn changed_verdicts(&self) -> Vec<Changed> {
+        let (Some(drag), Some((revision, analysis))) = (&self.drag, &self.analysis) else { return Vec::new() };
+        if *revision != self.document.revision() {
+            return Vec::new();
+        }
         let units = self.project().units();
-        let analysis = self.analysis();
-        let was = |rule: Rule| before.iter().find(|(other, _)| *other == rule).and_then(|(_, holds)| *holds);
+        let was = |rule: Rule| drag.verdicts.iter().find(|(other, _)| *other == rule).and_then(|(_, holds)| *holds);
         let changed = analysis.rules.iter().filter_map(|finding| {
             let holds = finding.holds?;
             (was(finding.rule) != Some(holds)).then(|| {
@@ -281,6 +298,18 @@ impl Session {
     #[must_use]
     pub fn asking(&self) -> Option<&Asking> {
         self.asking.as_ref()
+    }
+
+    /// The form of the site's measurements.
+    #[must_use]
+    pub fn tape(&self) -> &Tape {
+        &self.tape
+    }
+
+    /// The finest part of an inch that fields show.
+    #[must_use]
+    pub fn fraction(&self) -> Fraction {
+        self.fraction
     }
 
     /// The sentence for the top of the window.
@@ -339,6 +368,7 @@ impl Session {
                     self.document.set(drag.held.before);
                 }
             }
+            Edit::Set(setting) => self.set(setting),
             Edit::Nudge(handle, by) => {
                 let held = self.hold(handle);
                 let moved = if handle == Handle::ParkedTurn {
@@ -375,20 +405,20 @@ impl Session {
         self.drag = Some(Drag { hints, warning, ..drag });
     }
 
-    /// Asks for the map about the held handle, once for each hold and again where it leaves the map.
+    /// Asks for the map about the held handle, once for each hold, and again when it leaves
+    /// the map or the drawing is zoomed.
     fn ask_where_it_holds(&mut self, held: &Held, place: Point, reach: &Reach) {
         /// Half the map's side, points of the screen: what can be reached with a calm hand.
-        const HALF: f64 = 150.0;
+        const HALF: f64 = 120.0;
         let lives = held.handle.is_pivot() || matches!(held.handle, Handle::Hung | Handle::Parked);
         let slides = held.handle == Handle::Parked && held.mode == DragMode::KeepLengths;
         if !lives || slides {
             return;
         }
-        let start = held.place();
-        let first = !self.where_it_holds.is_asked();
-        if first || !self.where_it_holds.covers(place) {
-            let middle = if first { start } else { place };
-            self.where_it_holds.ask(held, middle, HALF / reach.points_per_mm);
+        let half = HALF / reach.points_per_mm;
+        if !self.where_it_holds.serves(place, half) {
+            let middle = if self.where_it_holds.is_asked() { place } else { held.place() };
+            self.where_it_holds.ask(held, middle, half);
         }
     }
 
@@ -438,6 +468,8 @@ impl Session {
                 }
             }
             ViewAction::Dismiss => self.notice = None,
+            ViewAction::Note(note) => self.tape.note(note),
+            ViewAction::ShowTo(fraction) => self.fraction = fraction,
             ViewAction::Pan(_) | ViewAction::Zoom { .. } | ViewAction::Reveal(_) => {}
         }
     }
@@ -475,7 +507,12 @@ impl Session {
             Command::DragFreely => self.drag_mode = DragMode::Free,
             Command::KeepEndPoses => self.drag_mode = DragMode::KeepEndPoses,
             Command::KeepLengths => self.drag_mode = DragMode::KeepLengths,
-            Command::FitLift | Command::FitRoom | Command::TogglePlots | Command::Appearance => {}
+            Command::FitLift
+            | Command::FitRoom
+            | Command::TogglePlots
+            | Command::Numbers
+            | Command::Site
+            | Command::Appearance => {}
         }
     }
 
