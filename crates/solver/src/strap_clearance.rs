@@ -149,14 +149,14 @@ impl Bench<'_> {
     }
 
     /// From the drum to a part that stands there.
-    fn from_drum(&self, part: &Placed) -> Gap {
+    fn drum_gap(&self, part: &Placed) -> Gap {
         let centre = self.strap.drum.centre;
         with_radius(part.gap_to([centre; 2]).swapped(), self.strap.fullest_radius())
     }
 
     fn drum_to_wall_bar(&self) -> StrapClearance {
         let wall_bar = Placed::Rectangle { shape: self.lift.wall_bar, room_from_part: nalgebra::Isometry2::identity() };
-        let gap = self.from_drum(&wall_bar);
+        let gap = self.drum_gap(&wall_bar);
         StrapClearance {
             parts: [PartName::Drum, PartName::WallBar],
             feature: None,
@@ -167,7 +167,7 @@ impl Bench<'_> {
     }
 
     fn drum_to(&self, part: Moving) -> StrapClearance {
-        let gap = |pose: &Pose| self.from_drum(&part.placed(self.lift, pose));
+        let gap = |pose: &Pose| self.drum_gap(&part.placed(self.lift, pose));
         let deepest = if let Moving::Arm(arm) = part { self.lift.arm_radius(arm) } else { 0.0 };
         self.least(
             [PartName::Drum, part.name()],
