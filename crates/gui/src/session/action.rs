@@ -13,8 +13,8 @@ use overarm_solver::{PartName, Point, Rule};
 
 use super::handle::Handle;
 use super::setting::Setting;
-use super::tape::TapeNote;
 use super::snaps::Reach;
+use super::tape::TapeNote;
 
 /// Anything the window may ask for.
 #[derive(Clone, Debug, PartialEq)]
@@ -270,13 +270,7 @@ pub const COMMANDS: [CommandWords; 17] = [
     words(Command::FitLift, "Fit lift", plain('F'), None, "Fit the lift and what it sweeps into the drawing."),
     words(Command::FitRoom, "Fit room", shift('F'), None, "Fit the whole room into the drawing."),
     words(Command::TogglePlots, "Plots", plain('G'), None, "Show or hide the plots over the travel."),
-    words(
-        Command::Numbers,
-        "Numbers",
-        plain('N'),
-        None,
-        "Open or close the page of every number beside the drawing.",
-    ),
+    words(Command::Numbers, "Numbers", plain('N'), None, "Open or close the page of every number beside the drawing."),
     words(
         Command::Site,
         "Site",

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use overarm_solver::{Drive, Kick, More, Point, Project, StrapSide, Units};
 
-use super::field::{Field, solid_name};
+use super::field::{Fallback, Field, solid_name};
 use super::tape::TapePart;
 use super::{Notice, Session};
 
@@ -14,6 +14,8 @@ use super::{Notice, Session};
 pub enum Setting {
     /// Sets a number, in the unit that is kept; none: back to what holds where it is not given.
     Number(Field, Option<f64>),
+    /// Moves a number by so much, from the keyboard; one after another they are one step.
+    Nudge(Field, f64),
     /// Sets the units of display.
     Units(Units),
     /// Makes a part of the room from the form of measurements.
@@ -100,12 +102,20 @@ impl Session {
     pub(super) fn set(&mut self, setting: Setting) {
         self.history.seal();
         let before = Arc::clone(self.document.project());
+        let goes_on = matches!(setting, Setting::Nudge(field, _)
+            if self.nudged == Some((field, self.document.revision())));
         match self.made(setting, &before) {
             Ok((label, changed)) => {
                 if changed != *before {
                     self.document.set(Arc::new(changed));
-                    self.history.record(label, before);
+                    if !goes_on {
+                        self.history.record(label, before);
+                    }
                 }
+                self.nudged = match setting {
+                    Setting::Nudge(field, _) => Some((field, self.document.revision())),
+                    _ => None,
+                };
                 if let Setting::Measured(part) = setting {
                     self.tape.forget(part);
                 }
@@ -118,6 +128,15 @@ impl Session {
         let mut changed = before.clone();
         let label = match setting {
             Setting::Number(field, value) => return Ok((field.step_label(before), field.set(before, value)?)),
+            Setting::Nudge(field, by) => {
+                let start = field.value(before).or(match field.fallback(before) {
+                    Fallback::Value(value) => Some(value),
+                    Fallback::None | Fallback::Words(_) => None,
+                });
+                // To the nanometre, so that ten nudges of 0.1 make one of 1.
+                let value = ((start.unwrap_or(0.0) + by) * 1e6).round() / 1e6;
+                return Ok((field.step_label(before), field.set(before, Some(value))?));
+            }
             Setting::Measured(part) => return Ok((part.step_label().to_owned(), self.tape.made(part, before)?)),
             Setting::Units(units) => {
                 changed.units = Some(units);
@@ -163,6 +182,24 @@ mod tests {
         set(&mut session, Setting::Number(height, Some(2200.0)));
         session.apply(Action::Command(Command::Undo));
         assert_eq!(*session.project(), before, "the same number again is no step");
+    }
+
+    #[test]
+    fn nudges_of_one_number_are_one_step() {
+        let mut session = session();
+        let before = session.project().clone();
+        let height = Field::At(Spot::WallUpper, Axis::Up);
+        for _ in 0..10 {
+            set(&mut session, Setting::Nudge(height, 0.1));
+        }
+        assert_eq!(height.value(session.project()), Some(before.linkage.wall_upper.y + 1.0));
+        set(&mut session, Setting::Nudge(Field::Size(Size::PanelMass), 1.0));
+        session.apply(Action::Command(Command::Undo));
+        session.apply(Action::Command(Command::Undo));
+        assert_eq!(*session.project(), before);
+        set(&mut session, Setting::Nudge(height, 1.0));
+        session.apply(Action::Command(Command::Undo));
+        assert_eq!(*session.project(), before, "a nudge after an undo is a step of its own");
     }
 
     #[test]

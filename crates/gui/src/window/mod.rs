@@ -7,11 +7,15 @@ mod app_icon;
 mod bar_panel;
 mod camera;
 mod icons;
+mod number_field;
 mod opening;
 mod plots;
+mod points_table;
 mod question_bar;
 mod rules_panel;
 mod shortcuts;
+mod side_page;
+mod site_page;
 mod sketch;
 mod theme;
 mod toolbar;
@@ -22,6 +26,7 @@ use std::sync::Arc;
 use egui::{CentralPanel, Frame, Ui, ViewportCommand};
 
 use crate::session::{Action, Asking, Command, Moment, Session, ViewAction};
+use side_page::Page;
 use sketch::{FitTo, Sketch};
 
 pub use opening::{NoWindow, Start, run};
@@ -31,6 +36,7 @@ pub struct App {
     session: Session,
     sketch: Sketch,
     plots_open: bool,
+    page: Option<Page>,
     asked_before: Option<Moment>,
     documents_seen: u64,
     title_shown: String,
@@ -51,6 +57,7 @@ impl App {
             session,
             sketch: Sketch::default(),
             plots_open: true,
+            page: None,
             asked_before: None,
             documents_seen: 0,
             title_shown: String::new(),
@@ -92,7 +99,10 @@ impl App {
         if let Some(notice) = self.session.notice() {
             actions.extend(toolbar::show_notice(ui, notice));
         }
-        actions.extend(rules_panel::show(ui, &mut self.session));
+        actions.extend(side_page::show(ui, &self.session, self.page, size));
+        if !side_page::hides_rules(self.page, size) {
+            actions.extend(rules_panel::show(ui, &mut self.session));
+        }
         actions.extend(travel_strip::show(ui, &mut self.session, self.plots_open, size));
         if self.documents_seen != self.session.documents_opened() {
             self.documents_seen = self.session.documents_opened();
@@ -123,6 +133,10 @@ impl App {
             Action::Command(Command::FitLift) => self.fit(FitTo::Lift),
             Action::Command(Command::FitRoom) => self.fit(FitTo::Room),
             Action::Command(Command::TogglePlots) => self.plots_open = !self.plots_open,
+            Action::Command(command @ (Command::Numbers | Command::Site)) => {
+                let page = if *command == Command::Numbers { Page::Numbers } else { Page::Site };
+                self.page = (self.page != Some(page)).then_some(page);
+            }
             Action::Command(Command::Appearance) => {
                 ctx.set_theme(match ctx.theme() {
                     egui::Theme::Light => egui::Theme::Dark,

@@ -33,6 +33,8 @@ pub fn show(ui: &mut Ui, session: &Session, plots_open: bool) -> Vec<Action> {
             if plots.on_hover_text(Command::TogglePlots.hint()).clicked() {
                 actions.push(Action::Command(Command::TogglePlots));
             }
+            button(ui, Command::Numbers, true, None, &mut actions);
+            button(ui, Command::Site, true, None, &mut actions);
             button(ui, Command::Appearance, true, None, &mut actions);
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 let document = session.document();
