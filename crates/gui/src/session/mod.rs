@@ -25,7 +25,7 @@ use std::sync::Arc;
 
 use overarm_solver::units::Fraction;
 use overarm_solver::{
-    Analysis, Options, PartName, Point, Pose, Project, Rule, RuleFinding, analyse, show_signed_margin,
+    Analysis, Options, PartName, Point, Pose, Project, Rule, RuleFinding, TravelWanted, analyse, show_signed_margin,
 };
 
 pub use action::{Action, Answer, COMMANDS, Command, CommandWords, Detail, Edit, Shortcut, Then, ViewAction};
@@ -238,6 +238,16 @@ impl Session {
     #[must_use]
     pub fn hints(&self) -> &[Hint] {
         self.drag.as_ref().map_or(&[], |drag| &drag.hints)
+    }
+
+    /// The travel in degrees that a drag has put in the place of "to the stop", which would move parked.
+    #[must_use]
+    pub fn travel_fixed(&self) -> Option<f64> {
+        let before = self.drag.as_ref()?.held.before.linkage.travel_deg;
+        match (before, self.project().linkage.travel_deg) {
+            (TravelWanted::ToStop, TravelWanted::Degrees(degrees)) => Some(degrees),
+            _ => None,
+        }
     }
 
     /// How unsure the place is of what follows the dragged handle, where that needs saying.

@@ -240,13 +240,13 @@ fn explore(job: &Job, wanted: &AtomicU64, found: &Mutex<Option<Arc<Map>>>, wake:
             wake();
         }
     };
-    // From the handle outwards.
     let mut todo: Vec<(usize, usize)> =
         (0..COARSE).flat_map(|row| (0..COARSE).map(move |column| (column, row))).collect();
-    let away = |map: &Map, (column, row): (usize, usize)| (map.middle(column, row) - job.middle).norm();
-    todo.sort_by(|a, b| away(&map, *a).total_cmp(&away(&map, *b)));
     let start = job.held.place();
     for halving in 0..=job.halvings {
+        // From the middle outwards: there it is looked for first.
+        let away = |(column, row): &(usize, usize)| (map.middle(*column, *row) - job.middle).norm();
+        todo.sort_by(|a, b| away(a).total_cmp(&away(b)));
         for (column, row) in todo {
             if !is_wanted() {
                 return;
