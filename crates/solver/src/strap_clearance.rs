@@ -15,6 +15,7 @@ use crate::pose::Pose;
 use crate::project::{Build, PartName, Point, Project};
 use crate::room::{Against, Body, RoomGap, RoomShape};
 use crate::strap::{Strap, StrapAt, most_turn_of_panel};
+use crate::swept_arm::SweptArm;
 use crate::tolerance::clearance;
 use crate::travel::Travel;
 
@@ -25,8 +26,8 @@ pub struct StrapClearance {
     pub parts: [PartName; 2],
     /// What of the room, in words.
     pub feature: Option<String>,
-    /// Signed, mm; negative is the depth of an overlap. Never above the true value, and at most
-    /// 0.01 below it.
+    /// Signed, mm; negative is the depth of an overlap. Never above the true value, and below it by
+    /// at most 0.01 or a thousandth of itself.
     pub mm: f64,
     /// Where on the travel; on a tie the smallest. For the drum and what does not move: where it
     /// is fullest.
@@ -167,14 +168,35 @@ impl Bench<'_> {
     }
 
     fn drum_to(&self, part: Moving) -> StrapClearance {
+        if let Moving::Arm(arm) = part {
+            return self.drum_to_arm(arm);
+        }
         let gap = |pose: &Pose| self.drum_gap(&part.placed(self.lift, pose));
-        let deepest = if let Moving::Arm(arm) = part { self.lift.arm_radius(arm) } else { 0.0 };
         self.least(
             [PartName::Drum, part.name()],
-            -deepest - self.strap.fullest_radius(),
+            -self.strap.fullest_radius(),
             |pose| Some(gap(pose)),
             |from, to| part.most_motion(self.lift, from, to),
         )
+    }
+
+    /// An arm sweeps a sector: closed form.
+    fn drum_to_arm(&self, arm: ArmName) -> StrapClearance {
+        let direction = |pose: &Pose| pose.arm(arm);
+        let (from, to) = self.motion.range(self.lift, direction);
+        let (pivot, length, radius) = (self.lift.wall_pivot(arm), self.lift.arm_length(arm), self.lift.arm_radius(arm));
+        let (gap, angle) = SweptArm { pivot, length, radius, from, to }.gap_to([self.strap.drum.centre; 2]);
+        let gap = with_radius(gap.swapped(), self.strap.fullest_radius());
+        // About the pivot the gap is the same at every pose: the first is told.
+        let about_pivot = (gap.on_second - pivot).norm() <= radius * (1.0 + 1e-9);
+        let walked = if about_pivot { 0.0 } else { self.motion.first_at(self.lift, direction, angle) };
+        StrapClearance {
+            parts: [PartName::Drum, arm.part()],
+            feature: None,
+            mm: gap.mm,
+            s: self.s(walked),
+            points: [gap.on_first, gap.on_second],
+        }
     }
 
     /// The least of a gap, certified. Where it is `None` nothing is near.
@@ -186,7 +208,7 @@ impl Bench<'_> {
         most_motion: impl Fn(&Pose, &Pose) -> f64,
     ) -> StrapClearance {
         let mm = |pose: &Pose| gap(pose).map_or(f64::INFINITY, |gap| gap.mm);
-        let least = self.motion.least(self.lift, self.tolerance, floor, mm, most_motion);
+        let least = self.motion.least(self.lift, self.tolerance(self.glance(mm)), floor, mm, most_motion);
         let points = gap(&self.pose(least.walked)).map_or([self.strap.drum.centre; 2], |g| [g.on_first, g.on_second]);
         StrapClearance { parts, feature: None, mm: least.value, s: self.s(least.walked), points }
     }
@@ -204,17 +226,25 @@ impl Bench<'_> {
     /// The run against every body of the room.
     fn run_to_room(&self) -> Option<StrapClearance> {
         let bodies = [Against::WallRun, Against::Rest].into_iter().flat_map(|against| self.room.bodies(against));
-        let mut searches: Vec<(f64, [f64; 2], Body)> =
-            bodies.flat_map(|body| PIECES.map(|piece| (self.glance(piece, body), piece, body))).collect();
+        let mut searches: Vec<(f64, [f64; 2], Body)> = bodies
+            .flat_map(|body| {
+                PIECES.map(|piece| {
+                    let mm = |pose: &Pose| self.piece_gap(piece, body, pose).map_or(f64::INFINITY, |gap| gap.gap.mm);
+                    (self.glance(mm), piece, body)
+                })
+            })
+            .collect();
         // The most promising first: of the others only that they are no nearer has to be proved.
         searches.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let (_, piece, body) = *searches.first()?;
-        let nearest = self.piece_to_body(piece, body, f64::INFINITY);
-        let others = searches[1..].iter().map(|(_, piece, body)| self.piece_to_body(*piece, *body, nearest.mm));
+        let (glance, piece, body) = *searches.first()?;
+        let tolerance = self.tolerance(glance);
+        let nearest = self.piece_to_body(piece, body, tolerance, f64::INFINITY);
+        let others =
+            searches[1..].iter().map(|(_, piece, body)| self.piece_to_body(*piece, *body, tolerance, nearest.mm));
         let found = others.reduce(|best, next| if next.mm < best.mm { next } else { best });
         Some(match found.filter(|found| found.mm < nearest.mm) {
             // Not seen nearer, but not proved to be farther either.
-            Some(found) if found.mm > nearest.mm - self.tolerance => StrapClearance { mm: found.mm, ..nearest },
+            Some(found) if found.mm > nearest.mm - tolerance => StrapClearance { mm: found.mm, ..nearest },
             Some(found) => found,
             None => nearest,
         })
@@ -227,16 +257,21 @@ impl Bench<'_> {
     }
 
     /// The least gap at a few poses.
-    fn glance(&self, piece: [f64; 2], body: Body) -> f64 {
+    fn glance(&self, mm: impl Fn(&Pose) -> f64) -> f64 {
         const POSES: u8 = 8;
         let last = self.motion.cuts.last().copied().unwrap_or(0.0);
         let poses = (0..=POSES).map(|index| self.pose(last * f64::from(index) / f64::from(POSES)));
-        let gaps = poses.filter_map(|pose| self.piece_gap(piece, body, &pose)).map(|found| found.gap.mm);
-        gaps.fold(f64::INFINITY, f64::min)
+        poses.map(|pose| mm(&pose)).fold(f64::INFINITY, f64::min)
+    }
+
+    /// How closely a gap of about this size is proved: what is far away need not be told to 0.01 mm.
+    fn tolerance(&self, glance: f64) -> f64 {
+        const SHARE: f64 = 1e-3;
+        if glance.is_finite() { self.tolerance.max(SHARE * glance.abs()) } else { self.tolerance }
     }
 
     /// The least gap of a piece of the run, or what is `worth` telling where it stays farther off.
-    fn piece_to_body(&self, piece: [f64; 2], body: Body, worth: f64) -> StrapClearance {
+    fn piece_to_body(&self, piece: [f64; 2], body: Body, tolerance: f64, worth: f64) -> StrapClearance {
         let motion = |from: &Pose, to: &Pose| {
             let motion = self.strap.most_motion(self.lift, from, to);
             let at = |share: f64| (1.0 - share) * motion.anchor + share * motion.tangent;
@@ -248,7 +283,7 @@ impl Bench<'_> {
             let mm = self.piece_gap(piece, body, pose).map_or(f64::INFINITY, |found| found.gap.mm);
             mm.min(std::mem::replace(&mut cap, f64::INFINITY))
         };
-        let least = self.motion.least(self.lift, self.tolerance, -self.room.most_depth(body), mm, motion);
+        let least = self.motion.least(self.lift, tolerance, -self.room.most_depth(body), mm, motion);
         let found = self.piece_gap(piece, body, &self.pose(least.walked));
         StrapClearance {
             parts: [PartName::Strap, PartName::Room],
@@ -313,7 +348,7 @@ impl Bench<'_> {
         };
         let parts = [PartName::Strap, part];
         let found = self.least(parts, -end.most_depth, gap, motion);
-        (found.mm < end.gap - self.tolerance).then(|| {
+        (found.mm < end.gap - self.tolerance(end.gap)).then(|| {
             let [on_first, on_second] = found.points;
             let gap = self.with_thickness(Gap { mm: found.mm, on_first, on_second });
             StrapClearance { mm: gap.mm, points: [gap.on_first, gap.on_second], ..found }
@@ -444,7 +479,7 @@ mod tests {
         assert_eq!(drum.feature.as_deref(), Some("wall"));
         // Hung, the strap's end is 32 mm off the wall and the run leaves it, half a thickness less.
         let run = of(PartName::Strap, PartName::Room);
-        assert!((run.mm - 31.4).abs() < 0.01 && run.mm <= 31.4 + 1e-9 && run.s < 1e-9, "{run:?}");
+        assert!((run.mm - 31.4).abs() < 0.04 && run.mm <= 31.4 + 1e-9 && run.s < 1e-9, "{run:?}");
         // The panel's upper edge at (62, 1880) against the line from (32, 1185) tangent to 21.8 mm
         // about (36, 2214), on its room side.
         let towards = Vector2::new(4.0_f64, 1029.0);
@@ -452,7 +487,7 @@ mod tests {
         let along = nalgebra::Rotation2::new(-lean) * towards.normalize();
         let off = (Point::new(62.0, 1880.0) - Point::new(32.0, 1185.0)).perp(&along) - 0.6;
         let panel = of(PartName::Strap, PartName::Panel);
-        assert!(panel.mm <= off + 1e-9 && panel.mm > off - 0.01, "{} against {off}", panel.mm);
+        assert!(panel.mm <= off + 1e-9 && panel.mm > off - 0.02, "{} against {off}", panel.mm);
         // No bar shares the wall's length with a strap between the sets.
         assert_eq!(found.len(), 4, "{found:?}");
     }
@@ -618,14 +653,14 @@ mod tests {
                         _ => return Err(TestCaseError::fail(format!("{parts:?} is not told"))),
                     };
                     let end = to_rectangle(strap.anchor(), &shape);
-                    prop_assert!(end <= 0.0 || seen > end - half - 0.01, "{parts:?}: {seen} against {end}");
+                    prop_assert!(end <= 0.0 || seen > end - half - 0.01 - 1e-3 * end, "{parts:?}: {seen} against {end}");
                     continue;
                 };
                 // An overlap's depth is not what a distance to edges says.
                 if seen > 0.0 {
                     prop_assert!(told.mm <= seen + 1e-9, "{parts:?}: {} over {seen}", told.mm);
                     if told.mm > 0.0 {
-                        prop_assert!(told.mm >= seen - 0.01 - steepest, "{parts:?}: {} under {seen}", told.mm);
+                        prop_assert!(told.mm >= seen - 0.01 - 1e-3 * seen - steepest, "{parts:?}: {} under {seen}", told.mm);
                     }
                 } else {
                     prop_assert!(told.mm <= 0.01, "{parts:?}: {} though they meet", told.mm);
