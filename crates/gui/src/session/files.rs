@@ -151,6 +151,7 @@ impl Session {
                 self.picked = None;
                 self.picked_bar = None;
                 self.documents_opened += 1;
+                self.analyst.start_afresh();
                 self.tape = Tape::default();
             }
             Outcome::Opened { result: Err(sentence), .. } => self.report(Purpose::Open, sentence),

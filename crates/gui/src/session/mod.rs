@@ -5,6 +5,7 @@
 //! changes), [`Jobs`] (file work beside the window), and [`Session::apply`] that ties them.
 
 mod action;
+mod analyst;
 mod asking;
 mod dialog;
 mod document;
@@ -22,12 +23,14 @@ mod where_it_holds;
 
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::Duration;
 
 use overarm_solver::units::Fraction;
 use overarm_solver::{
-    Analysis, Options, PartName, Point, Pose, Project, Rule, RuleFinding, TravelWanted, analyse, show_signed_margin,
+    Analysis, PartName, Point, Pose, Project, Rule, RuleFinding, TravelWanted, show_signed_margin,
 };
 
+use analyst::Analyst;
 pub use action::{Action, Answer, COMMANDS, Command, CommandWords, Detail, Edit, Shortcut, Then, ViewAction};
 pub use asking::{Asking, EXTENSION, Moment, PathQuestion, Purpose};
 pub use document::Document;
@@ -41,10 +44,6 @@ pub use size::Size;
 pub use snaps::{Hint, Reach, Snapped, grid_step, snap};
 pub use tape::{Tape, TapeField, TapeNote, TapePart};
 pub use where_it_holds::{Cell, GEOMETRIC, Map, WhereItHolds};
-
-/// Poses of one analysis in the window: a third of a percent of the travel apart, so that a plot
-/// has no corners at any width of screen.
-const POSES: usize = 361;
 
 /// Seconds that a run from hung to parked takes on the screen; slow enough to watch a gap close.
 const PLAY_SECONDS: f64 = 8.0;
@@ -112,7 +111,7 @@ pub struct Session {
     nudged: Option<(Field, u64)>,
     where_it_holds: WhereItHolds,
     refused_edit: Option<RefusedEdit>,
-    analysis: Option<(u64, Arc<Analysis>)>,
+    analyst: Analyst,
     travel: f64,
     playing: Option<f64>,
     picked: Option<Rule>,
@@ -140,7 +139,7 @@ impl Session {
             nudged: None,
             where_it_holds: WhereItHolds::new(Arc::clone(&wake)),
             refused_edit: None,
-            analysis: None,
+            analyst: Analyst::new(Arc::clone(&wake)),
             travel: 0.0,
             playing: None,
             picked: None,
@@ -173,17 +172,21 @@ impl Session {
         &self.history
     }
 
-    /// Everything known about the project as it stands; computed once for each revision.
+    /// Everything known about the project as it stands, computed once for each revision; or, where
+    /// that takes longer than a frame may wait, what was known before.
     pub fn analysis(&mut self) -> Arc<Analysis> {
-        let revision = self.document.revision();
-        match &self.analysis {
-            Some((known, analysis)) if *known == revision => Arc::clone(analysis),
-            _ => {
-                let analysis = Arc::new(analyse(self.document.project(), &Options { poses: POSES, swept: true }));
-                self.analysis = Some((revision, Arc::clone(&analysis)));
-                analysis
-            }
-        }
+        self.analyst.newest(self.document.revision(), self.document.project())
+    }
+
+    /// How long a frame may wait for an analysis; for ever, unless told otherwise.
+    pub fn wait_at_most(&mut self, patience: Duration) {
+        self.analyst.wait_at_most(patience);
+    }
+
+    /// Whether what is shown is not of the project as it stands yet.
+    #[must_use]
+    pub fn is_stale(&self) -> bool {
+        self.analyst.known().is_none_or(|(revision, _)| revision != self.document.revision())
     }
 
     /// The travel shown, 0 hung, 1 parked.
@@ -260,8 +263,8 @@ impl Session {
     /// project as it stands has not been analysed.
     #[must_use]
     pub fn changed_verdicts(&self) -> Vec<Changed> {
-        let (Some(drag), Some((revision, analysis))) = (&self.drag, &self.analysis) else { return Vec::new() };
-        if *revision != self.document.revision() {
+        let (Some(drag), Some((revision, analysis))) = (&self.drag, self.analyst.known()) else { return Vec::new() };
+        if revision != self.document.revision() {
             return Vec::new();
         }
         let units = self.project().units();

@@ -65,6 +65,11 @@ impl App {
         }
     }
 
+    /// How long a frame may wait for an analysis: for ever, unless told otherwise.
+    pub fn wait_at_most(&mut self, patience: std::time::Duration) {
+        self.session.wait_at_most(patience);
+    }
+
     /// What the window works on.
     #[must_use]
     pub fn session(&self) -> &Session {
@@ -91,7 +96,7 @@ impl App {
             }
             actions.push(Action::Command(Command::Close));
         }
-        actions.extend(toolbar::show(ui, &self.session, self.plots_open));
+        actions.extend(toolbar::show(ui, &self.session, self.plots_open, self.page));
         let asked = self.session.asking().map(Asking::moment);
         let just_asked = asked.is_some() && asked != self.asked_before;
         self.asked_before = asked;

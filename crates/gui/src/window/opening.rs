@@ -30,6 +30,10 @@ impl std::fmt::Display for NoWindow {
 
 impl std::error::Error for NoWindow {}
 
+/// How long a frame waits for an analysis: half of a sixtieth of a second. What takes longer comes a
+/// few frames later.
+const A_FRAME: std::time::Duration = std::time::Duration::from_millis(8);
+
 /// Opens the window and stays until it is closed.
 ///
 /// # Errors
@@ -65,7 +69,9 @@ pub fn run(start: Start) -> Result<(), NoWindow> {
             Box::new(move |creation| {
                 opened_inside.store(true, Ordering::Relaxed);
                 restore(&usual_inside);
-                Ok(Box::new(App::new(&creation.egui_ctx, start)))
+                let mut app = App::new(&creation.egui_ctx, start);
+                app.wait_at_most(A_FRAME);
+                Ok(Box::new(app))
             }),
         )
     }));
