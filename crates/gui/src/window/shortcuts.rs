@@ -15,7 +15,9 @@ pub fn pressed(ctx: &Context, asking: bool) -> Vec<Action> {
     let mut keys: Vec<(Shortcut, Command)> = COMMANDS
         .iter()
         .flat_map(|words| [words.shortcut, words.other_shortcut].into_iter().flatten().map(|key| (key, words.command)))
-        .filter(|(key, command)| !typing || (key.ctrl && !(half_typed && matches!(command, Command::Undo | Command::Redo))))
+        .filter(|(key, command)| {
+            !typing || (key.ctrl && !(half_typed && matches!(command, Command::Undo | Command::Redo)))
+        })
         .collect();
     // With Shift first: egui lets Ctrl+Shift+Z pass for Ctrl+Z.
     keys.sort_by_key(|(key, _)| !key.shift);
