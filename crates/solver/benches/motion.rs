@@ -25,6 +25,24 @@ fn case() -> Case {
     Case { room, lift: analysis.lift, travel: analysis.travel, stop: analysis.stop, project }
 }
 
+/// Placements, 1000 of them: what the searches compute.
+#[divan::bench]
+fn placements_1000(bencher: divan::Bencher) {
+    let case = case();
+    bencher.bench(|| {
+        let steps = 0..1000;
+        steps
+            .map(|step| {
+                let pose = case.lift.placement(divan::black_box(case.travel.phase(0.002 * f64::from(step))));
+                pose.panel_lower.x
+                    + pose.panel_upper.y
+                    + pose.room_from_panel.translation.x
+                    + pose.room_from_panel.rotation.im
+            })
+            .sum::<f64>()
+    });
+}
+
 /// One pose with directions, transmission and placement, 1000 of them.
 #[divan::bench]
 fn poses_1000(bencher: divan::Bencher) {

@@ -1,10 +1,12 @@
 //! The motion curve of a four-bar linkage as one smooth closed curve.
 //!
 //! The place on the curve is a *phase* in radians. Where the lower arm can turn fully, the phase
-//! is its angle to the ground line. Where it swings between two dead points, its angle is
-//! middle + half · sin(phase), so that the curve runs smoothly through the dead points: no switch
-//! of the driving arm and no square root that loses its digits. The two half circuits, panel bar
-//! to the left and to the right of the diagonal, are phases with positive and negative cosine.
+//! is its angle to the ground line. Where it swings between two dead points, it swings as a
+//! pendulum does: sin(off / 2) = sin(half / 2) · sin(phase), with `off` its angle from the middle of
+//! the swing and `half` the largest one. So the curve runs smoothly through the dead points, with no
+//! switch of the driving arm and no square root that loses its digits; and one sine and cosine give
+//! the pose. The two half circuits, panel bar to the left and to the right of the diagonal, are
+//! phases with positive and negative cosine.
 //!
 //! Letters as in the textbooks: ground line from the lower to the upper wall pivot; a lower arm,
 //! b panel bar, c upper arm, d wall bar; A and B the panel ends of the arms; r the diagonal from A
@@ -37,7 +39,53 @@ enum Range {
     /// No dead point of the lower arm; the panel bar stays on one side of the diagonal.
     Turning { side: f64 },
     /// The lower arm swings between two dead points.
-    Rocking { middle: f64, half: f64, low: DeadPoint, high: DeadPoint },
+    Rocking(Swing),
+}
+
+/// A swing from middle − half to middle + half.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Swing {
+    middle: f64,
+    half: f64,
+    low: DeadPoint,
+    high: DeadPoint,
+    /// Sine and cosine of half the half swing, and of the middle.
+    reach: (f64, f64),
+    turned: (f64, f64),
+    /// Sine and cosine of half the way from the middle to each dead point's mirror image.
+    mirrored: [(f64, f64); 2],
+}
+
+impl Swing {
+    fn between(low: f64, high: f64, low_kind: DeadPoint, high_kind: DeadPoint) -> Self {
+        let (middle, half) = (0.5 * (low + high), 0.5 * (high - low).max(0.0));
+        Self {
+            middle,
+            half,
+            low: low_kind,
+            high: high_kind,
+            reach: (0.5 * half).sin_cos(),
+            turned: middle.sin_cos(),
+            mirrored: [middle - 0.5 * half, middle + 0.5 * half].map(f64::sin_cos),
+        }
+    }
+
+    /// Sine and cosine of half the angle from the middle, from those of the phase.
+    fn half_off(&self, (sine, cosine): (f64, f64)) -> (f64, f64) {
+        let rest = self.reach.1 * sine;
+        (self.reach.0 * sine, (cosine * cosine + rest * rest).sqrt())
+    }
+
+    /// The lower arm's angle at a phase.
+    fn theta(&self, phase: f64) -> f64 {
+        let (sine, cosine) = self.half_off(phase.sin_cos());
+        self.middle + 2.0 * sine.atan2(cosine)
+    }
+
+    /// Sine of the phase at an angle from the middle; beyond ±1 the arm does not get there.
+    fn phase_sine(&self, off: f64) -> f64 {
+        if off.abs() >= self.half { off.signum() } else { (0.5 * off).sin() / self.reach.0 }
+    }
 }
 
 /// How upper arm and panel bar lie in line.
@@ -58,14 +106,12 @@ pub(crate) struct Place {
     pub panel_bar: Vector2<f64>,
     /// From the upper wall pivot to B.
     pub upper_arm: Vector2<f64>,
-    /// Rate of the lower arm per radian of phase, and the factor that turns cross products into
-    /// the other two rates.
-    lower_rate: f64,
-    rate_factor: f64,
-    /// Of the lower arm to the ground line.
-    theta: f64,
-    /// Of B over the diagonal, along it from A, and the diagonal's length.
+    /// Sine and cosine of half the lower arm's angle to the ground line, of a swing's middle.
+    half_off: (f64, f64),
+    /// Of B over the diagonal; over the cosine of the phase where the lower arm swings; along the
+    /// diagonal from A; and the diagonal's length.
     height: f64,
+    height_share: f64,
     foot: f64,
     diagonal: f64,
 }
@@ -95,12 +141,7 @@ impl Circuit {
         let inner = (inner_least < 0.0).then(|| 2.0 * half_angle(-inner_least / four_ad));
         let outer = (outer_least < 0.0).then(|| PI - 2.0 * half_angle(-outer_least / four_ad));
         let wrapped = principal(theta);
-        let rocking = |low: f64, high: f64, low_kind, high_kind| Range::Rocking {
-            middle: 0.5 * (low + high),
-            half: 0.5 * (high - low).max(0.0),
-            low: low_kind,
-            high: high_kind,
-        };
+        let rocking = |low, high, low_kind, high_kind| Range::Rocking(Swing::between(low, high, low_kind, high_kind));
         let range = match (inner, outer) {
             (None, None) => Range::Turning { side: if height < 0.0 { -1.0 } else { 1.0 } },
             (None, Some(o)) => rocking(-o, o, DeadPoint::Outer, DeadPoint::Outer),
@@ -118,14 +159,13 @@ impl Circuit {
     fn phase_near(&self, theta: f64, height: f64) -> f64 {
         match self.range {
             Range::Turning { .. } => principal(theta),
-            Range::Rocking { middle, half, .. } => {
-                if half < LOCKED {
+            Range::Rocking(swing) => {
+                if swing.half < LOCKED {
                     return 0.0;
                 }
-                let sine = (principal(theta - middle) / half).clamp(-1.0, 1.0);
-                let low_share = 0.5 * (1.0 + sine);
-                let theta = middle + half * sine;
-                let q = self.height_factor(theta, self.diagonal(theta), low_share, half);
+                let sine = swing.phase_sine(principal(theta - swing.middle)).clamp(-1.0, 1.0);
+                let half_off = swing.half_off((sine, (1.0 - sine * sine).sqrt()));
+                let q = self.height_share(&swing, half_off) / self.diagonal(theta).max(f64::MIN_POSITIVE);
                 if q > 0.0 { sine.atan2(height / q) } else { sine.asin() }
             }
         }
@@ -135,7 +175,8 @@ impl Circuit {
     fn phase_if_here(&self, theta: f64, height: f64) -> Option<f64> {
         match self.range {
             Range::Turning { side } => (height * side >= 0.0).then(|| principal(theta).rem_euclid(TAU)),
-            Range::Rocking { middle, half, .. } => (half >= LOCKED && principal(theta - middle).abs() <= half + 1e-12)
+            Range::Rocking(Swing { middle, half, .. }) => (half >= LOCKED
+                && principal(theta - middle).abs() <= half + 1e-12)
                 .then(|| self.phase_near(theta, height).rem_euclid(TAU)),
         }
     }
@@ -143,7 +184,7 @@ impl Circuit {
     /// True when the linkage has no room to move at all.
     #[must_use]
     pub fn is_locked(&self) -> bool {
-        matches!(self.range, Range::Rocking { half, .. } if half < LOCKED)
+        matches!(self.range, Range::Rocking(swing) if swing.half < LOCKED)
     }
 
     /// Phases, 0…2π, of the lower arm's dead points (upper arm and panel bar in line); none where
@@ -152,7 +193,7 @@ impl Circuit {
     pub fn lower_arm_dead_points(&self) -> Vec<f64> {
         match self.range {
             Range::Turning { .. } => Vec::new(),
-            Range::Rocking { .. } => vec![FRAC_PI_2, 3.0 * FRAC_PI_2],
+            Range::Rocking(_) => vec![FRAC_PI_2, 3.0 * FRAC_PI_2],
         }
     }
 
@@ -268,8 +309,8 @@ impl Circuit {
                 .filter(|(on, _)| *on)
                 .map(|(_, p)| *p)
                 .collect(),
-            Range::Rocking { .. } if self.change_at_zero || self.change_at_half_turn => vec![0.0, PI],
-            Range::Rocking { .. } => Vec::new(),
+            Range::Rocking(_) if self.change_at_zero || self.change_at_half_turn => vec![0.0, PI],
+            Range::Rocking(_) => Vec::new(),
         }
     }
 
@@ -278,7 +319,7 @@ impl Circuit {
     pub fn lower_arm_angle(&self, phase: f64) -> f64 {
         match self.range {
             Range::Turning { .. } => phase,
-            Range::Rocking { middle, half, .. } => middle + half * phase.sin(),
+            Range::Rocking(swing) => swing.theta(phase),
         }
     }
 
@@ -297,10 +338,10 @@ impl Circuit {
     pub(crate) fn phase_after_turn(&self, from: f64, direction: f64, turn: f64) -> f64 {
         match self.range {
             Range::Turning { .. } => from + turn,
-            Range::Rocking { half, .. } if half < LOCKED => from,
-            Range::Rocking { half, .. } => {
+            Range::Rocking(swing) if swing.half < LOCKED => from,
+            Range::Rocking(swing) => {
                 let (wave, rising) = Self::half_wave(from, direction);
-                let sine = from.sin() + turn / half;
+                let sine = swing.phase_sine(swing.theta(from) - swing.middle + turn);
                 wave * PI + rising * if sine.abs() >= 1.0 { FRAC_PI_2 * sine.signum() } else { sine.asin() }
             }
         }
@@ -312,7 +353,7 @@ impl Circuit {
     pub fn phase_of_turn(&self, from: f64, turn: f64) -> f64 {
         let rising = match self.range {
             Range::Turning { .. } => 1.0,
-            Range::Rocking { .. } => from.cos().signum(),
+            Range::Rocking(_) => from.cos().signum(),
         };
         self.phase_after_turn(from, rising * turn.signum(), turn)
     }
@@ -321,37 +362,37 @@ impl Circuit {
     pub(crate) fn turn_left(&self, from: f64, direction: f64) -> f64 {
         match self.range {
             Range::Turning { .. } => direction * f64::INFINITY,
-            Range::Rocking { half, .. } => half * (Self::half_wave(from, direction).1 * direction - from.sin()),
+            Range::Rocking(swing) => {
+                swing.half * Self::half_wave(from, direction).1 * direction - (swing.theta(from) - swing.middle)
+            }
         }
     }
 
-    /// h ÷ cos(phase) for a rocking lower arm; r is the diagonal, `low_share` = (θ − low) ÷ 2·half.
-    fn height_factor(&self, theta: f64, r: f64, low_share: f64, half: f64) -> f64 {
-        let Range::Rocking { middle, low, high, .. } = self.range else { return 0.0 };
-        let Lengths { lower_arm: a, panel_bar: b, upper_arm: c, wall_bar: d } = self.lengths;
-        let four_ad = 4.0 * a * d;
-        // outer · inner = S_low · S_high · k with S = sin(half · share), see the file's head. The
-        // factor of k that has no zero here comes from r; at a change point it has one.
-        let k = match (low, high) {
-            (DeadPoint::Outer, DeadPoint::Outer) if self.change_at_zero => four_ad * self.inner(theta),
-            (DeadPoint::Inner, DeadPoint::Inner) if self.change_at_half_turn => four_ad * self.outer(theta),
-            (DeadPoint::Outer, DeadPoint::Outer) => four_ad * (r - b + c) * (r + b - c),
-            (DeadPoint::Inner, DeadPoint::Inner) => four_ad * (b + c - r) * (b + c + r),
-            _ => four_ad * four_ad * (0.5 * (theta + middle - half)).sin() * (0.5 * (theta + middle + half)).sin(),
+    /// r · h ÷ cos(phase) for a swinging lower arm, at the sine and cosine of half its angle from the
+    /// middle. Of outer · inner = (2·r·h)² the dead points' zeros are taken out: what is left of
+    /// them is sin²(half / 2)·cos²(phase).
+    fn height_share(&self, swing: &Swing, half_off: (f64, f64)) -> f64 {
+        let four_ad = 4.0 * self.lengths.lower_arm * self.lengths.wall_bar;
+        let others = match (swing.low, swing.high) {
+            // The middle is 0 or π.
+            (DeadPoint::Outer, DeadPoint::Outer) => self.inner(half_off.0),
+            (DeadPoint::Inner, DeadPoint::Inner) => self.outer(half_off.0),
+            _ => {
+                let [low, high] = swing.mirrored.map(|(sine, cosine)| sine * half_off.1 + cosine * half_off.0);
+                four_ad * low * high
+            }
         };
-        (k * sine_over(half, low_share) * sine_over(half, 1.0 - low_share)).max(0.0).sqrt() / (4.0 * r)
+        0.5 * swing.reach.0 * (four_ad * others).max(0.0).sqrt()
     }
 
-    /// r² − (b − c)², the distance from folding.
-    fn inner(&self, theta: f64) -> f64 {
-        let s = (0.5 * theta).sin();
-        (self.inner_least + 4.0 * self.lengths.lower_arm * self.lengths.wall_bar * s * s).max(0.0)
+    /// r² − (b − c)², the distance from folding, from the sine of θ / 2.
+    fn inner(&self, sine: f64) -> f64 {
+        (self.inner_least + 4.0 * self.lengths.lower_arm * self.lengths.wall_bar * sine * sine).max(0.0)
     }
 
-    /// (b + c)² − r², the distance from stretching out.
-    fn outer(&self, theta: f64) -> f64 {
-        let s = (0.5 * theta).cos();
-        (self.outer_least + 4.0 * self.lengths.lower_arm * self.lengths.wall_bar * s * s).max(0.0)
+    /// (b + c)² − r², the distance from stretching out, from the cosine of θ / 2.
+    fn outer(&self, cosine: f64) -> f64 {
+        (self.outer_least + 4.0 * self.lengths.lower_arm * self.lengths.wall_bar * cosine * cosine).max(0.0)
     }
 
     fn diagonal(&self, theta: f64) -> f64 {
@@ -367,56 +408,77 @@ impl Circuit {
     }
 
     /// Where everything is at a phase. Closed form; no allocation.
+    // Inlined by order: passing the place through memory costs a tenth of a pose.
+    #[inline(always)]
     pub(crate) fn place(&self, phase: f64) -> Place {
         let Lengths { lower_arm: a, panel_bar: b, upper_arm: c, wall_bar: d } = self.lengths;
-        let (phase_sine, phase_cosine) = match self.range {
-            Range::Turning { .. } => (0.0, 0.0),
-            Range::Rocking { .. } => phase.sin_cos(),
+        let (half_off, (turned_sine, turned_cosine), share, phase_cosine) = match &self.range {
+            Range::Turning { side } => {
+                let half_off = (0.5 * phase).sin_cos();
+                let share = side * 0.5 * (self.outer(half_off.1) * self.inner(half_off.0)).sqrt();
+                (half_off, (0.0, 1.0), share, 1.0)
+            }
+            Range::Rocking(swing) => {
+                let at = phase.sin_cos();
+                let half_off = swing.half_off(at);
+                (half_off, swing.turned, self.height_share(swing, half_off), at.1)
+            }
         };
-        let theta = match self.range {
-            Range::Turning { .. } => phase,
-            Range::Rocking { middle, half, .. } => middle + half * phase_sine,
-        };
-        let (sine, cosine) = theta.sin_cos();
+        let (off_sine, off_cosine) =
+            (2.0 * half_off.0 * half_off.1, (half_off.1 - half_off.0) * (half_off.1 + half_off.0));
+        let (sine, cosine) =
+            (turned_sine * off_cosine + turned_cosine * off_sine, turned_cosine * off_cosine - turned_sine * off_sine);
         let lower_arm = Vector2::new(a * cosine, a * sine);
         let diagonal = Vector2::new(d - lower_arm.x, -lower_arm.y);
         let r = diagonal.norm();
-        let (lower_rate, height, rate_over_height) = match self.range {
-            Range::Turning { side } => {
-                let h = side * (self.outer(theta) * self.inner(theta)).sqrt() / (2.0 * r).max(f64::MIN_POSITIVE);
-                // Only a change point has h = 0 here: the rate is not determined there.
-                (1.0, h, if h == 0.0 { 0.0 } else { 1.0 / h })
-            }
-            Range::Rocking { half, .. } => {
-                let q = self.height_factor(theta, r, 0.5 * (1.0 + phase_sine), half);
-                (half * phase_cosine, phase_cosine * q, if q == 0.0 { 0.0 } else { half / q })
-            }
-        };
+        let over_r = 1.0 / r.max(f64::MIN_POSITIVE);
+        let height_share = over_r * share;
+        let height = phase_cosine * height_share;
         let along = if r > 1e-12 * (a + d) {
-            diagonal / r
+            diagonal * over_r
         } else {
-            // A on the upper wall pivot (a kite at its change point): the limit from θ > 0.
-            Vector2::new((0.5 * theta).sin(), -(0.5 * theta).cos())
+            // A on the upper wall pivot (a kite at its change point, θ = 0): the limit from θ > 0.
+            Vector2::new(half_off.0, -half_off.1)
         };
         let across = Vector2::new(-along.y, along.x);
-        let x = if r > 0.0 { ((r * r + (b - c) * (b + c)) / (2.0 * r)).clamp(-b, b) } else { 0.0 };
+        let x = (0.5 * (r + (b - c) * (b + c) * over_r)).clamp(-b, b);
         let panel_bar = along * x + across * height;
         // Through B from the wall side: keeps the upper arm's length to rounding as well.
         let upper_arm = along * (x - r) + across * height;
-        let rate_factor = rate_over_height / r.max(f64::MIN_POSITIVE);
-        Place { lower_arm, panel_bar, upper_arm, lower_rate, rate_factor, theta, height, foot: x, diagonal: r }
+        Place { lower_arm, panel_bar, upper_arm, half_off, height, height_share, foot: x, diagonal: r }
+    }
+
+    /// Rates of lower arm, panel bar and upper arm per radian of phase, where the place is known;
+    /// smooth through dead points.
+    pub(crate) fn rates(&self, phase: f64, place: &Place) -> (f64, f64, f64) {
+        let (lower, lower_share) = match &self.range {
+            Range::Turning { .. } => (1.0, 1.0),
+            Range::Rocking(swing) => {
+                let share = 2.0 * swing.reach.0 / place.half_off.1.max(f64::MIN_POSITIVE);
+                (share * phase.cos(), share)
+            }
+        };
+        // Twice the area of the triangle of A, B and the upper wall pivot, shared likewise. Only a
+        // change point has none: the other rates are not determined there.
+        let area = place.height_share * place.diagonal;
+        let factor = if area == 0.0 { 0.0 } else { lower_share / area };
+        (lower, place.upper_arm.perp(&place.lower_arm) * factor, place.panel_bar.perp(&place.lower_arm) * factor)
     }
 
     /// Continuous directions at a phase whose place is known.
     pub(crate) fn directions(&self, phase: f64, place: &Place) -> Directions {
         let Lengths { lower_arm: a, panel_bar: b, upper_arm: c, wall_bar: d } = self.lengths;
-        let (theta, arm) = (place.theta, place.lower_arm);
+        let arm = place.lower_arm;
+        let theta = match &self.range {
+            Range::Turning { .. } => phase,
+            Range::Rocking(swing) => swing.middle + 2.0 * place.half_off.0.atan2(place.half_off.1),
+        };
         // Direction of the diagonal, written so that it never jumps.
         let diagonal =
             if d >= a { (-arm.y).atan2(d - arm.x) } else { theta + PI + (d * arm.y).atan2(a * a - d * arm.x) };
         let (bar_turns, arm_turns) = match self.range {
             Range::Turning { .. } => (0.0, 0.0),
-            Range::Rocking { low, high, .. } => {
+            Range::Rocking(Swing { low, high, .. }) => {
                 let leg = leg(phase, place.height);
                 let passes = |folds: &dyn Fn(DeadPoint) -> bool| {
                     let high_passes = if folds(high) { (leg + 1).div_euclid(2) } else { 0 };
@@ -439,17 +501,6 @@ impl Circuit {
     }
 }
 
-impl Place {
-    /// Rates of lower arm, panel bar and upper arm per radian of phase; smooth through dead points.
-    pub(crate) fn rates(&self) -> (f64, f64, f64) {
-        (
-            self.lower_rate,
-            self.upper_arm.perp(&self.lower_arm) * self.rate_factor,
-            self.panel_bar.perp(&self.lower_arm) * self.rate_factor,
-        )
-    }
-}
-
 /// The half wave that a phase lies in; the sign of the height decides on the border.
 fn leg(phase: f64, height: f64) -> i64 {
     let waves = (phase + FRAC_PI_2) / PI;
@@ -469,11 +520,6 @@ fn leg(phase: f64, height: f64) -> i64 {
 fn half_angle(share: f64) -> f64 {
     let share = share.clamp(0.0, 1.0);
     share.sqrt().atan2((1.0 - share).sqrt())
-}
-
-/// sin(half · share) ÷ share, with its limit at 0.
-fn sine_over(half: f64, share: f64) -> f64 {
-    if share > 1e-12 { (half * share).sin() / share } else { half }
 }
 
 /// The same angle in −π…π.

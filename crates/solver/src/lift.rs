@@ -1,10 +1,10 @@
 //! The lift as geometry: lengths, circuit, and the shapes that bars and panel are.
 
-use nalgebra::{Isometry2, Point2, Rotation2, Translation2, UnitComplex, Vector2};
+use nalgebra::{Complex, Isometry2, Point2, Rotation2, Translation2, Unit, Vector2};
 
-use crate::circuit::{Circuit, Directions, principal};
+use crate::circuit::{Circuit, Directions, Place, principal};
 use crate::class::Class;
-use crate::pose::{Pose, Rates};
+use crate::pose::{Placement, Pose, Rates};
 use crate::project::{PartName, Point, Project};
 use crate::stop_pin::StopPinShape;
 
@@ -111,7 +111,8 @@ pub struct Lift {
     turning_phases: Vec<f64>,
     ground: Rotation2<f64>,
     ground_angle: f64,
-    panel_line: UnitComplex<f64>,
+    /// Takes the panel bar's vector in the ground frame to the turn of the panel.
+    panel_from_bar: Complex<f64>,
     at_hung: Directions,
 }
 
@@ -166,10 +167,7 @@ impl Lift {
             .concat(),
             ground: Rotation2::new(ground_angle),
             ground_angle,
-            panel_line: UnitComplex::from_cos_sin_unchecked(
-                panel_line.x / lengths.panel_bar,
-                panel_line.y / lengths.panel_bar,
-            ),
+            panel_from_bar: Complex::from_polar(1.0, ground_angle) / Complex::new(panel_line.x, panel_line.y),
             at_hung,
         }
     }
@@ -222,19 +220,30 @@ impl Lift {
         &self.turning_phases
     }
 
-    /// The pose at a phase; `s` is only carried along. Closed form.
+    /// Where panel and pivots are at a phase. Closed form: one sine and cosine, a few roots.
+    #[must_use]
+    #[inline]
+    pub fn placement(&self, phase: f64) -> Placement {
+        self.placed(&self.circuit.place(phase))
+    }
+
+    #[inline]
+    fn placed(&self, place: &Place) -> Placement {
+        let panel_lower = self.wall_lower + self.ground * place.lower_arm;
+        let panel_upper = self.wall_upper + self.ground * place.upper_arm;
+        let bar = Complex::new(place.panel_bar.x, place.panel_bar.y);
+        let mut turn = Unit::new_unchecked(self.panel_from_bar * bar);
+        turn.renormalize_fast();
+        let room_from_panel =
+            Isometry2::from_parts(Translation2::from(panel_lower.coords - turn * self.panel_lower.coords), turn);
+        Placement { room_from_panel, panel_lower, panel_upper }
+    }
+
+    /// The pose at a phase, with its angles; `s` is only carried along. Closed form.
     #[must_use]
     pub fn pose(&self, phase: f64, s: f64) -> Pose {
         let place = self.circuit.place(phase);
         let directions = self.circuit.directions(phase, &place);
-        let panel_lower = self.wall_lower + self.ground * place.lower_arm;
-        let panel_upper = self.wall_upper + self.ground * place.upper_arm;
-        let bar = self.ground * place.panel_bar;
-        let along = UnitComplex::from_cos_sin_unchecked(bar.x / self.lengths.panel_bar, bar.y / self.lengths.panel_bar);
-        let mut turn = along * self.panel_line.inverse();
-        turn.renormalize();
-        let room_from_panel =
-            Isometry2::from_parts(Translation2::from(panel_lower.coords - turn * self.panel_lower.coords), turn);
         let sine = place.panel_bar.perp(&place.upper_arm).abs();
         let cosine = place.panel_bar.dot(&place.upper_arm).abs();
         Pose {
@@ -243,10 +252,8 @@ impl Lift {
             lower_arm: self.turned_from_hung(directions.lower_arm, self.at_hung.lower_arm),
             upper_arm: self.turned_from_hung(directions.upper_arm, self.at_hung.upper_arm),
             tilt: self.at_hung.panel_bar - directions.panel_bar,
-            room_from_panel,
-            panel_lower,
-            panel_upper,
             transmission: sine.atan2(cosine),
+            placement: self.placed(&place),
         }
     }
 
@@ -259,7 +266,7 @@ impl Lift {
     #[must_use]
     pub fn rates(&self, phase: f64) -> Rates {
         let place = self.circuit.place(phase);
-        let (lower_arm, panel, upper_arm) = place.rates();
+        let (lower_arm, panel, upper_arm) = self.circuit.rates(phase, &place);
         let arm = self.ground * place.lower_arm;
         Rates { lower_arm, upper_arm, panel, panel_lower: lower_arm * Vector2::new(-arm.y, arm.x) }
     }
@@ -304,13 +311,13 @@ impl Lift {
 
     /// Corners of the panel, side view, counter-clockwise from the bottom of its back.
     #[must_use]
-    pub fn panel_corners(&self, pose: &Pose) -> [Point; 4] {
+    pub fn panel_corners(&self, pose: &Placement) -> [Point; 4] {
         self.panel.corners().map(|corner| pose.room_from_panel * corner)
     }
 
     /// Corners of the panel bar, side view, counter-clockwise.
     #[must_use]
-    pub fn panel_bar_corners(&self, pose: &Pose) -> [Point; 4] {
+    pub fn panel_bar_corners(&self, pose: &Placement) -> [Point; 4] {
         self.panel_bar.corners().map(|corner| pose.room_from_panel * corner)
     }
 
@@ -322,7 +329,7 @@ impl Lift {
 
     /// Wall pivot and panel pivot of an arm, side view.
     #[must_use]
-    pub fn arm_axis(&self, arm: ArmName, pose: &Pose) -> [Point; 2] {
+    pub fn arm_axis(&self, arm: ArmName, pose: &Placement) -> [Point; 2] {
         match arm {
             ArmName::Lower => [self.wall_lower, pose.panel_lower],
             ArmName::Upper => [self.wall_upper, pose.panel_upper],
@@ -331,13 +338,13 @@ impl Lift {
 
     /// Wall pivot and panel pivot of the lower arm, side view.
     #[must_use]
-    pub fn lower_arm_axis(&self, pose: &Pose) -> [Point; 2] {
+    pub fn lower_arm_axis(&self, pose: &Placement) -> [Point; 2] {
         self.arm_axis(ArmName::Lower, pose)
     }
 
     /// Wall pivot and panel pivot of the upper arm, side view.
     #[must_use]
-    pub fn upper_arm_axis(&self, pose: &Pose) -> [Point; 2] {
+    pub fn upper_arm_axis(&self, pose: &Placement) -> [Point; 2] {
         self.arm_axis(ArmName::Upper, pose)
     }
 

@@ -1,10 +1,25 @@
 //! One pose of the lift: where every pivot and the panel are, and how fast they move.
 
+use std::ops::Deref;
+
 use nalgebra::{Isometry2, Point2, Vector2};
 
 use crate::lift::ArmName;
 
-/// One pose of the linkage, side view, millimetres and radians.
+/// Where panel and pivots are, side view, millimetres: a pose without its angles. What is computed
+/// at thousands of poses needs no more, and an angle costs as much as all of this.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Placement {
+    /// Carries panel coordinates to side-view coordinates.
+    pub room_from_panel: Isometry2<f64>,
+    /// Panel end of the lower arm, side view.
+    pub panel_lower: Point2<f64>,
+    /// Panel end of the upper arm, side view.
+    pub panel_upper: Point2<f64>,
+}
+
+/// One pose of the linkage, side view, millimetres and radians: a [`Placement`], read as its own
+/// fields, and the angles.
 ///
 /// Every pose satisfies the loop: the closure residual is at most 1e-9 of the longest centre
 /// distance.
@@ -20,14 +35,18 @@ pub struct Pose {
     pub upper_arm: f64,
     /// How far the panel's top leans into the room (a clockwise turn), continuous.
     pub tilt: f64,
-    /// Carries panel coordinates to side-view coordinates.
-    pub room_from_panel: Isometry2<f64>,
-    /// Panel end of the lower arm, side view.
-    pub panel_lower: Point2<f64>,
-    /// Panel end of the upper arm, side view.
-    pub panel_upper: Point2<f64>,
     /// Acute angle between the panel bar's pivot line and the upper arm's, 0…π/2.
     pub transmission: f64,
+    /// Where panel and pivots are.
+    pub placement: Placement,
+}
+
+impl Deref for Pose {
+    type Target = Placement;
+
+    fn deref(&self) -> &Placement {
+        &self.placement
+    }
 }
 
 /// Rates of a pose per radian of phase; divide two of them for a rate per turn of either arm.
@@ -71,7 +90,9 @@ impl Pose {
     pub fn arm_in_panel(&self, arm: ArmName) -> f64 {
         self.arm(arm) + std::f64::consts::PI + self.tilt
     }
+}
 
+impl Placement {
     /// Origin of the panel frame in side view.
     #[must_use]
     pub fn origin(&self) -> Point2<f64> {

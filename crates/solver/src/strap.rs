@@ -160,7 +160,7 @@ impl Strap {
     /// monotone piece.
     fn stays_outside(&self, lift: &Lift, from: &Pose, to: &Pose, taken_in: f64) -> bool {
         let most = self.most_motion_of_anchor(lift, from, to);
-        0.5 * (self.from_drum(from) + self.from_drum(to) - most) > self.drum.pull_radius(taken_in + most)
+        0.5 * (self.distance_to_drum(from) + self.distance_to_drum(to) - most) > self.drum.pull_radius(taken_in + most)
     }
 
     /// One slice that starts with so much taken in; with what its polynomial has left over, mm, and
@@ -354,7 +354,7 @@ impl Strap {
     }
 
     /// From the anchor to the drum's middle, mm.
-    fn from_drum(&self, pose: &Pose) -> f64 {
+    fn distance_to_drum(&self, pose: &Pose) -> f64 {
         (self.drum.centre - pose.room_from_panel * self.anchor).norm()
     }
 
@@ -374,7 +374,7 @@ impl Strap {
         let taken_in = self.taken_in(self.walked(from));
         let growth = self.drum.most_growth() * anchor;
         let radius = self.drum.pull_radius(taken_in) + growth;
-        let nearest = 0.5 * (self.from_drum(from) + self.from_drum(to) - anchor);
+        let nearest = 0.5 * (self.distance_to_drum(from) + self.distance_to_drum(to) - anchor);
         let least_free = ((nearest - radius) * (nearest + radius)).max(0.0).sqrt();
         // The run's direction turns by what goes on across it at both its ends.
         let turn = if nearest > radius { (anchor + growth) / least_free } else { f64::INFINITY };
@@ -651,7 +651,7 @@ mod tests {
         assert!(!strap.runs_all_the_way());
         let end = lift.pose(travel.phase(strap.reach()), 0.0);
         let at = strap.at(&end).expect("just outside");
-        assert!(at.free < 0.05 && (strap.from_drum(&end) - at.pull_radius).abs() < 1e-4, "{at:?}");
+        assert!(at.free < 0.05 && (strap.distance_to_drum(&end) - at.pull_radius).abs() < 1e-4, "{at:?}");
         assert!(strap.at(&travel.pose_at(&lift, 0.5)).is_none() && strap.at(&travel.pose_at(&lift, 1.0)).is_none());
         // Inside from the start.
         let inside = with_drive(demo(), |drive| drive.drum_centre = Point::new(40.0, 1190.0));

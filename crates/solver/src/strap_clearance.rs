@@ -13,8 +13,9 @@ use crate::lift::{ArmName, Lift, Rectangle};
 use crate::placed::{Moving, Placed};
 use crate::pose::Pose;
 use crate::project::{Build, PartName, Point, Project};
-use crate::room::{Against, Body, RoomShape};
+use crate::room::{Against, Body, RoomGap, RoomShape};
 use crate::strap::{Strap, StrapAt, most_turn_of_panel};
+use crate::swept_arm::SweptArm;
 use crate::tolerance::clearance;
 use crate::travel::Travel;
 
@@ -25,8 +26,8 @@ pub struct StrapClearance {
     pub parts: [PartName; 2],
     /// What of the room, in words.
     pub feature: Option<String>,
-    /// Signed, mm; negative is the depth of an overlap. Never above the true value, and at most
-    /// 0.01 below it.
+    /// Signed, mm; negative is the depth of an overlap. Never above the true value, and below it by
+    /// at most 0.01 or a thousandth of itself.
     pub mm: f64,
     /// Where on the travel; on a tie the smallest. For the drum and what does not move: where it
     /// is fullest.
@@ -50,7 +51,8 @@ impl StrapClearance {
     /// the drum.
     #[must_use]
     pub fn every(project: &Project, lift: &Lift, travel: &Travel, room: &RoomShape, strap: &Strap) -> Vec<Self> {
-        let tolerance = clearance(lift.lengths.longest());
+        // Well within the 0.01 mm promised: a run that glides along something asks for much more.
+        let tolerance = 3.0 * clearance(lift.lengths.longest());
         let bench = Bench { lift, travel, room, strap, motion: travel.stretch(lift), tolerance };
         let sharing = Sharing::new(project);
         let mut found: Vec<Self> = bench.drum_to_room().into_iter().collect();
@@ -148,14 +150,14 @@ impl Bench<'_> {
     }
 
     /// From the drum to a part that stands there.
-    fn from_drum(&self, part: &Placed) -> Gap {
+    fn drum_gap(&self, part: &Placed) -> Gap {
         let centre = self.strap.drum.centre;
         with_radius(part.gap_to([centre; 2]).swapped(), self.strap.fullest_radius())
     }
 
     fn drum_to_wall_bar(&self) -> StrapClearance {
         let wall_bar = Placed::Rectangle { shape: self.lift.wall_bar, room_from_part: nalgebra::Isometry2::identity() };
-        let gap = self.from_drum(&wall_bar);
+        let gap = self.drum_gap(&wall_bar);
         StrapClearance {
             parts: [PartName::Drum, PartName::WallBar],
             feature: None,
@@ -166,14 +168,35 @@ impl Bench<'_> {
     }
 
     fn drum_to(&self, part: Moving) -> StrapClearance {
-        let gap = |pose: &Pose| self.from_drum(&part.placed(self.lift, pose));
-        let deepest = if let Moving::Arm(arm) = part { self.lift.arm_radius(arm) } else { 0.0 };
+        if let Moving::Arm(arm) = part {
+            return self.drum_to_arm(arm);
+        }
+        let gap = |pose: &Pose| self.drum_gap(&part.placed(self.lift, pose));
         self.least(
             [PartName::Drum, part.name()],
-            -deepest - self.strap.fullest_radius(),
+            -self.strap.fullest_radius(),
             |pose| Some(gap(pose)),
             |from, to| part.most_motion(self.lift, from, to),
         )
+    }
+
+    /// An arm sweeps a sector: closed form.
+    fn drum_to_arm(&self, arm: ArmName) -> StrapClearance {
+        let direction = |pose: &Pose| pose.arm(arm);
+        let (from, to) = self.motion.range(self.lift, direction);
+        let (pivot, length, radius) = (self.lift.wall_pivot(arm), self.lift.arm_length(arm), self.lift.arm_radius(arm));
+        let (gap, angle) = SweptArm { pivot, length, radius, from, to }.gap_to([self.strap.drum.centre; 2]);
+        let gap = with_radius(gap.swapped(), self.strap.fullest_radius());
+        // About the pivot the gap is the same at every pose: the first is told.
+        let about_pivot = (gap.on_second - pivot).norm() <= radius * (1.0 + 1e-9);
+        let walked = if about_pivot { 0.0 } else { self.motion.first_at(self.lift, direction, angle) };
+        StrapClearance {
+            parts: [PartName::Drum, arm.part()],
+            feature: None,
+            mm: gap.mm,
+            s: self.s(walked),
+            points: [gap.on_first, gap.on_second],
+        }
     }
 
     /// The least of a gap, certified. Where it is `None` nothing is near.
@@ -185,7 +208,7 @@ impl Bench<'_> {
         most_motion: impl Fn(&Pose, &Pose) -> f64,
     ) -> StrapClearance {
         let mm = |pose: &Pose| gap(pose).map_or(f64::INFINITY, |gap| gap.mm);
-        let least = self.motion.least(self.lift, self.tolerance, floor, mm, most_motion);
+        let least = self.motion.least(self.lift, self.tolerance(self.glance(mm)), floor, mm, most_motion);
         let points = gap(&self.pose(least.walked)).map_or([self.strap.drum.centre; 2], |g| [g.on_first, g.on_second]);
         StrapClearance { parts, feature: None, mm: least.value, s: self.s(least.walked), points }
     }
@@ -203,28 +226,72 @@ impl Bench<'_> {
     /// The run against every body of the room.
     fn run_to_room(&self) -> Option<StrapClearance> {
         let bodies = [Against::WallRun, Against::Rest].into_iter().flat_map(|against| self.room.bodies(against));
-        let found = bodies.flat_map(|body| PIECES.map(|piece| self.piece_to_body(piece, body)));
-        let nearest = found.reduce(|best, next| if next.mm < best.mm { next } else { best })?;
-        nearest.mm.is_finite().then_some(nearest)
+        let mut searches: Vec<(f64, [f64; 2], Body)> = bodies
+            .flat_map(|body| {
+                PIECES.map(|piece| {
+                    let mm = |pose: &Pose| self.piece_gap(piece, body, pose).map_or(f64::INFINITY, |gap| gap.gap.mm);
+                    (self.glance(mm), piece, body)
+                })
+            })
+            .collect();
+        // The most promising first: of the others only that they are no nearer has to be proved.
+        searches.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let (glance, piece, body) = *searches.first()?;
+        let tolerance = self.tolerance(glance);
+        let nearest = self.piece_to_body(piece, body, tolerance, f64::INFINITY);
+        let others =
+            searches[1..].iter().map(|(_, piece, body)| self.piece_to_body(*piece, *body, tolerance, nearest.mm));
+        let found = others.reduce(|best, next| if next.mm < best.mm { next } else { best });
+        Some(match found.filter(|found| found.mm < nearest.mm) {
+            // Not seen nearer, but not proved to be farther either.
+            Some(found) if found.mm > nearest.mm - tolerance => StrapClearance { mm: found.mm, ..nearest },
+            Some(found) => found,
+            None => nearest,
+        })
     }
 
-    fn piece_to_body(&self, piece: [f64; 2], body: Body) -> StrapClearance {
-        let gap_to = |pose: &Pose| {
-            let run = self.strap.at(pose)?;
-            let axis = piece.map(|share| run.anchor + run.along * (share * run.free));
-            self.room.gap_to(&Placed::Stadium { axis, radius: self.half_thickness() }, body)
-        };
+    fn piece_gap(&self, piece: [f64; 2], body: Body, pose: &Pose) -> Option<RoomGap> {
+        let run = self.strap.at(pose)?;
+        let axis = piece.map(|share| run.anchor + run.along * (share * run.free));
+        self.room.gap_to(&Placed::Stadium { axis, radius: self.half_thickness() }, body)
+    }
+
+    /// The least gap at a few poses.
+    fn glance(&self, mm: impl Fn(&Pose) -> f64) -> f64 {
+        const POSES: u8 = 8;
+        let last = self.motion.cuts.last().copied().unwrap_or(0.0);
+        let poses = (0..=POSES).map(|index| self.pose(last * f64::from(index) / f64::from(POSES)));
+        poses.map(|pose| mm(&pose)).fold(f64::INFINITY, f64::min)
+    }
+
+    /// How closely a gap of about this size is proved: what is far away need not be told to 0.01 mm.
+    fn tolerance(&self, glance: f64) -> f64 {
+        const SHARE: f64 = 1e-3;
+        if glance.is_finite() { self.tolerance.max(SHARE * glance.abs()) } else { self.tolerance }
+    }
+
+    /// The least gap of a piece of the run, or what is `worth` telling where it stays farther off.
+    fn piece_to_body(&self, piece: [f64; 2], body: Body, tolerance: f64, worth: f64) -> StrapClearance {
         let motion = |from: &Pose, to: &Pose| {
             let motion = self.strap.most_motion(self.lift, from, to);
             let at = |share: f64| (1.0 - share) * motion.anchor + share * motion.tangent;
             at(piece[0]).max(at(piece[1]))
         };
-        let floor = -self.room.most_depth(body);
-        let parts = [PartName::Strap, PartName::Room];
-        let mut found = self.least(parts, floor, |pose| gap_to(pose).map(|found| found.gap), motion);
-        let pose = self.travel.pose_at(self.lift, found.s);
-        found.feature = gap_to(&pose).map(|found| self.room.words(found.feature));
-        found
+        // A first value that is too small is as good a bound, and leaves all above it unproved.
+        let mut cap = worth;
+        let mm = |pose: &Pose| {
+            let mm = self.piece_gap(piece, body, pose).map_or(f64::INFINITY, |found| found.gap.mm);
+            mm.min(std::mem::replace(&mut cap, f64::INFINITY))
+        };
+        let least = self.motion.least(self.lift, tolerance, -self.room.most_depth(body), mm, motion);
+        let found = self.piece_gap(piece, body, &self.pose(least.walked));
+        StrapClearance {
+            parts: [PartName::Strap, PartName::Room],
+            feature: found.map(|found| self.room.words(found.feature)),
+            mm: least.value,
+            s: self.s(least.walked),
+            points: found.map_or([self.strap.drum.centre; 2], |found| [found.gap.on_first, found.gap.on_second]),
+        }
     }
 
     fn run_to_wall_bar(&self) -> StrapClearance {
@@ -281,7 +348,7 @@ impl Bench<'_> {
         };
         let parts = [PartName::Strap, part];
         let found = self.least(parts, -end.most_depth, gap, motion);
-        (found.mm < end.gap - self.tolerance).then(|| {
+        (found.mm < end.gap - self.tolerance(end.gap)).then(|| {
             let [on_first, on_second] = found.points;
             let gap = self.with_thickness(Gap { mm: found.mm, on_first, on_second });
             StrapClearance { mm: gap.mm, points: [gap.on_first, gap.on_second], ..found }
@@ -291,7 +358,7 @@ impl Bench<'_> {
 
 /// The run in pieces, shares of its length from the panel on: near the drum hardly anything moves,
 /// and what does not move is proved at once.
-const PIECES: [[f64; 2]; 3] = [[0.0, 0.75], [0.75, 0.9375], [0.9375, 1.0]];
+const PIECES: [[f64; 2]; 4] = [[0.0, 0.6], [0.6, 0.88], [0.88, 0.98], [0.98, 1.0]];
 
 /// The strap's end beside a rectangle that goes along with it.
 struct OwnEnd {
@@ -381,4 +448,232 @@ fn signed_to_rectangle(segment: [Point; 2], shape: &Rectangle) -> Gap {
     ];
     let nearest = to_face.into_iter().min_by(|a, b| a.0.total_cmp(&b.0)).map_or(deepest, |face| face.1);
     Gap { mm: -best.0, on_first: deepest, on_second: nearest }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::{Solid, StrapSide};
+    use crate::{Options, TravelWanted, analyse};
+    use proptest::prelude::*;
+
+    fn demo() -> Project {
+        let text = include_str!("../../../demo/chapel-hatch.overarm.json");
+        serde_json::from_str(text).expect("a project")
+    }
+
+    fn told(project: &Project) -> (crate::Analysis, Vec<StrapClearance>) {
+        let analysis = analyse(project, &Options { poses: 2, swept: false });
+        let clearances = analysis.strap_clearances.clone();
+        (analysis, clearances)
+    }
+
+    #[test]
+    fn the_whole_project_by_hand() {
+        let (analysis, found) = told(&demo());
+        let of = |one, other| found.iter().find(|found| found.parts == [one, other]).expect("the pair");
+        let strap = analysis.strap.as_ref().expect("a drive");
+        // The drum's middle is 36 mm off the wall; the ceiling is farther.
+        let drum = of(PartName::Drum, PartName::Room);
+        assert!((drum.mm - (36.0 - strap.fullest_radius())).abs() < 1e-9 && (drum.s - 1.0).abs() < 1e-12);
+        assert_eq!(drum.feature.as_deref(), Some("wall"));
+        // Hung, the strap's end is 32 mm off the wall and the run leaves it, half a thickness less.
+        let run = of(PartName::Strap, PartName::Room);
+        assert!((run.mm - 31.4).abs() < 0.04 && run.mm <= 31.4 + 1e-9 && run.s < 1e-9, "{run:?}");
+        // The panel's upper edge at (62, 1880) against the line from (32, 1185) tangent to 21.8 mm
+        // about (36, 2214), on its room side.
+        let towards = Vector2::new(4.0_f64, 1029.0);
+        let lean = (21.8_f64 / towards.norm()).asin();
+        let along = nalgebra::Rotation2::new(-lean) * towards.normalize();
+        let off = (Point::new(62.0, 1880.0) - Point::new(32.0, 1185.0)).perp(&along) - 0.6;
+        let panel = of(PartName::Strap, PartName::Panel);
+        assert!(panel.mm <= off + 1e-9 && panel.mm > off - 0.02, "{} against {off}", panel.mm);
+        // No bar shares the wall's length with a strap between the sets.
+        assert_eq!(found.len(), 4, "{found:?}");
+    }
+
+    #[test]
+    fn an_end_on_the_back_is_no_touch_but_a_run_into_the_wood_is() {
+        // On the middle of the back: the run to a drum near the wall leaves the wood, to one far out
+        // in the room it goes through.
+        let with_drum_at = |x: f64| {
+            let mut project = demo();
+            let drive = project.drive.as_mut().expect("a drive");
+            (drive.anchor, drive.drum_centre) = (Point::new(0.0, 350.0), Point::new(x, 2214.0));
+            let found = told(&project).1;
+            found.into_iter().find(|found| found.parts == [PartName::Strap, PartName::Panel])
+        };
+        assert_eq!(with_drum_at(36.0), None);
+        let through = with_drum_at(700.0).expect("a pair");
+        assert!(through.mm < -10.0, "{through:?}");
+    }
+
+    #[test]
+    fn layers_of_a_sandwich_along_the_wall() {
+        let mut project = demo();
+        project.bars.build = Build::Sandwich;
+        // Sets 812.8 apart, every bar 38.1 deep: arms 19.05 … 57.15 off the middle of a set.
+        let sharing = |z: f64| {
+            let mut project = project.clone();
+            let drive = project.drive.as_mut().expect("a drive");
+            (drive.z, drive.strap_width) = (Some(z), Some(2.0));
+            let sharing = Sharing::new(&project);
+            [PartName::WallBar, PartName::PanelBar, PartName::LowerArm, PartName::UpperArm].map(|bar| sharing.with(bar))
+        };
+        for side in [1.0, -1.0] {
+            assert_eq!(sharing(side * 406.4), [true, true, false, false]);
+            assert_eq!(sharing(side * 440.0), [false, false, true, false]);
+            assert_eq!(sharing(side * 380.0), [false, false, false, true]);
+            assert_eq!(sharing(side * 425.0), [true, true, true, false]);
+            assert_eq!(sharing(side * 300.0), [false; 4]);
+        }
+    }
+
+    fn to_segment(point: Point, [from, to]: [Point; 2]) -> f64 {
+        let along = to - from;
+        let share = ((point - from).dot(&along) / along.norm_squared()).clamp(0.0, 1.0);
+        (point - from - along * share).norm()
+    }
+
+    /// Between two segments, 0 where they cross.
+    fn between(one: [Point; 2], other: [Point; 2]) -> f64 {
+        let side = |[from, to]: [Point; 2], point: Point| (to - from).perp(&(point - from));
+        let cross = side(one, other[0]) * side(one, other[1]) < 0.0 && side(other, one[0]) * side(other, one[1]) < 0.0;
+        let ends = [
+            to_segment(one[0], other),
+            to_segment(one[1], other),
+            to_segment(other[0], one),
+            to_segment(other[1], one),
+        ];
+        if cross { 0.0 } else { ends.into_iter().fold(f64::INFINITY, f64::min) }
+    }
+
+    fn ring(corners: &[Point]) -> Vec<[Point; 2]> {
+        (0..corners.len()).map(|index| [corners[index], corners[(index + 1) % corners.len()]]).collect()
+    }
+
+    fn nearest(run: [Point; 2], edges: &[[Point; 2]]) -> f64 {
+        edges.iter().map(|edge| between(run, *edge)).fold(f64::INFINITY, f64::min)
+    }
+
+    prop_compose! {
+        /// Drives about the demo's lift, with a beam, the strap sometimes between the bars of a set.
+        fn cases()(
+            anchor in prop::array::uniform2(-1.0..1.0_f64),
+            drum in prop::array::uniform2(-1.0..1.0_f64),
+            beam in prop::array::uniform2(0.0..1.0_f64),
+            size in prop::array::uniform2(5.0..120.0_f64),
+            radius in 1.0..40.0_f64,
+            thickness in 0.0..3.0_f64,
+            wall in any::<bool>(),
+            turn in 20.0..116.0_f64,
+            z in prop_oneof![Just(0.0), Just(406.4)],
+        ) -> Project {
+            let mut project = demo();
+            project.linkage.travel_deg = TravelWanted::Degrees(turn);
+            let at = Point::new(100.0 + 900.0 * beam[0], 1300.0 + 900.0 * beam[1]);
+            let outline = [(0.0, 0.0), (size[0], 0.0), (size[0], size[1]), (0.0, size[1])];
+            project.room.solids.push(Solid {
+                name: Some("beam".into()),
+                outline: outline.iter().map(|(x, y)| at + Vector2::new(*x, *y)).collect(),
+                more: Default::default(),
+            });
+            let drive = project.drive.as_mut().expect("a drive");
+            drive.anchor = Point::new(20.0 + 100.0 * anchor[0], 350.0 + 400.0 * anchor[1]);
+            drive.drum_centre = Point::new(300.0 + 300.0 * drum[0], 2000.0 + 350.0 * drum[1]);
+            (drive.drum_radius, drive.strap_thickness) = (radius, thickness);
+            drive.strap_side = if wall { StrapSide::Wall } else { StrapSide::Room };
+            drive.z = Some(z);
+            project
+        }
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 60, max_global_rejects: 20_000, failure_persistence: None, ..ProptestConfig::default() })]
+
+        #[test]
+        fn never_over_told_and_hardly_under(project in cases()) {
+            const POSES: u32 = 3000;
+            let (analysis, found) = told(&project);
+            let strap = analysis.strap.as_ref().expect("a drive");
+            prop_assume!(strap.runs_all_the_way());
+            let lift = &analysis.lift;
+            let half = 0.5 * strap.drum.thickness;
+            // Wall and ceiling without end, and the beam.
+            let mut room = vec![
+                [Point::new(0.0, -9e3), Point::new(0.0, 2250.0)],
+                [Point::new(0.0, 2250.0), Point::new(24_000.0, 2250.0 + 16_805.0)],
+            ];
+            room.extend(ring(&project.room.solids[0].outline));
+            let drum = [strap.drum.centre; 2];
+            let full = strap.fullest_radius();
+            let mut seen: Vec<([PartName; 2], f64)> = Vec::new();
+            let mut see = |parts: [PartName; 2], mm: f64| match seen.iter_mut().find(|seen| seen.0 == parts) {
+                Some(seen) => seen.1 = seen.1.min(mm),
+                None => seen.push((parts, mm)),
+            };
+            let mut steepest = 0.0_f64;
+            let mut before: Option<[Point; 6]> = None;
+            for step in 0..=POSES {
+                let pose = lift.pose(analysis.travel.phase(analysis.travel.length * f64::from(step) / f64::from(POSES)), 0.0);
+                let at = strap.at(&pose).expect("a run");
+                let run = [at.anchor, at.tangent];
+                let [a, b, c, d] = lift.panel_corners(&pose);
+                let places = [a, b, c, d, at.anchor, at.tangent];
+                if let Some(before) = before.replace(places) {
+                    let moved = places.iter().zip(&before).map(|(a, b)| (a - b).norm()).fold(0.0, f64::max);
+                    steepest = steepest.max(moved);
+                }
+                see([PartName::Strap, PartName::Room], nearest(run, &room) - half);
+                see([PartName::Strap, PartName::Panel], nearest(run, &ring(&lift.panel_corners(&pose))) - half);
+                see([PartName::Drum, PartName::Panel], nearest(drum, &ring(&lift.panel_corners(&pose))) - full);
+                see([PartName::Drum, PartName::PanelBar], nearest(drum, &ring(&lift.panel_bar_corners(&pose))) - full);
+                see([PartName::Strap, PartName::PanelBar], nearest(run, &ring(&lift.panel_bar_corners(&pose))) - half);
+                see([PartName::Strap, PartName::WallBar], nearest(run, &ring(&lift.wall_bar_corners())) - half);
+                for arm in ArmName::BOTH {
+                    let radius = lift.arm_radius(arm);
+                    see([PartName::Strap, arm.part()], between(run, lift.arm_axis(arm, &pose)) - half - radius);
+                    see([PartName::Drum, arm.part()], between(drum, lift.arm_axis(arm, &pose)) - full - radius);
+                }
+            }
+            see([PartName::Drum, PartName::Room], nearest(drum, &room) - full);
+            see([PartName::Drum, PartName::WallBar], nearest(drum, &ring(&lift.wall_bar_corners())) - full);
+            for (parts, seen) in seen {
+                let told = found.iter().find(|found| found.parts == parts);
+                let Some(told) = told else {
+                    let at_a_set = project.drive.as_ref().is_some_and(|drive| drive.z() > 0.0);
+                    let bar = !matches!(parts[1], PartName::Room | PartName::Panel);
+                    // Not beside it, or nowhere nearer than the strap's own end.
+                    if bar && !at_a_set {
+                        continue;
+                    }
+                    let shape = match parts {
+                        [PartName::Strap, PartName::Panel] => lift.panel,
+                        [PartName::Strap, PartName::PanelBar] => lift.panel_bar,
+                        _ => return Err(TestCaseError::fail(format!("{parts:?} is not told"))),
+                    };
+                    let end = to_rectangle(strap.anchor(), &shape);
+                    prop_assert!(end <= 0.0 || seen > end - half - 0.01 - 1e-3 * end, "{parts:?}: {seen} against {end}");
+                    continue;
+                };
+                // An overlap's depth is not what a distance to edges says.
+                if seen > 0.0 {
+                    prop_assert!(told.mm <= seen + 1e-9, "{parts:?}: {} over {seen}", told.mm);
+                    if told.mm > 0.0 {
+                        prop_assert!(told.mm >= seen - 0.01 - 1e-3 * seen - steepest, "{parts:?}: {} under {seen}", told.mm);
+                    }
+                } else {
+                    prop_assert!(told.mm <= 0.01, "{parts:?}: {} though they meet", told.mm);
+                }
+            }
+        }
+    }
+
+    fn to_rectangle(point: Point, shape: &Rectangle) -> f64 {
+        let inside =
+            point.x > shape.least.x && point.x < shape.most.x && point.y > shape.least.y && point.y < shape.most.y;
+        let edges = ring(&shape.corners());
+        let nearest = edges.iter().map(|edge| to_segment(point, *edge)).fold(f64::INFINITY, f64::min);
+        if inside { -nearest } else { nearest }
+    }
 }

@@ -291,6 +291,14 @@ fn scale_of(project: &Project, scale: f64) -> Project {
     }
     scaled.bars.lower_arm.width *= scale;
     scaled.bars.upper_arm.width *= scale;
+    // Depths stay as they are: the sets stay out of the strap's way.
+    scaled.bars.set_spacing = Some(1e6);
+    if let Some(drive) = &mut scaled.drive {
+        point(&mut drive.anchor);
+        point(&mut drive.drum_centre);
+        drive.drum_radius *= scale;
+        drive.strap_thickness *= scale;
+    }
     scaled
 }
 

@@ -28,13 +28,17 @@ pub fn run(file: Option<&Path>) -> anyhow::Result<ExitCode> {
         Some(path) => read_project(path)?,
         None => session::demo(),
     };
-    let Err(no_window) = window::run(window::Start { file: file.map(Path::to_path_buf) }) else {
+    let Err(no_window) = window::run(start(file)) else {
         return Ok(ExitCode::SUCCESS);
     };
     for line in why_not(&no_window.reason, &missing_packages(), has_display()) {
         tell(&line);
     }
     without_window(&project, file)
+}
+
+fn start(file: Option<&Path>) -> window::Start {
+    window::Start { file: file.map(Path::to_path_buf), places: session::Places::of_user() }
 }
 
 fn has_display() -> bool {

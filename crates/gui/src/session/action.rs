@@ -8,10 +8,14 @@
 use std::path::PathBuf;
 
 use nalgebra::Vector2;
+use overarm_solver::units::Fraction;
 use overarm_solver::{PartName, Point, Rule};
 
 use super::handle::Handle;
+use super::recovery::Version;
+use super::setting::Setting;
 use super::snaps::Reach;
+use super::tape::TapeNote;
 
 /// Anything the window may ask for.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,6 +28,8 @@ pub enum Action {
     Command(Command),
     /// An answer to what the session asks.
     Answer(Answer),
+    /// Opens a file that was dropped on the window.
+    OpenFile(PathBuf),
 }
 
 /// A change of the project.
@@ -39,6 +45,10 @@ pub enum Edit {
     GiveUp,
     /// Moves a handle by a little, from the keyboard.
     Nudge(Handle, Vector2<f64>),
+    /// Goes to a step of the history, by its number there.
+    GoToStep(usize),
+    /// Sets something beside the sketch.
+    Set(Setting),
 }
 
 /// What can be left out of the drawing.
@@ -101,6 +111,10 @@ pub enum ViewAction {
     Reveal(Point),
     /// Takes the sentence at the top away.
     Dismiss,
+    /// Notes a measurement on the form of the site.
+    Note(TapeNote),
+    /// Shows feet and inches to this part of an inch.
+    ShowTo(Fraction),
 }
 
 /// An answer to [`super::Asking`].
@@ -118,6 +132,16 @@ pub enum Answer {
     SaveFirst,
     /// Go on and lose the changes.
     LoseChanges,
+    /// Open a file that was opened before.
+    OpenRecent(PathBuf),
+    /// Look at one of two versions.
+    Show(Version),
+    /// Go on with one of two versions.
+    Take(Version),
+    /// Save under another name instead.
+    SaveElsewhere,
+    /// Read the file anew instead of saving.
+    ReadAnew,
     /// Not now.
     Cancel,
 }
@@ -160,8 +184,28 @@ pub enum Command {
     FitRoom,
     /// Shows or hides the plots.
     TogglePlots,
+    /// Shows or hides the list of steps.
+    History,
+    /// Shows or hides the list of everything that can be done.
+    AllActions,
+    /// Opens or closes the page of numbers.
+    Numbers,
+    /// Opens or closes the page of the site's measurements.
+    Site,
     /// Changes between light and dark.
     Appearance,
+    /// Follows the system's light or dark.
+    FollowSystem,
+    /// Makes text, and what goes with it, larger.
+    LargerText,
+    /// Makes it smaller.
+    SmallerText,
+    /// Gives it its usual size.
+    UsualText,
+    /// Slides and fades, or changes at once.
+    ReduceMotion,
+    /// Shows or hides what the program is and what it is built from.
+    About,
     /// Closes the window.
     Close,
 }
@@ -173,7 +217,7 @@ pub struct Shortcut {
     pub ctrl: bool,
     /// With Shift.
     pub shift: bool,
-    /// A letter.
+    /// A letter, a figure or a sign.
     pub key: char,
 }
 
@@ -219,7 +263,7 @@ pub struct CommandWords {
 }
 
 /// Every command with its label, key and help.
-pub const COMMANDS: [CommandWords; 15] = [
+pub const COMMANDS: &[CommandWords] = &[
     words(Command::Open, "Open", ctrl('O'), None, "Open a project file."),
     words(Command::Save, "Save", ctrl('S'), None, "Save the project: whole, or the file before it stays."),
     words(Command::SaveAs, "Save as", ctrl_shift('S'), None, "Save the project under another name."),
@@ -257,6 +301,22 @@ pub const COMMANDS: [CommandWords; 15] = [
     words(Command::FitLift, "Fit lift", plain('F'), None, "Fit the lift and what it sweeps into the drawing."),
     words(Command::FitRoom, "Fit room", shift('F'), None, "Fit the whole room into the drawing."),
     words(Command::TogglePlots, "Plots", plain('G'), None, "Show or hide the plots over the travel."),
+    words(Command::History, "History", plain('H'), None, "Show or hide the steps; any of them can be gone to."),
+    words(
+        Command::AllActions,
+        "All actions",
+        plain('A'),
+        ctrl_shift('A'),
+        "Show or hide everything that can be done; type to find it.",
+    ),
+    words(Command::Numbers, "Numbers", plain('N'), None, "Open or close the page of every number beside the drawing."),
+    words(
+        Command::Site,
+        "Site",
+        plain('T'),
+        None,
+        "Open or close the page for a tape's measurements: ceiling, soffit, beam, lamp, door.",
+    ),
     words(
         Command::Appearance,
         "Light or dark",
@@ -264,6 +324,18 @@ pub const COMMANDS: [CommandWords; 15] = [
         None,
         "Change between light and dark; until then the system decides.",
     ),
+    words(Command::FollowSystem, "As the system", None, None, "Light or dark as the system has it."),
+    words(Command::LargerText, "Larger text", ctrl('+'), ctrl('='), "Make text larger, up to twice its usual size."),
+    words(Command::SmallerText, "Smaller text", ctrl('-'), None, "Make text smaller, down to its usual size."),
+    words(Command::UsualText, "Usual text", ctrl('0'), None, "Give text its usual size."),
+    words(
+        Command::ReduceMotion,
+        "Reduce motion",
+        None,
+        None,
+        "Let things change at once instead of sliding and fading.",
+    ),
+    words(Command::About, "About", None, None, "Show version, cautions and licences."),
     words(Command::Close, "Close", ctrl('W'), None, "Close the window."),
 ];
 
@@ -281,7 +353,7 @@ impl Command {
     /// What people see of it.
     #[must_use]
     pub fn words(self) -> CommandWords {
-        COMMANDS.into_iter().find(|words| words.command == self).unwrap_or(COMMANDS[0])
+        COMMANDS.iter().find(|words| words.command == self).copied().unwrap_or(COMMANDS[0])
     }
 
     /// Help with the key behind it.

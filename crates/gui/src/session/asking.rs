@@ -5,6 +5,8 @@
 use std::path::{Path, PathBuf};
 
 use super::action::Then;
+use super::recent::RecentFile;
+use super::recovery::{Recovery, Version};
 
 /// How a project file's name ends.
 pub const EXTENSION: &str = ".overarm.json";
@@ -49,22 +51,82 @@ pub enum Asking {
     Path(PathQuestion),
     /// What becomes of unsaved changes.
     Unsaved(Then),
+    /// Which version to go on with after a crash.
+    Recover(Box<Recovery>),
+    /// Whether to overwrite what somebody else has in hand.
+    Conflict(Conflict),
+}
+
+/// A file that somebody else has in hand, and nothing was written to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Conflict {
+    /// The file.
+    pub path: PathBuf,
+    /// What is the matter.
+    pub kind: ConflictKind,
+}
+
+/// What is the matter with a file that was to be saved.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ConflictKind {
+    /// It is no longer as it was read or saved here.
+    ChangedOnDisk,
+    /// Another window works on it.
+    OpenElsewhere,
+}
+
+impl Conflict {
+    /// The sentence.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        let path = self.path.display();
+        match self.kind {
+            ConflictKind::ChangedOnDisk => format!(
+                "{path} was changed by another window or program since it was read here. Nothing was written. \
+                 Overwriting loses those changes; reading it anew loses yours."
+            ),
+            ConflictKind::OpenElsewhere => format!(
+                "{path} is open in another window. Nothing was written. \
+                 Two windows that save to one file take turns in losing each other's changes."
+            ),
+        }
+    }
 }
 
 /// What a view has to notice of a question: another one, or the same refused again, wants the keyboard.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Moment {
-    purpose: Option<Purpose>,
+    of: What,
     refusals: u32,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum What {
+    Path(Purpose),
+    Unsaved,
+    Recover,
+    Conflict(ConflictKind),
 }
 
 impl Asking {
     /// As it stands now.
     #[must_use]
     pub fn moment(&self) -> Moment {
+        let (of, refusals) = match self {
+            Self::Path(question) => (What::Path(question.purpose), question.refusals),
+            Self::Unsaved(_) => (What::Unsaved, 0),
+            Self::Recover(_) => (What::Recover, 0),
+            Self::Conflict(conflict) => (What::Conflict(conflict.kind), 0),
+        };
+        Moment { of, refusals }
+    }
+
+    /// The version shown while two are to choose from.
+    #[must_use]
+    pub fn version_shown(&self) -> Option<Version> {
         match self {
-            Self::Path(question) => Moment { purpose: Some(question.purpose), refusals: question.refusals },
-            Self::Unsaved(_) => Moment { purpose: None, refusals: 0 },
+            Self::Recover(recovery) => Some(recovery.shown),
+            _ => None,
         }
     }
 }
@@ -84,6 +146,8 @@ pub struct PathQuestion {
     pub may_overwrite: Option<PathBuf>,
     /// Whether the work it asked for is still going on.
     pub busy: bool,
+    /// Files opened before, where one is to be opened, once they were looked at.
+    pub recent: Vec<RecentFile>,
 }
 
 impl PathQuestion {
@@ -97,6 +161,7 @@ impl PathQuestion {
             refusals: 0,
             may_overwrite: None,
             busy: false,
+            recent: Vec::new(),
         }
     }
 
@@ -173,7 +238,9 @@ pub fn here() -> PathBuf {
     std::env::current_dir().unwrap_or_default()
 }
 
-fn slug(title: &str) -> String {
+/// A title as a part of a file's name.
+#[must_use]
+pub fn slug(title: &str) -> String {
     let words: Vec<String> = title
         .split(|letter: char| !letter.is_alphanumeric())
         .filter(|word| !word.is_empty())

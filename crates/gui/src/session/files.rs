@@ -4,9 +4,13 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use super::action::{Answer, Command, Then};
-use super::asking::{Asking, PathQuestion, Purpose, default_job_folder, default_project_file, here};
+use super::asking::{
+    Asking, Conflict, ConflictKind, PathQuestion, Purpose, default_job_folder, default_project_file, here,
+};
+use super::claim::Holder;
 use super::jobs::{NotMade, Outcome};
-use super::{History, Notice, Session};
+use super::on_disk::{Agreed, NotSaved, Opened, Saving};
+use super::{History, Notice, Session, Tape};
 
 impl Session {
     pub(super) fn file_command(&mut self, command: Command) {
@@ -19,14 +23,19 @@ impl Session {
                     question.typed.push(std::path::MAIN_SEPARATOR);
                 }
                 self.asking = Some(Asking::Path(question));
+                self.jobs.look_at_recent(self.settings().recent.clone());
             }
             Command::Save => self.save(),
             Command::SaveAs => self.ask_where_to_save(),
             Command::Make => {
                 let folder = default_job_folder(self.document.path(), self.project().title());
-                self.asking = Some(Asking::Path(PathQuestion::new(Purpose::Make, &folder)));
+                let mut question = PathQuestion::new(Purpose::Make, &folder);
+                question.busy = self.jobs.is_making();
+                self.asking = Some(Asking::Path(question));
             }
-            Command::Close if self.document.has_unsaved_changes() => self.asking = Some(Asking::Unsaved(Then::Close)),
+            Command::Close if self.document.has_unsaved_changes() && !self.is_choosing() => {
+                self.asking = Some(Asking::Unsaved(Then::Close));
+            }
             Command::Close => self.close_agreed = true,
             _ => {}
         }
@@ -34,9 +43,23 @@ impl Session {
 
     fn save(&mut self) {
         match self.document.path().map(PathBuf::from) {
-            Some(path) => self.jobs.save(path, Arc::clone(self.document.project())),
+            Some(path) => self.save_to(path, Agreed::default()),
             None => self.ask_where_to_save(),
         }
+    }
+
+    fn save_to(&mut self, path: PathBuf, agreed: Agreed) {
+        // Once it was agreed that two windows have it, every save need not ask again.
+        let own_file = self.document.path() == Some(path.as_path());
+        let elsewhere = agreed.elsewhere || (own_file && self.sharing_agreed);
+        self.sharing_agreed |= own_file && agreed.elsewhere;
+        self.jobs.save(Saving {
+            path,
+            project: Arc::clone(self.document.project()),
+            agreed: Agreed { elsewhere, ..agreed },
+            kept: self.autosave.slot().map(PathBuf::from),
+            ours: self.claim.as_ref().map(|claim| claim.path().to_path_buf()),
+        });
     }
 
     fn ask_where_to_save(&mut self) {
@@ -46,6 +69,12 @@ impl Session {
 
     pub(super) fn answer(&mut self, answer: Answer) {
         match (self.asking.take(), answer) {
+            (Some(Asking::Recover(recovery)), answer) => self.answer_recovery(recovery, &answer),
+            (Some(Asking::Path(question)), Answer::Cancel) if question.purpose == Purpose::Make && question.busy => {
+                // It ends at its next step, and then says so.
+                self.jobs.stop_making();
+                self.asking = Some(Asking::Path(question));
+            }
             (_, Answer::Cancel) => self.after_save = None,
             (Some(Asking::Path(mut question)), Answer::Typed(text)) => {
                 if question.typed != text {
@@ -61,6 +90,10 @@ impl Session {
                 self.jobs.browse(question.purpose, &start);
                 self.asking = Some(Asking::Path(question));
             }
+            (Some(Asking::Path(mut question)), Answer::OpenRecent(path)) if !question.busy => {
+                question.typed = path.display().to_string();
+                self.go_on(question, false);
+            }
             (Some(Asking::Path(question)), Answer::Accept) if !question.busy => self.go_on(question, false),
             (Some(Asking::Path(question)), Answer::Overwrite) if !question.busy => self.go_on(question, true),
             (Some(Asking::Unsaved(then)), Answer::SaveFirst) => {
@@ -68,6 +101,19 @@ impl Session {
                 self.save();
             }
             (Some(Asking::Unsaved(then)), Answer::LoseChanges) => self.go(then),
+            (Some(Asking::Conflict(conflict)), Answer::Overwrite) => {
+                // What was agreed to for one reason does not cover the other, unless it was told before.
+                let agreed = match conflict.kind {
+                    ConflictKind::ChangedOnDisk => Agreed { changed: true, elsewhere: self.sharing_agreed },
+                    ConflictKind::OpenElsewhere => Agreed { changed: false, elsewhere: true },
+                };
+                self.save_to(conflict.path, agreed);
+            }
+            (Some(Asking::Conflict(_)), Answer::SaveElsewhere) => self.ask_where_to_save(),
+            (Some(Asking::Conflict(conflict)), Answer::ReadAnew) => {
+                self.after_save = None;
+                self.open(conflict.path, None);
+            }
             // An answer to a question that is no longer asked.
             (asking, _) => self.asking = asking,
         }
@@ -75,9 +121,15 @@ impl Session {
 
     fn go(&mut self, then: Then) {
         match then {
-            Then::Open(path) => self.jobs.open(path, true),
+            Then::Open(path) => self.open(path, Some(self.document.revision())),
             Then::Close => self.close_agreed = true,
         }
+    }
+
+    /// Reads a file; changes of the revision `lose_changes` need not be asked for again.
+    pub(super) fn open(&mut self, path: PathBuf, lose_changes: Option<u64>) {
+        let ours = self.claim.as_ref().map(|claim| claim.path().to_path_buf());
+        self.jobs.open(path, lose_changes, ours);
     }
 
     fn go_on(&mut self, mut question: PathQuestion, overwrite: bool) {
@@ -93,16 +145,22 @@ impl Session {
                 } else {
                     question.problem = None;
                     question.busy = true;
-                    let project = Arc::clone(self.document.project());
                     match question.purpose {
-                        Purpose::Open => self.jobs.open(path, false),
-                        Purpose::SaveAs => self.jobs.save(path, project),
-                        Purpose::Make => self.jobs.make(path, project, agreed),
+                        Purpose::Open => self.open(path, None),
+                        Purpose::SaveAs => self.save_to(path, Agreed::default()),
+                        Purpose::Make => self.jobs.make(path, Arc::clone(self.document.project()), agreed),
                     }
                 }
             }
         }
         self.asking = Some(Asking::Path(question));
+    }
+
+    /// Looks whether the file is still as it was read or saved here, and says so if it is not.
+    pub fn look_at_file(&self) {
+        if let Some(path) = self.document.path() {
+            self.jobs.compare(path.to_path_buf());
+        }
     }
 
     /// Takes in what file work has ended; true when there was any.
@@ -117,54 +175,139 @@ impl Session {
 
     fn take_outcome(&mut self, outcome: Outcome) {
         match outcome {
-            Outcome::Chosen { purpose, path } => {
-                if let Some(Asking::Path(question)) = &mut self.asking
-                    && question.purpose == purpose
-                {
-                    match path {
-                        Some(path) => {
-                            question.typed = path.display().to_string();
-                            question.problem = None;
-                            question.may_overwrite = None;
-                        }
-                        None => {
-                            question.refuse(
-                                "No path was chosen. If no dialog appeared, this desktop offers none: type the path here."
-                                    .to_owned(),
-                            );
-                        }
-                    }
-                }
-            }
-            Outcome::Opened { path, lose_changes, result: Ok(project) } => {
-                if self.document.has_unsaved_changes() && !lose_changes {
+            Outcome::Chosen { purpose, path } => self.take_chosen(purpose, path),
+            Outcome::Opened { path, lose_changes, result: Ok(opened) } => {
+                if self.is_choosing() {
+                    // Two versions came to choose from in the meantime; they go first.
+                } else if self.document.has_unsaved_changes() && lose_changes != Some(self.document.revision()) {
                     self.asking = Some(Asking::Unsaved(Then::Open(path)));
-                    return;
+                } else {
+                    self.take_opened(path, *opened);
                 }
-                self.done_asking(Purpose::Open, Notice::Done(format!("Opened {}", path.display())));
-                self.drag = None;
-                self.refused_edit = None;
-                self.document.replace(*project, path);
-                self.history = History::default();
-                self.travel = 0.0;
-                self.playing = None;
-                self.picked = None;
-                self.picked_bar = None;
-                self.documents_opened += 1;
             }
             Outcome::Opened { result: Err(sentence), .. } => self.report(Purpose::Open, sentence),
-            Outcome::Saved { path, project, result: Ok(()) } => {
+            Outcome::Saved { path, project, result: Ok(saved) } => {
                 self.done_asking(Purpose::SaveAs, Notice::Done(format!("Saved {}", path.display())));
+                self.take_holder(saved.holder);
+                self.remember(|settings| settings.recent.note(&path));
                 self.document.saved_as(path, project);
-                if let Some(then) = self.after_save.take() {
-                    self.go(then);
+                self.told_of_change = false;
+                self.forget_kept();
+                if self.document.has_unsaved_changes() {
+                    // Made while it was being saved.
+                    self.keep_now();
+                }
+                match self.after_save.take() {
+                    Some(then) if self.document.has_unsaved_changes() => self.asking = Some(Asking::Unsaved(then)),
+                    Some(then) => self.go(then),
+                    None => {}
                 }
             }
-            Outcome::Saved { result: Err(sentence), .. } => {
+            Outcome::Saved { path, result: Err(not_saved), .. } => self.take_not_saved(path, not_saved),
+            Outcome::Kept { result } => self.take_kept(result),
+            Outcome::SetAside { result } => self.take_set_aside(result),
+            Outcome::Recent(files) => {
+                if let Some(Asking::Path(question)) = &mut self.asking
+                    && question.purpose == Purpose::Open
+                {
+                    question.recent = files;
+                }
+            }
+            Outcome::Compared { path, changed } => {
+                let own_file = self.document.path() == Some(path.as_path());
+                if changed && own_file && !std::mem::replace(&mut self.told_of_change, true) {
+                    self.notice = Some(Notice::Problem(format!(
+                        "{} was changed by another window or program since it was read here. \
+                         Open reads it anew; Save asks before it overwrites it.",
+                        path.display()
+                    )));
+                }
+            }
+            Outcome::Made { folder, result } => self.take_made(folder, result),
+            Outcome::Ended => {}
+        }
+    }
+
+    fn take_chosen(&mut self, purpose: Purpose, path: Option<PathBuf>) {
+        if let Some(Asking::Path(question)) = &mut self.asking
+            && question.purpose == purpose
+        {
+            match path {
+                Some(path) => {
+                    question.typed = path.display().to_string();
+                    question.problem = None;
+                    question.may_overwrite = None;
+                }
+                None => {
+                    question.refuse(
+                        "No path was chosen. If no dialog appeared, this desktop offers none: type the path here."
+                            .to_owned(),
+                    );
+                }
+            }
+        }
+    }
+
+    /// Goes on with a project that was read.
+    pub(super) fn take_opened(&mut self, path: PathBuf, opened: Opened) {
+        let path = std::path::absolute(&path).unwrap_or(path);
+        self.done_asking(Purpose::Open, Notice::Done(format!("Opened {}", path.display())));
+        self.forget_kept();
+        self.take_holder(opened.holder);
+        self.jobs.know(&path, opened.print);
+        self.remember(|settings| settings.recent.note(&path));
+        self.told_of_change = false;
+        self.drag = None;
+        self.refused_edit = None;
+        self.document.replace(opened.project, path.clone());
+        self.history = History::default();
+        self.travel = 0.0;
+        self.playing = None;
+        self.picked = None;
+        self.picked_bar = None;
+        self.documents_opened += 1;
+        self.analyst.start_afresh();
+        self.tape = Tape::default();
+        if let Some(trouble) = opened.trouble {
+            self.notice = Some(Notice::Problem(trouble));
+        } else if self.open_elsewhere {
+            self.notice = Some(Notice::Problem(format!(
+                "{} is open in another window as well. Both can change it; saving asks first.",
+                path.display()
+            )));
+        }
+        if let Some(found) = opened.found {
+            self.offer(found);
+        }
+    }
+
+    /// Notes who works on the document's file from now on; none: as before.
+    fn take_holder(&mut self, holder: Option<Holder>) {
+        let Some(holder) = holder else { return };
+        self.sharing_agreed &= matches!(holder, Holder::Elsewhere);
+        self.open_elsewhere = matches!(holder, Holder::Elsewhere);
+        self.claim = match holder {
+            Holder::Here(claim) => Some(claim),
+            Holder::Elsewhere | Holder::Unknown => None,
+        };
+    }
+
+    fn take_not_saved(&mut self, path: PathBuf, not_saved: NotSaved) {
+        let kind = match not_saved {
+            NotSaved::ChangedOnDisk => ConflictKind::ChangedOnDisk,
+            NotSaved::OpenElsewhere => ConflictKind::OpenElsewhere,
+            NotSaved::Failed(sentence) => {
                 self.after_save = None;
                 self.report(Purpose::SaveAs, sentence);
+                return;
             }
-            Outcome::Made { folder, result: Ok(files) } => {
+        };
+        self.asking = Some(Asking::Conflict(Conflict { path, kind }));
+    }
+
+    fn take_made(&mut self, folder: PathBuf, result: Result<usize, NotMade>) {
+        match result {
+            Ok(files) => {
                 let failing = self.analysis().rules.iter().filter(|finding| finding.holds == Some(false)).count();
                 let caution = match failing {
                     0 => String::new(),
@@ -174,7 +317,7 @@ impl Session {
                 let text = format!("Made {files} files in {}{caution}", folder.display());
                 self.done_asking(Purpose::Make, Notice::Made(text));
             }
-            Outcome::Made { folder, result: Err(NotMade::AlreadyThere) } => {
+            Err(NotMade::AlreadyThere) => {
                 self.report(
                     Purpose::Make,
                     format!(
@@ -187,7 +330,11 @@ impl Session {
                     question.may_overwrite = Some(folder);
                 }
             }
-            Outcome::Made { result: Err(NotMade::Failed(sentence)), .. } => self.report(Purpose::Make, sentence),
+            Err(NotMade::Stopped) => {
+                let text = format!("Making was stopped; nothing was written to {}", folder.display());
+                self.done_asking(Purpose::Make, Notice::Made(text));
+            }
+            Err(NotMade::Failed(sentence)) => self.report(Purpose::Make, sentence),
         }
     }
 
@@ -239,7 +386,7 @@ mod tests {
         let folder = tempfile::tempdir().expect("a temporary folder");
         let mut session = session();
         nudge(&mut session);
-        session.jobs.save(folder.path().join("a.overarm.json"), Arc::clone(session.document.project()));
+        session.save_to(folder.path().join("a.overarm.json"), Agreed::default());
         nudge(&mut session);
         wait(&mut session);
         assert!(session.document.has_unsaved_changes());

@@ -24,6 +24,30 @@ struct Step {
 pub struct History {
     behind: Vec<Step>,
     ahead: Vec<Step>,
+    /// Steps that are too long ago to be kept.
+    forgotten: usize,
+}
+
+/// Where a step stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Standing {
+    /// Done; the project shows it and more.
+    Behind,
+    /// The last one done: this is how the project stands.
+    Here,
+    /// Taken back; it can be done again until the next change.
+    Ahead,
+}
+
+/// A step as the list shows it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Listed<'a> {
+    /// Counted from the opening of the project, which is 0.
+    pub number: usize,
+    /// What it was called; none for the project as it was opened.
+    pub label: Option<&'a str>,
+    /// Where it stands.
+    pub standing: Standing,
 }
 
 impl History {
@@ -52,7 +76,51 @@ impl History {
         self.behind.push(step);
         if self.behind.len() > DEEPEST {
             self.behind.remove(0);
+            self.forgotten += 1;
         }
+    }
+
+    /// Every step that can be gone to, the oldest first.
+    pub fn list(&self) -> impl Iterator<Item = Listed<'_>> {
+        let here = self.number();
+        let start = std::iter::once(None);
+        let steps = self.behind.iter().chain(self.ahead.iter().rev()).map(|step| Some(step.label.as_str()));
+        start.chain(steps).enumerate().map(move |(index, label)| {
+            let number = index + self.forgotten;
+            let standing = match number.cmp(&here) {
+                std::cmp::Ordering::Less => Standing::Behind,
+                std::cmp::Ordering::Equal => Standing::Here,
+                std::cmp::Ordering::Greater => Standing::Ahead,
+            };
+            Listed { number, label, standing }
+        })
+    }
+
+    /// The step that the project stands at.
+    #[must_use]
+    pub fn number(&self) -> usize {
+        self.forgotten + self.behind.len()
+    }
+
+    /// How many of the first steps are too long ago to be gone to.
+    #[must_use]
+    pub fn forgotten(&self) -> usize {
+        self.forgotten
+    }
+
+    /// Walks from `now` to a step of the list, as undo and redo would; none where it is here already
+    /// or no longer kept.
+    pub fn go_to(&mut self, number: usize, now: Arc<Project>) -> Option<Arc<Project>> {
+        if number < self.forgotten || number > self.number() + self.ahead.len() {
+            return None;
+        }
+        let mut reached = None;
+        let mut project = now;
+        while self.number() != number {
+            project = if self.number() > number { self.undo(project)? } else { self.redo(project)? };
+            reached = Some(Arc::clone(&project));
+        }
+        reached
     }
 
     /// Takes one step back from `now`; none when there is nothing behind.
@@ -114,6 +182,45 @@ mod tests {
         history.undo(with_mass(2.0));
         history.record("Other".to_owned(), with_mass(1.0));
         assert_eq!(history.redo_label(), None);
+    }
+
+    #[test]
+    fn the_list_names_every_step_and_any_can_be_gone_to() {
+        let mut history = History::default();
+        for (label, mass) in [("First", 1.0), ("Second", 2.0), ("Third", 3.0)] {
+            history.record(label.to_owned(), with_mass(mass));
+        }
+        let shown = |history: &History| {
+            history.list().map(|step| (step.label.map(str::to_owned), step.standing)).collect::<Vec<_>>()
+        };
+        let named = |label: &str, standing| (Some(label.to_owned()), standing);
+        assert_eq!(history.go_to(1, with_mass(4.0)), Some(with_mass(2.0)));
+        assert_eq!(
+            shown(&history),
+            [
+                (None, Standing::Behind),
+                named("First", Standing::Here),
+                named("Second", Standing::Ahead),
+                named("Third", Standing::Ahead),
+            ]
+        );
+        assert_eq!(history.go_to(1, with_mass(2.0)), None, "it is here already");
+        assert_eq!(history.go_to(0, with_mass(2.0)), Some(with_mass(1.0)));
+        assert_eq!(history.go_to(3, with_mass(1.0)), Some(with_mass(4.0)));
+        assert_eq!(history.go_to(4, with_mass(4.0)), None);
+    }
+
+    #[test]
+    fn steps_too_long_ago_are_counted_and_not_gone_to() {
+        let mut history = History::default();
+        for _ in 0..DEEPEST + 3 {
+            history.record("Step".to_owned(), with_mass(1.0));
+        }
+        assert_eq!(history.forgotten(), 3);
+        assert_eq!(history.number(), DEEPEST + 3);
+        assert_eq!(history.list().next().map(|step| step.number), Some(3));
+        assert_eq!(history.go_to(2, with_mass(1.0)), None);
+        assert_eq!(history.list().count(), DEEPEST + 1);
     }
 
     #[test]

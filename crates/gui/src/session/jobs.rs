@@ -1,17 +1,26 @@
-//! File work on a thread of its own, so that no frame ever waits for a disk or a dialog.
+//! File work on threads of its own, so that no frame ever waits for a disk or a dialog.
 //!
-//! Reading, saving and making go through one worker in the order they were asked for: two saves
-//! never race. A dialog waits on a thread of its own, because it waits for a person.
+//! Reading, saving and keeping go through one worker in the order they were asked for: two saves
+//! never race. A job folder is made on a thread of its own, because it takes longer than a save may
+//! wait; a dialog as well, because it waits for a person.
 
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
-use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, Instant};
 
-use overarm_shopfiles::job_folder::{self, MakeError, Wanted};
-use overarm_solver::Project;
+use overarm_shopfiles::job_folder::{self, MakeError, Progress, Wanted};
+use overarm_solver::{Options, Project, analyse};
 
 use super::asking::Purpose;
+use super::autosave::{self, Slot};
+use super::claim::Claim;
 use super::dialog;
+use super::on_disk::{self, NotSaved, Opened, Print, Saved, Saving};
+use super::recent::{Recent, RecentFile};
+use super::recovery;
+use super::settings::{Places, Settings};
 
 /// Called when an outcome has arrived, so that somebody looks.
 pub type Wake = Arc<dyn Fn() + Send + Sync>;
@@ -23,10 +32,10 @@ pub enum Outcome {
     Opened {
         /// The file.
         path: PathBuf,
-        /// Whether unsaved changes were already given up for it.
-        lose_changes: bool,
-        /// The project.
-        result: Result<Box<Project>, String>,
+        /// The revision whose unsaved changes were already given up for it.
+        lose_changes: Option<u64>,
+        /// The project and what is around it.
+        result: Result<Box<Opened>, String>,
     },
     /// A project was saved, or why not.
     Saved {
@@ -34,8 +43,27 @@ pub enum Outcome {
         path: PathBuf,
         /// What was written.
         project: Arc<Project>,
-        /// Nothing, or the sentence.
-        result: Result<(), String>,
+        /// What came of it, or why nothing.
+        result: Result<Saved, NotSaved>,
+    },
+    /// Unsaved work was kept, or the sentence that says why not.
+    Kept {
+        /// Where.
+        result: Result<Slot, String>,
+    },
+    /// Kept work got a name of its own, or the sentence that says why not.
+    SetAside {
+        /// The name.
+        result: Result<PathBuf, String>,
+    },
+    /// The recent files as they are now.
+    Recent(Vec<RecentFile>),
+    /// Whether a file is still as this window knows it.
+    Compared {
+        /// The file.
+        path: PathBuf,
+        /// Whether it is not.
+        changed: bool,
     },
     /// A job folder was written, or why not.
     Made {
@@ -51,6 +79,8 @@ pub enum Outcome {
         /// The path.
         path: Option<PathBuf>,
     },
+    /// Something ended that nobody waits for.
+    Ended,
 }
 
 /// Why a job folder was not written.
@@ -58,67 +88,192 @@ pub enum Outcome {
 pub enum NotMade {
     /// Files are there already, and overwriting was not agreed to.
     AlreadyThere,
+    /// It was stopped.
+    Stopped,
     /// Anything else, as a sentence.
     Failed(String),
 }
 
 type Work = Box<dyn FnOnce() -> Outcome + Send>;
 
+/// What this window knows of its file's content.
+type Known = Arc<Mutex<Option<(PathBuf, Print)>>>;
+
+/// A job folder that is being made.
+struct Making {
+    stop: Arc<AtomicBool>,
+    progress: Arc<Mutex<Option<Progress>>>,
+}
+
 /// The worker and what it has to say.
 pub struct Jobs {
-    work: Sender<Work>,
+    work: Option<Sender<Work>>,
+    worker_ended: Receiver<()>,
     done: Sender<Outcome>,
     outcomes: Receiver<Outcome>,
     wake: Wake,
+    places: Option<Places>,
+    known: Known,
+    making: Option<Making>,
     dialog_open: bool,
 }
 
 impl Jobs {
     /// Starts the worker; it ends when this is dropped.
     #[must_use]
-    pub fn new(wake: Wake) -> Self {
+    pub fn new(wake: Wake, places: Option<Places>) -> Self {
         let (work, incoming) = channel::<Work>();
         let (done, outcomes) = channel();
+        let (ending, worker_ended) = channel::<()>();
         let reply = done.clone();
         let wake_after = Arc::clone(&wake);
         std::thread::spawn(move || {
+            // Dropped at the end, which is what the other side waits for.
+            let _ending = ending;
             for job in incoming {
-                if reply.send(job()).is_err() {
-                    break;
+                // Where nobody listens any more, the rest is still done: it may be a save.
+                if reply.send(job()).is_ok() {
+                    wake_after();
                 }
-                wake_after();
             }
         });
-        Self { work, done, outcomes, wake, dialog_open: false }
+        Self {
+            work: Some(work),
+            worker_ended,
+            done,
+            outcomes,
+            wake,
+            places,
+            known: Known::default(),
+            making: None,
+            dialog_open: false,
+        }
     }
 
-    /// Reads a project file.
-    pub fn open(&self, path: PathBuf, lose_changes: bool) {
+    /// Where the program keeps what is its own.
+    #[must_use]
+    pub fn places(&self) -> Option<&Places> {
+        self.places.as_ref()
+    }
+
+    /// Reads a project file; `ours` is the lock file that this window holds.
+    pub fn open(&self, path: PathBuf, lose_changes: Option<u64>, ours: Option<PathBuf>) {
+        let places = self.places.clone();
         self.queue(move || {
-            let result =
-                guarded(|| overarm_shopfiles::project_file::read(&path).map(Box::new).map_err(|e| e.to_string()));
-            Outcome::Opened { path, lose_changes, result }
+            let result = guarded(|| on_disk::open(&path, places.as_ref(), ours.as_deref()).map(Box::new));
+            Outcome::Opened { path, lose_changes, result: result.flatten() }
         });
+    }
+
+    /// Notes what the file of the document contains, from now on.
+    pub fn know(&self, path: &Path, print: Print) {
+        set_known(&self.known, path, print);
     }
 
     /// Saves a project.
-    pub fn save(&self, path: PathBuf, project: Arc<Project>) {
+    pub fn save(&self, saving: Saving) {
+        let (places, known) = (self.places.clone(), Arc::clone(&self.known));
         self.queue(move || {
-            let result = guarded(|| {
-                make_parent(&path)?;
-                overarm_shopfiles::project_file::save(&path, &project).map_err(|e| e.to_string())
-            });
-            Outcome::Saved { path, project, result }
+            let result = guarded(|| on_disk::save(&saving, places.as_ref(), known_print(&known, &saving.path)));
+            let result = result.map_err(NotSaved::Failed).flatten();
+            if let Ok(saved) = &result {
+                set_known(&known, &saving.path, saved.print);
+            }
+            Outcome::Saved { path: saving.path, project: saving.project, result }
         });
     }
 
-    /// Writes a job folder.
-    pub fn make(&self, folder: PathBuf, project: Arc<Project>, overwrite: bool) {
+    /// Looks whether a file is still as this window knows it.
+    pub fn compare(&self, path: PathBuf) {
+        let known = Arc::clone(&self.known);
         self.queue(move || {
-            let result = guarded(|| Ok(write_job_folder(&folder, &project, overwrite)));
-            let result = result.map_err(NotMade::Failed).flatten();
-            Outcome::Made { folder, result }
+            let (known, now) = (known_print(&known, &path), Print::of_file(&path));
+            Outcome::Compared { path, changed: matches!((known, now), (Some(known), Some(now)) if known != now) }
         });
+    }
+
+    /// Keeps unsaved work, at the wanted place or else in the program's own folder.
+    pub fn keep(&self, project: Arc<Project>, wanted: Option<PathBuf>) {
+        let places = self.places.clone();
+        self.queue(move || Outcome::Kept {
+            result: guarded(|| autosave::keep(&project, wanted.as_deref(), places.as_ref())).flatten(),
+        });
+    }
+
+    /// Clears a place of kept work.
+    pub fn clear(&self, slot: Slot) {
+        self.queue(move || {
+            autosave::clear(slot);
+            Outcome::Ended
+        });
+    }
+
+    /// Gives kept work a name under which it opens as a project.
+    pub fn set_aside(&self, kept: PathBuf, claim: Option<Claim>) {
+        self.queue(move || {
+            let result = recovery::set_aside(&kept);
+            drop(claim);
+            Outcome::SetAside { result }
+        });
+    }
+
+    /// Looks which recent files are still there.
+    pub fn look_at_recent(&self, recent: Recent) {
+        self.queue(move || Outcome::Recent(recent.look()));
+    }
+
+    /// Writes the settings. A failure is of no consequence for the work and is not told.
+    pub fn write_settings(&self, settings: Settings) {
+        let Some(file) = self.places.as_ref().map(|places| places.settings.clone()) else { return };
+        self.queue(move || {
+            let _ = settings.write(&file);
+            Outcome::Ended
+        });
+    }
+
+    /// Writes a job folder, one at a time.
+    pub fn make(&mut self, folder: PathBuf, project: Arc<Project>, overwrite: bool) {
+        let (stop, progress) = (Arc::new(AtomicBool::new(false)), Arc::new(Mutex::new(None)));
+        self.making = Some(Making { stop: Arc::clone(&stop), progress: Arc::clone(&progress) });
+        let reply = self.done.clone();
+        let wake = Arc::clone(&self.wake);
+        std::thread::spawn(move || {
+            let mut watch = |step: Progress| {
+                *progress.lock().unwrap_or_else(PoisonError::into_inner) = Some(step);
+                wake();
+                !stop.load(Ordering::Relaxed)
+            };
+            let result = guarded(|| write_job_folder(&folder, &project, overwrite, &mut watch));
+            let result = result.map_err(NotMade::Failed).flatten();
+            if reply.send(Outcome::Made { folder, result }).is_ok() {
+                wake();
+            }
+        });
+    }
+
+    /// Whether a job folder is being made.
+    #[must_use]
+    pub fn is_making(&self) -> bool {
+        self.making.is_some()
+    }
+
+    /// How far the job folder is, while one is being made.
+    #[must_use]
+    pub fn progress(&self) -> Option<Progress> {
+        self.making.as_ref()?.progress.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// Stops the making of a job folder at its next step.
+    pub fn stop_making(&self) {
+        if let Some(making) = &self.making {
+            making.stop.store(true, Ordering::Relaxed);
+        }
+    }
+
+    /// Whether it was asked to stop.
+    #[must_use]
+    pub fn is_stopping(&self) -> bool {
+        self.making.as_ref().is_some_and(|making| making.stop.load(Ordering::Relaxed))
     }
 
     /// Asks for a path in the desktop's own dialog, at most one at a time.
@@ -141,44 +296,71 @@ impl Jobs {
     /// The next outcome that has arrived.
     pub fn next_outcome(&mut self) -> Option<Outcome> {
         let outcome = self.outcomes.try_recv().ok()?;
-        if matches!(outcome, Outcome::Chosen { .. }) {
-            self.dialog_open = false;
+        match outcome {
+            Outcome::Chosen { .. } => self.dialog_open = false,
+            Outcome::Made { .. } => self.making = None,
+            _ => {}
         }
         Some(outcome)
     }
 
-    fn queue(&self, work: impl FnOnce() -> Outcome + Send + 'static) {
-        // The worker only ends with this value, so it is there to take the work.
-        let sent = self.work.send(Box::new(work));
-        debug_assert!(sent.is_ok(), "the file worker has ended");
+    /// Lets the worker finish what it was asked for, for so long at most; takes no more work then.
+    pub fn finish(&mut self, patience: Duration) {
+        self.work = None;
+        self.stop_making();
+        let until = Instant::now() + patience;
+        // A folder that is being made is stopped, not torn off: what is half made clears itself.
+        while self.making.is_some() && Instant::now() < until {
+            let left = until.saturating_duration_since(Instant::now());
+            match self.outcomes.recv_timeout(left) {
+                Ok(Outcome::Made { .. }) => self.making = None,
+                Ok(_) => {}
+                Err(RecvTimeoutError::Timeout | RecvTimeoutError::Disconnected) => break,
+            }
+        }
+        // The worker sends nothing here: either it has ended, or patience has.
+        let _ = self.worker_ended.recv_timeout(until.saturating_duration_since(Instant::now()));
     }
+
+    fn queue(&self, work: impl FnOnce() -> Outcome + Send + 'static) {
+        if let Some(sender) = &self.work {
+            // The worker only ends with this value, so it is there to take the work.
+            let sent = sender.send(Box::new(work));
+            debug_assert!(sent.is_ok(), "the file worker has ended");
+        }
+    }
+}
+
+fn set_known(known: &Known, path: &Path, print: Print) {
+    *known.lock().unwrap_or_else(PoisonError::into_inner) = Some((path.to_path_buf(), print));
+}
+
+fn known_print(known: &Known, path: &Path) -> Option<Print> {
+    let known = known.lock().unwrap_or_else(PoisonError::into_inner);
+    known.as_ref().filter(|(of, _)| of == path).map(|(_, print)| *print)
 }
 
 /// Turns a fault of ours into a sentence, so that the window does not wait for ever.
-fn guarded<T>(work: impl FnOnce() -> Result<T, String>) -> Result<T, String> {
-    std::panic::catch_unwind(std::panic::AssertUnwindSafe(work)).unwrap_or_else(|_| {
-        Err("The program made a mistake while it worked on this file; nothing more was written. \
-             Please report it together with the project."
-            .to_owned())
+fn guarded<T>(work: impl FnOnce() -> T) -> Result<T, String> {
+    std::panic::catch_unwind(std::panic::AssertUnwindSafe(work)).map_err(|_| {
+        "The program made a mistake while it worked on this file; nothing more was written. \
+         Please report it together with the project."
+            .to_owned()
     })
 }
 
-fn make_parent(path: &Path) -> Result<(), String> {
-    match path.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() && !parent.is_dir() => Err(format!(
-            "{}: the folder {} does not exist. Make it first, or choose another.",
-            path.display(),
-            parent.display()
-        )),
-        _ => Ok(()),
-    }
-}
-
-fn write_job_folder(folder: &Path, project: &Project, overwrite: bool) -> Result<usize, NotMade> {
+fn write_job_folder(
+    folder: &Path,
+    project: &Project,
+    overwrite: bool,
+    watch: &mut dyn FnMut(Progress) -> bool,
+) -> Result<usize, NotMade> {
     let wanted = Wanted { force: overwrite, ..Wanted::default() };
-    match job_folder::make(project, folder, &wanted) {
+    let analysis = analyse(project, &Options::default());
+    match job_folder::make_watched(project, &analysis, folder, &wanted, watch) {
         Ok(made) => Ok(made.files.len()),
         Err(MakeError::NotEmpty(_)) => Err(NotMade::AlreadyThere),
+        Err(MakeError::Stopped) => Err(NotMade::Stopped),
         Err(error) => Err(NotMade::Failed(error.to_string())),
     }
 }

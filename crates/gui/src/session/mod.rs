@@ -1,41 +1,64 @@
 //! The session: everything the window shows and changes, without a window.
 //!
 //! Read in this order: [`Document`] (the project and its file), [`Handle`] (what can be dragged),
-//! [`Held`] and [`snap`] (how a drag goes), [`WhereItHolds`] (where it may go), [`Action`] (what can be done), [`History`] (undo and redo), [`Asking`] (paths and unsaved
-//! changes), [`Jobs`] (file work beside the window), and [`Session::apply`] that ties them.
+//! [`Held`] and [`snap`] (how a drag goes), [`WhereItHolds`] (where it may go), [`Action`] (what can
+//! be done), [`History`] (undo and redo), [`Asking`] (paths and unsaved changes), [`Jobs`] (file work
+//! beside the window), [`Recovery`] (work that a crash left), [`Settings`] (what is remembered
+//! between runs), and [`Session::apply`] that ties them.
 
 mod action;
+mod analyst;
 mod asking;
+mod autosave;
+mod changed_fields;
+mod claim;
 mod dialog;
 mod document;
 mod dragging;
+mod field;
 mod files;
 mod handle;
 mod history;
 mod jobs;
+mod keeping;
+mod on_disk;
+mod recent;
+mod recovery;
+mod setting;
+mod settings;
+mod size;
 mod snaps;
+mod tape;
 mod where_it_holds;
 
-use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::Duration;
 
+use overarm_shopfiles::job_folder::Progress;
+use overarm_solver::units::Fraction;
 use overarm_solver::{
-    Analysis, Options, PartName, Point, Pose, Project, Rule, RuleFinding, analyse, show_signed_margin,
+    Analysis, PartName, Point, Pose, Project, Rule, RuleFinding, TravelWanted, show_signed_margin,
 };
 
+use analyst::Analyst;
 pub use action::{Action, Answer, COMMANDS, Command, CommandWords, Detail, Edit, Shortcut, Then, ViewAction};
-pub use asking::{Asking, EXTENSION, Moment, PathQuestion, Purpose};
+pub use asking::{Asking, Conflict, ConflictKind, EXTENSION, Moment, PathQuestion, Purpose};
+pub use autosave::KEPT;
+pub use changed_fields::ChangedField;
 pub use document::Document;
 pub use dragging::{DragMode, Held, Moved};
+pub use field::{Axis, Fallback, Field, Group, Spot, solid_name};
 pub use handle::Handle;
-pub use history::History;
+pub use history::{History, Listed, Standing};
 pub use jobs::{Jobs, Outcome, Wake};
+pub use recent::{Recent, RecentFile};
+pub use recovery::{Recovery, Version};
+pub use setting::{Addition, Setting};
+pub use settings::{Appearance, Places, Settings, TEXT_PERCENT, WindowPlace};
+pub use size::Size;
 pub use snaps::{Hint, Reach, Snapped, grid_step, snap};
+pub use tape::{Tape, TapeField, TapeNote, TapePart};
 pub use where_it_holds::{Cell, GEOMETRIC, Map, WhereItHolds};
-
-/// Poses of one analysis in the window: a third of a percent of the travel apart, so that a plot
-/// has no corners at any width of screen.
-const POSES: usize = 361;
 
 /// Seconds that a run from hung to parked takes on the screen; slow enough to watch a gap close.
 const PLAY_SECONDS: f64 = 8.0;
@@ -98,43 +121,77 @@ pub struct Session {
     history: History,
     drag: Option<Drag>,
     drag_mode: DragMode,
+    tape: Tape,
+    fraction: Fraction,
+    nudged: Option<(Field, u64)>,
     where_it_holds: WhereItHolds,
     refused_edit: Option<RefusedEdit>,
-    analysis: Option<(u64, Arc<Analysis>)>,
+    analyst: Analyst,
     travel: f64,
     playing: Option<f64>,
     picked: Option<Rule>,
     picked_bar: Option<PartName>,
-    left_out: Vec<Detail>,
     asking: Option<Asking>,
     notice: Option<Notice>,
     after_save: Option<Then>,
     jobs: Jobs,
+    autosave: autosave::Autosave,
+    /// The claim on the document's file.
+    claim: Option<claim::Claim>,
+    /// Whether another window holds it.
+    open_elsewhere: bool,
+    /// Whether saving was agreed to all the same.
+    sharing_agreed: bool,
+    /// Whether it was said that the file changed on the disk.
+    told_of_change: bool,
+    /// The two versions while one is to be chosen.
+    versions: Option<recovery::Versions>,
+    /// Work without a file that a crash left, still to be offered.
+    lost: Vec<recovery::Found>,
+    remembered: keeping::Remembered,
     documents_opened: u64,
     close_agreed: bool,
 }
 
 impl Session {
-    /// A session on the built-in demo; `wake` is called when file work has ended.
+    /// A session on the built-in demo; `wake` is called when file work has ended. Nothing is kept for
+    /// the case of a crash, nor remembered between runs.
     #[must_use]
     pub fn new(wake: Wake) -> Self {
+        Self::with_places(wake, None)
+    }
+
+    /// As [`Session::new`], keeping unsaved work and settings in places of the program's own.
+    #[must_use]
+    pub fn with_places(wake: Wake, places: Option<Places>) -> Self {
+        let settings = places.as_ref().map(|places| Settings::read(&places.settings)).unwrap_or_default();
         Self {
-            document: Document::new(demo(), None),
+            document: Self::demo_document(),
             history: History::default(),
             drag: None,
             drag_mode: DragMode::default(),
+            tape: Tape::default(),
+            fraction: Fraction::default(),
+            nudged: None,
             where_it_holds: WhereItHolds::new(Arc::clone(&wake)),
             refused_edit: None,
-            analysis: None,
+            analyst: Analyst::new(Arc::clone(&wake)),
             travel: 0.0,
             playing: None,
             picked: None,
             picked_bar: None,
-            left_out: Vec::new(),
             asking: None,
             notice: None,
             after_save: None,
-            jobs: Jobs::new(wake),
+            jobs: Jobs::new(wake, places),
+            autosave: autosave::Autosave::default(),
+            claim: None,
+            open_elsewhere: false,
+            sharing_agreed: false,
+            told_of_change: false,
+            versions: None,
+            lost: Vec::new(),
+            remembered: keeping::Remembered::read(settings),
             documents_opened: 0,
             close_agreed: false,
         }
@@ -158,17 +215,21 @@ impl Session {
         &self.history
     }
 
-    /// Everything known about the project as it stands; computed once for each revision.
+    /// Everything known about the project as it stands, computed once for each revision; or, where
+    /// that takes longer than a frame may wait, what was known before.
     pub fn analysis(&mut self) -> Arc<Analysis> {
-        let revision = self.document.revision();
-        match &self.analysis {
-            Some((known, analysis)) if *known == revision => Arc::clone(analysis),
-            _ => {
-                let analysis = Arc::new(analyse(self.document.project(), &Options { poses: POSES, swept: true }));
-                self.analysis = Some((revision, Arc::clone(&analysis)));
-                analysis
-            }
-        }
+        self.analyst.newest(self.document.revision(), self.document.project())
+    }
+
+    /// How long a frame may wait for an analysis; for ever, unless told otherwise.
+    pub fn wait_at_most(&mut self, patience: Duration) {
+        self.analyst.wait_at_most(patience);
+    }
+
+    /// Whether what is shown is not of the project as it stands yet.
+    #[must_use]
+    pub fn is_stale(&self) -> bool {
+        self.analyst.known().is_none_or(|(revision, _)| revision != self.document.revision())
     }
 
     /// The travel shown, 0 hung, 1 parked.
@@ -204,7 +265,7 @@ impl Session {
     /// Whether something of the drawing is shown.
     #[must_use]
     pub fn shows(&self, detail: Detail) -> bool {
-        !self.left_out.contains(&detail)
+        !self.settings().left_out.contains(&detail)
     }
 
     /// The handle being dragged.
@@ -225,18 +286,32 @@ impl Session {
         self.drag.as_ref().map_or(&[], |drag| &drag.hints)
     }
 
+    /// The travel in degrees that a drag has put in the place of "to the stop", which would move parked.
+    #[must_use]
+    pub fn travel_fixed(&self) -> Option<f64> {
+        let before = self.drag.as_ref()?.held.before.linkage.travel_deg;
+        match (before, self.project().linkage.travel_deg) {
+            (TravelWanted::ToStop, TravelWanted::Degrees(degrees)) => Some(degrees),
+            _ => None,
+        }
+    }
+
     /// How unsure the place is of what follows the dragged handle, where that needs saying.
     #[must_use]
     pub fn drag_warning(&self) -> Option<&str> {
         self.drag.as_ref().and_then(|drag| drag.warning.as_deref())
     }
 
-    /// Rules that have changed their verdict since the handle was taken hold of.
-    pub fn changed_verdicts(&mut self) -> Vec<Changed> {
-        let Some(before) = self.drag.as_ref().map(|drag| drag.verdicts.clone()) else { return Vec::new() };
+    /// Rules that have changed their verdict since the handle was taken hold of; none as long as the
+    /// project as it stands has not been analysed.
+    #[must_use]
+    pub fn changed_verdicts(&self) -> Vec<Changed> {
+        let (Some(drag), Some((revision, analysis))) = (&self.drag, self.analyst.known()) else { return Vec::new() };
+        if revision != self.document.revision() {
+            return Vec::new();
+        }
         let units = self.project().units();
-        let analysis = self.analysis();
-        let was = |rule: Rule| before.iter().find(|(other, _)| *other == rule).and_then(|(_, holds)| *holds);
+        let was = |rule: Rule| drag.verdicts.iter().find(|(other, _)| *other == rule).and_then(|(_, holds)| *holds);
         let changed = analysis.rules.iter().filter_map(|finding| {
             let holds = finding.holds?;
             (was(finding.rule) != Some(holds)).then(|| {
@@ -283,6 +358,30 @@ impl Session {
         self.asking.as_ref()
     }
 
+    /// How far a job folder is, while one is being made.
+    #[must_use]
+    pub fn making(&self) -> Option<Progress> {
+        self.jobs.progress()
+    }
+
+    /// Whether the making of a job folder was asked to stop.
+    #[must_use]
+    pub fn is_stopping(&self) -> bool {
+        self.jobs.is_stopping()
+    }
+
+    /// The form of the site's measurements.
+    #[must_use]
+    pub fn tape(&self) -> &Tape {
+        &self.tape
+    }
+
+    /// The finest part of an inch that fields show.
+    #[must_use]
+    pub fn fraction(&self) -> Fraction {
+        self.fraction
+    }
+
     /// The sentence for the top of the window.
     #[must_use]
     pub fn notice(&self) -> Option<&Notice> {
@@ -312,12 +411,39 @@ impl Session {
 
     /// Carries an action out. Camera moves are the view's own and leave a session as it is.
     pub fn apply(&mut self, action: Action) {
+        if self.is_choosing() && self.waits_for_the_choice(&action) {
+            return;
+        }
         match action {
             Action::Edit(edit) => self.edit(edit),
             Action::View(view) => self.look(view),
             Action::Command(command) => self.command(command),
             Action::Answer(answer) => self.answer(answer),
+            Action::OpenFile(path) => {
+                self.finish_drag();
+                self.history.seal();
+                self.notice = None;
+                self.open(path, None);
+            }
         }
+    }
+
+    /// Whether this has to wait until one of two versions was chosen, and says so.
+    fn waits_for_the_choice(&mut self, action: &Action) -> bool {
+        let waits = match action {
+            Action::Edit(edit) => !matches!(edit, Edit::Release | Edit::GiveUp),
+            Action::Command(command) => matches!(
+                command,
+                Command::Undo | Command::Redo | Command::Open | Command::Save | Command::SaveAs | Command::Make
+            ),
+            Action::OpenFile(_) => true,
+            Action::View(_) | Action::Answer(_) => false,
+        };
+        if waits {
+            let text = "First choose above which version to go on with; nothing is lost either way.";
+            self.notice = Some(Notice::Problem(text.to_owned()));
+        }
+        waits
     }
 
     fn edit(&mut self, edit: Edit) {
@@ -339,6 +465,7 @@ impl Session {
                     self.document.set(drag.held.before);
                 }
             }
+            Edit::Set(setting) => self.set(setting),
             Edit::Nudge(handle, by) => {
                 let held = self.hold(handle);
                 let moved = if handle == Handle::ParkedTurn {
@@ -352,6 +479,12 @@ impl Session {
                 let before = Arc::clone(&held.before);
                 if self.take(handle, moved).is_some() {
                     self.history.record_nudge(handle, before);
+                }
+            }
+            Edit::GoToStep(number) => {
+                self.finish_drag();
+                if let Some(project) = self.history.go_to(number, Arc::clone(self.document.project())) {
+                    self.step_to(project);
                 }
             }
         }
@@ -375,20 +508,20 @@ impl Session {
         self.drag = Some(Drag { hints, warning, ..drag });
     }
 
-    /// Asks for the map about the held handle, once for each hold and again where it leaves the map.
+    /// Asks for the map about the held handle, once for each hold, and again when it leaves
+    /// the map or the drawing is zoomed.
     fn ask_where_it_holds(&mut self, held: &Held, place: Point, reach: &Reach) {
         /// Half the map's side, points of the screen: what can be reached with a calm hand.
-        const HALF: f64 = 150.0;
+        const HALF: f64 = 120.0;
         let lives = held.handle.is_pivot() || matches!(held.handle, Handle::Hung | Handle::Parked);
         let slides = held.handle == Handle::Parked && held.mode == DragMode::KeepLengths;
         if !lives || slides {
             return;
         }
-        let start = held.place();
-        let first = !self.where_it_holds.is_asked();
-        if first || !self.where_it_holds.covers(place) {
-            let middle = if first { start } else { place };
-            self.where_it_holds.ask(held, middle, HALF / reach.points_per_mm);
+        let half = HALF / reach.points_per_mm;
+        if !self.where_it_holds.serves(place, half) {
+            let middle = if self.where_it_holds.is_asked() { place } else { held.place() };
+            self.where_it_holds.ask(held, middle, half);
         }
     }
 
@@ -432,12 +565,16 @@ impl Session {
             }
             ViewAction::PickBar(bar) => self.picked_bar = bar,
             ViewAction::Show(detail, shown) => {
-                self.left_out.retain(|other| *other != detail);
-                if !shown {
-                    self.left_out.push(detail);
-                }
+                self.remember(|settings| {
+                    settings.left_out.retain(|other| *other != detail);
+                    if !shown {
+                        settings.left_out.push(detail);
+                    }
+                });
             }
             ViewAction::Dismiss => self.notice = None,
+            ViewAction::Note(note) => self.tape.note(note),
+            ViewAction::ShowTo(fraction) => self.fraction = fraction,
             ViewAction::Pan(_) | ViewAction::Zoom { .. } | ViewAction::Reveal(_) => {}
         }
     }
@@ -472,10 +609,31 @@ impl Session {
                 self.history.seal();
                 self.file_command(command);
             }
+            Command::TogglePlots => self.remember(|settings| settings.plots_open = !settings.plots_open),
+            Command::FollowSystem => self.remember(|settings| settings.appearance = Appearance::System),
+            Command::LargerText => self.set_text(Settings::larger_text),
+            Command::SmallerText => self.set_text(Settings::smaller_text),
+            Command::UsualText => self.set_text(|_| Some(TEXT_PERCENT[0])),
+            Command::ReduceMotion => self.remember(|settings| settings.reduce_motion = !settings.reduce_motion),
             Command::DragFreely => self.drag_mode = DragMode::Free,
             Command::KeepEndPoses => self.drag_mode = DragMode::KeepEndPoses,
             Command::KeepLengths => self.drag_mode = DragMode::KeepLengths,
-            Command::FitLift | Command::FitRoom | Command::TogglePlots | Command::Appearance => {}
+            // The window's own.
+            Command::FitLift
+            | Command::FitRoom
+            | Command::Appearance
+            | Command::History
+            | Command::AllActions
+            | Command::Numbers
+            | Command::Site
+            | Command::About => {}
+        }
+    }
+
+    fn set_text(&mut self, size: impl FnOnce(&Settings) -> Option<u16>) {
+        if let Some(percent) = size(self.settings()) {
+            self.remember(|settings| settings.text_percent = percent);
+            self.notice = Some(Notice::Done(format!("Text at {percent} %")));
         }
     }
 
@@ -483,13 +641,5 @@ impl Session {
         self.refused_edit = None;
         self.notice.take_if(|notice| matches!(notice, Notice::Done(_) | Notice::Made(_)));
         self.document.set(project);
-    }
-
-    /// Starts with a project file, before the first frame; the demo stays when it cannot be read.
-    pub fn start_with(&mut self, file: PathBuf) {
-        match overarm_shopfiles::project_file::read(&file) {
-            Ok(project) => self.document = Document::new(project, Some(file)),
-            Err(error) => self.notice = Some(Notice::Problem(error.to_string())),
-        }
     }
 }

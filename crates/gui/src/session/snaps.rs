@@ -48,17 +48,38 @@ pub struct Snapped {
     pub hints: Vec<Hint>,
 }
 
-/// Draws a held handle to what is near.
+/// Draws a held handle to what is near; never to where it cannot be.
 #[must_use]
 pub fn snap(held: &Held, reach: &Reach) -> Snapped {
-    let mut place = if held.on_wall && reach.snaps { Point::new(0.0, reach.place.y) } else { reach.place };
-    let mut fixed = [held.on_wall && reach.snaps, false];
+    let pixels_per_mm = reach.points_per_mm * reach.pixels_per_point;
+    let start = held.place();
+    if (reach.place - start).norm() * pixels_per_mm <= 0.5 {
+        // Back where it was, to the last digit that it had there.
+        return Snapped { place: start, hints: Vec::new() };
+    }
+    // What slides along its path has no snaps, and a turn one of its own.
+    match (held.handle, held.mode) {
+        (Handle::Parked | Handle::ParkedTurn, DragMode::KeepLengths) => {
+            return Snapped { place: reach.place, hints: Vec::new() };
+        }
+        (Handle::ParkedTurn, _) => return turned(held, reach),
+        _ => {}
+    }
+    let snapped = drawn(held, reach);
+    if snapped.hints.is_empty() || held.put(snapped.place).is_ok() {
+        return snapped;
+    }
+    drawn(held, &Reach { snaps: false, ..*reach })
+}
+
+/// Drawn to lines, equal lengths and the grid, then rounded.
+fn drawn(held: &Held, reach: &Reach) -> Snapped {
+    let mut place = reach.place;
+    let mut fixed = [false; 2];
     let mut hints = Vec::new();
-    // A turn has a snap of its own, and what slides along its path none.
-    let is_turn = held.handle == Handle::ParkedTurn;
-    let slides = held.mode == DragMode::KeepLengths && matches!(held.handle, Handle::Parked | Handle::ParkedTurn);
-    if is_turn || slides {
-        return if is_turn && !slides && reach.snaps { turned(held, reach) } else { Snapped { place, hints } };
+    if held.on_wall && reach.snaps {
+        place.x = 0.0;
+        fixed[0] = true;
     }
     if reach.snaps {
         in_line(held, reach, &mut place, &mut fixed, &mut hints);
@@ -249,7 +270,7 @@ fn turned(held: &Held, reach: &Reach) -> Snapped {
     let tilt = up.x.atan2(up.y).to_degrees();
     let whole = tilt.round();
     let away = (tilt - whole).to_radians().abs() * up.norm() * reach.points_per_mm;
-    if up.norm() <= 0.0 || away >= GRID_PULL {
+    if !reach.snaps || up.norm() <= 0.0 || away >= GRID_PULL {
         return Snapped { place: reach.place, hints: Vec::new() };
     }
     let (sine, cosine) = whole.to_radians().sin_cos();
@@ -369,6 +390,20 @@ mod tests {
                 }
             }
             assert!(equal > 0, "{mode:?}: nowhere near");
+        }
+    }
+
+    #[test]
+    fn a_snap_never_leads_to_where_nothing_can_be_and_the_start_is_found_again() {
+        let held = held(Handle::WallUpper, DragMode::Free);
+        let mate = held.before.linkage.wall_lower;
+        let reach = reach(mate.x + 2.0, mate.y + 5.0, 0.3);
+        let snapped = snap(&held, &reach);
+        assert!((snapped.place - reach.place).amax() <= 0.5 && snapped.hints.is_empty(), "{snapped:?}");
+        let start = held.place();
+        for snaps in [true, false] {
+            let back = Reach { place: start + Vector2::new(0.9, -0.9), points_per_mm: 0.3, snaps, ..reach };
+            assert_eq!(snap(&held, &back).place, start);
         }
     }
 

@@ -3,25 +3,38 @@
 //! Nothing here computes what a lift does. Each part draws from the session and returns
 //! [`Action`]s; [`App::show`] applies them after everything is drawn.
 
+mod about_page;
+mod action_list;
 mod app_icon;
 mod bar_panel;
 mod camera;
+mod history_list;
 mod icons;
+mod number_field;
 mod opening;
 mod plots;
+mod points_table;
 mod question_bar;
+mod recovery_question;
+mod remembered;
 mod rules_panel;
 mod shortcuts;
+mod side_page;
+mod site_page;
 mod sketch;
 mod theme;
 mod toolbar;
 mod travel_strip;
 
 use std::sync::Arc;
+use std::time::Instant;
 
 use egui::{CentralPanel, Frame, Ui, ViewportCommand};
 
-use crate::session::{Action, Asking, Command, Moment, Session, ViewAction};
+use crate::session::{Action, Appearance, Asking, Command, Moment, Session, ViewAction};
+use action_list::ActionList;
+use remembered::Given;
+use side_page::Page;
 use sketch::{FitTo, Sketch};
 
 pub use opening::{NoWindow, Start, run};
@@ -30,7 +43,11 @@ pub use opening::{NoWindow, Start, run};
 pub struct App {
     session: Session,
     sketch: Sketch,
-    plots_open: bool,
+    page: Option<Page>,
+    page_just_opened: bool,
+    action_list: ActionList,
+    given: Given,
+    was_focused: bool,
     asked_before: Option<Moment>,
     documents_seen: u64,
     title_shown: String,
@@ -43,19 +60,31 @@ impl App {
     pub fn new(ctx: &egui::Context, start: Start) -> Self {
         theme::install(ctx);
         let waker = ctx.clone();
-        let mut session = Session::new(Arc::new(move || waker.request_repaint()));
-        if let Some(file) = start.file {
-            session.start_with(file);
+        let mut session = Session::with_places(Arc::new(move || waker.request_repaint()), start.places);
+        match start.file {
+            Some(file) => session.start_with(file),
+            None => session.look_for_lost_work(),
         }
+        let mut given = Given::default();
+        given.look(ctx, session.settings());
         Self {
             session,
             sketch: Sketch::default(),
-            plots_open: true,
+            page: None,
+            page_just_opened: false,
+            action_list: ActionList::default(),
+            given,
+            was_focused: true,
             asked_before: None,
             documents_seen: 0,
             title_shown: String::new(),
             closing: false,
         }
+    }
+
+    /// How long a frame may wait for an analysis: for ever, unless told otherwise.
+    pub fn wait_at_most(&mut self, patience: std::time::Duration) {
+        self.session.wait_at_most(patience);
     }
 
     /// What the window works on.
@@ -64,11 +93,27 @@ impl App {
         &self.session
     }
 
+    /// Ends the session, as closing the window does: what is to be written is written.
+    pub fn finish(&mut self) {
+        self.session.finish();
+    }
+
     /// Draws one frame and carries out what was asked for in it.
     pub fn show(&mut self, ui: &mut Ui) {
         let ctx = ui.ctx().clone();
         let size = ui.max_rect().size();
         self.session.take_outcomes();
+        self.given.look(&ctx, self.session.settings());
+        self.given.place(&ctx, self.session.settings());
+        if let Some(place) = remembered::place_of(&ctx) {
+            self.session.window_is_at(place);
+        }
+        // Whoever comes back may have changed the file elsewhere.
+        let focused = ctx.input(|input| input.focused);
+        if focused && !std::mem::replace(&mut self.was_focused, focused) {
+            self.session.look_at_file();
+        }
+        self.was_focused = focused;
         if self.session.is_playing() {
             // A window that was hidden must not jump.
             let seconds = ctx.input(|input| f64::from(input.stable_dt).min(0.1));
@@ -84,7 +129,9 @@ impl App {
             }
             actions.push(Action::Command(Command::Close));
         }
-        actions.extend(toolbar::show(ui, &self.session, self.plots_open));
+        actions.extend(dropped(&ctx));
+        let plots_open = self.session.settings().plots_open;
+        actions.extend(toolbar::show(ui, &self.session, self.page));
         let asked = self.session.asking().map(Asking::moment);
         let just_asked = asked.is_some() && asked != self.asked_before;
         self.asked_before = asked;
@@ -92,8 +139,14 @@ impl App {
         if let Some(notice) = self.session.notice() {
             actions.extend(toolbar::show_notice(ui, notice));
         }
-        actions.extend(rules_panel::show(ui, &mut self.session));
-        actions.extend(travel_strip::show(ui, &mut self.session, self.plots_open, size));
+        let just_opened = std::mem::take(&mut self.page_just_opened);
+        if let Some(page) = self.page {
+            actions.extend(side_page::show(ui, &self.session, page, size, &mut self.action_list, just_opened));
+        }
+        if !side_page::hides_rules(self.page, size) {
+            actions.extend(rules_panel::show(ui, &mut self.session));
+        }
+        actions.extend(travel_strip::show(ui, &mut self.session, plots_open, size));
         if self.documents_seen != self.session.documents_opened() {
             self.documents_seen = self.session.documents_opened();
             self.fit(FitTo::Lift);
@@ -107,6 +160,9 @@ impl App {
         }
         if any || revision != self.session.document().revision() {
             ctx.request_repaint();
+        }
+        if let Some(wait) = self.session.tick(Instant::now()) {
+            ctx.request_repaint_after(wait);
         }
         self.set_title(&ctx);
         if self.session.close_agreed() && !self.closing {
@@ -122,12 +178,17 @@ impl App {
             }
             Action::Command(Command::FitLift) => self.fit(FitTo::Lift),
             Action::Command(Command::FitRoom) => self.fit(FitTo::Room),
-            Action::Command(Command::TogglePlots) => self.plots_open = !self.plots_open,
             Action::Command(Command::Appearance) => {
-                ctx.set_theme(match ctx.theme() {
-                    egui::Theme::Light => egui::Theme::Dark,
-                    egui::Theme::Dark => egui::Theme::Light,
-                });
+                let other = match ctx.theme() {
+                    egui::Theme::Light => Appearance::Dark,
+                    egui::Theme::Dark => Appearance::Light,
+                };
+                self.session.remember(|settings| settings.appearance = other);
+            }
+            Action::Command(command) if Page::of(*command).is_some() => {
+                let page = Page::of(*command);
+                self.page = if self.page == page { None } else { page };
+                self.page_just_opened = self.page.is_some();
             }
             _ => {}
         }
@@ -149,9 +210,18 @@ impl App {
     }
 }
 
+/// The first of the files that were dropped on the window.
+fn dropped(ctx: &egui::Context) -> Option<Action> {
+    ctx.input(|input| input.raw.dropped_files.first().map(|file| Action::OpenFile(file.path().to_path_buf())))
+}
+
 impl eframe::App for App {
     fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
         self.show(ui);
+    }
+
+    fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+        self.finish();
     }
 
     fn clear_color(&self, visuals: &egui::Visuals) -> [f32; 4] {

@@ -7,12 +7,20 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::channel;
 
 use super::App;
+use crate::session::{Places, Settings};
+
+/// Width and height of the first window.
+const SIZE: [f32; 2] = [1280.0, 800.0];
+/// The least width and height that leave the drawing enough to be of use.
+const LEAST: [f32; 2] = [800.0, 560.0];
 
 /// What to start with.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Start {
     /// A project file; none: the built-in demo.
     pub file: Option<PathBuf>,
+    /// Where unsaved work is kept and settings are remembered; none: nowhere.
+    pub places: Option<Places>,
 }
 
 /// Why no window could be opened.
@@ -30,6 +38,10 @@ impl std::fmt::Display for NoWindow {
 
 impl std::error::Error for NoWindow {}
 
+/// How long a frame waits for an analysis: half of a sixtieth of a second. What takes longer comes a
+/// few frames later.
+const A_FRAME: std::time::Duration = std::time::Duration::from_millis(8);
+
 /// Opens the window and stays until it is closed.
 ///
 /// # Errors
@@ -38,13 +50,9 @@ impl std::error::Error for NoWindow {}
 pub fn run(start: Start) -> Result<(), NoWindow> {
     let opened = Arc::new(AtomicBool::new(false));
     let opened_inside = Arc::clone(&opened);
+    let settings = start.places.as_ref().map(|places| Settings::read(&places.settings)).unwrap_or_default();
     let options = eframe::NativeOptions {
-        viewport: egui::ViewportBuilder::default()
-            .with_title("Overarm")
-            .with_app_id("overarm")
-            .with_icon(super::app_icon::app_icon())
-            .with_inner_size([1280.0, 800.0])
-            .with_min_inner_size([800.0, 560.0]),
+        viewport: viewport(&settings),
         // Four samples: fills of the drawing have no feathered edges of their own.
         multisampling: 4,
         ..Default::default()
@@ -65,7 +73,9 @@ pub fn run(start: Start) -> Result<(), NoWindow> {
             Box::new(move |creation| {
                 opened_inside.store(true, Ordering::Relaxed);
                 restore(&usual_inside);
-                Ok(Box::new(App::new(&creation.egui_ctx, start)))
+                let mut app = App::new(&creation.egui_ctx, start);
+                app.wait_at_most(A_FRAME);
+                Ok(Box::new(app))
             }),
         )
     }));
@@ -77,6 +87,23 @@ pub fn run(start: Start) -> Result<(), NoWindow> {
         Err(_) => Err(NoWindow {
             reason: heard.try_iter().last().unwrap_or_else(|| "the windowing library gave up".to_owned()),
         }),
+    }
+}
+
+/// The window where it stood last.
+fn viewport(settings: &Settings) -> egui::ViewportBuilder {
+    let plain = egui::ViewportBuilder::default()
+        .with_title("Overarm")
+        .with_app_id("overarm")
+        .with_icon(super::app_icon::app_icon())
+        .with_inner_size(SIZE)
+        .with_min_inner_size(LEAST);
+    let Some(window) = settings.window else { return plain };
+    let size = [window.size[0].max(LEAST[0]), window.size[1].max(LEAST[1])];
+    let sized = plain.with_inner_size(size).with_maximized(window.maximized);
+    match window.at {
+        Some(at) => sized.with_position(at),
+        None => sized,
     }
 }
 

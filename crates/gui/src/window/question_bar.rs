@@ -3,12 +3,13 @@
 //! It pushes the drawing down instead of lying over it, and never stops anything else.
 
 use egui::text::{CCursor, CCursorRange};
-use egui::{Align, Button, Frame, Key, Label, Layout, Margin, Panel, RichText, TextEdit, Ui};
+use egui::{Align, Button, Frame, Key, Label, Layout, Margin, Panel, ProgressBar, RichText, TextEdit, Ui};
 
 use super::icons::Standing;
-use super::theme::{Palette, TARGET, body, body_bold};
+use super::recovery_question;
+use super::theme::{Palette, TARGET, body, body_bold, small};
 use super::toolbar::quiet;
-use crate::session::{Action, Answer, Asking, PathQuestion, Session, Then};
+use crate::session::{Action, Answer, Asking, Conflict, ConflictKind, PathQuestion, Purpose, Session, Then};
 
 /// Width of the column in front of the fields.
 const LABELS: f32 = 96.0;
@@ -21,17 +22,28 @@ pub fn show(ui: &mut Ui, session: &Session, just_asked: bool) -> Vec<Action> {
     let palette = Palette::of(ui.ctx());
     let frame = Frame::NONE.fill(palette.side).inner_margin(Margin::symmetric(12, 6));
     Panel::top("question").frame(frame).show(ui, |ui| match asking {
-        Asking::Path(question) => path(ui, question, just_asked, &palette, &mut actions),
+        Asking::Path(question) => path(ui, session, question, just_asked, &palette, &mut actions),
         Asking::Unsaved(then) => unsaved(ui, session, then, just_asked, &palette, &mut actions),
+        Asking::Recover(recovery) => recovery_question::show(ui, recovery, just_asked, &palette, &mut actions),
+        Asking::Conflict(what) => conflict(ui, what, just_asked, &palette, &mut actions),
     });
     actions
 }
 
-fn path(ui: &mut Ui, question: &PathQuestion, just_asked: bool, palette: &Palette, actions: &mut Vec<Action>) {
+fn path(
+    ui: &mut Ui,
+    session: &Session,
+    question: &PathQuestion,
+    just_asked: bool,
+    palette: &Palette,
+    actions: &mut Vec<Action>,
+) {
     let answer = |answer| Action::Answer(answer);
     let mut accepted = false;
+    let making = question.busy && question.purpose == Purpose::Make;
     row(ui, |ui| {
-        if ui.add(quiet("Cancel")).clicked() {
+        let (stop, possible) = if making { ("Stop", !session.is_stopping()) } else { ("Cancel", true) };
+        if ui.add_enabled(possible, quiet(stop)).clicked() {
             actions.push(answer(Answer::Cancel));
         }
         accepted |= ui.add_enabled(!question.busy, standing_button(question.purpose.accept_label())).clicked();
@@ -81,12 +93,69 @@ fn path(ui: &mut Ui, question: &PathQuestion, just_asked: bool, palette: &Palett
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| sentence(ui, Standing::Fails, problem, palette));
         }),
         None if question.busy => below(ui, |ui| {
-            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                ui.label(RichText::new("Working on it").color(palette.quiet));
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| match session.making().filter(|_| making) {
+                Some(progress) => {
+                    #[allow(clippy::cast_precision_loss)] // a few dozen steps
+                    let share = progress.done as f32 / progress.of.max(1) as f32;
+                    let words = match session.is_stopping() {
+                        true => "stopping".to_owned(),
+                        false => format!("{}: {} of {}", progress.step, progress.done + 1, progress.of),
+                    };
+                    ui.add(ProgressBar::new(share).desired_width(160.0).animate(false));
+                    ui.add(Label::new(RichText::new(words).color(palette.quiet)).truncate());
+                }
+                None => {
+                    ui.label(RichText::new("Working on it").color(palette.quiet));
+                }
             });
         }),
         None => {}
     }
+    if question.purpose == Purpose::Open && !question.busy {
+        recent(ui, question, palette, actions);
+    }
+}
+
+/// The files that were opened before; those that are gone say why.
+fn recent(ui: &mut Ui, question: &PathQuestion, palette: &Palette, actions: &mut Vec<Action>) {
+    for file in &question.recent {
+        ui.horizontal(|ui| {
+            ui.add_space(LABELS);
+            let place = file.path.parent().map(|folder| folder.display().to_string()).unwrap_or_default();
+            let button = ui.add_enabled(file.missing.is_none(), quiet(&file.name()));
+            if button.clicked() {
+                actions.push(Action::Answer(Answer::OpenRecent(file.path.clone())));
+            }
+            let words = file.missing.as_ref().map_or_else(|| place.clone(), |why| format!("{place}: {why}"));
+            ui.add(Label::new(RichText::new(words).font(small()).color(palette.quiet)).truncate());
+        });
+    }
+}
+
+fn conflict(ui: &mut Ui, what: &Conflict, just_asked: bool, palette: &Palette, actions: &mut Vec<Action>) {
+    let text = what.sentence();
+    ui.horizontal_top(|ui| sentence(ui, Standing::Near, &text, palette));
+    let mut choices = vec![("Save under another name", Answer::SaveElsewhere)];
+    match what.kind {
+        ConflictKind::ChangedOnDisk => {
+            choices.push(("Read it anew", Answer::ReadAnew));
+            choices.push(("Overwrite", Answer::Overwrite));
+        }
+        ConflictKind::OpenElsewhere => choices.push(("Save all the same", Answer::Overwrite)),
+    }
+    choices.push(("Cancel", Answer::Cancel));
+    ui.horizontal_wrapped(|ui| {
+        ui.add_space(16.0);
+        for (label, answer) in choices {
+            let button = ui.add(standing_button(label));
+            if just_asked && answer == Answer::SaveElsewhere {
+                button.request_focus();
+            }
+            if button.clicked() {
+                actions.push(Action::Answer(answer));
+            }
+        }
+    });
 }
 
 fn unsaved(
@@ -124,7 +193,8 @@ fn row(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
     ui.allocate_ui_with_layout(size, Layout::right_to_left(Align::Center), add);
 }
 
-fn standing_button(label: &str) -> Button<'_> {
+/// A button with a frame.
+pub fn standing_button(label: &str) -> Button<'_> {
     Button::new(label).min_size(egui::vec2(TARGET, TARGET))
 }
 
@@ -138,7 +208,8 @@ fn below(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
     });
 }
 
-fn sentence(ui: &mut Ui, standing: Standing, text: &str, palette: &Palette) {
+/// A sentence behind its sign.
+pub fn sentence(ui: &mut Ui, standing: Standing, text: &str, palette: &Palette) {
     let (place, _) = ui.allocate_exact_size(egui::vec2(16.0, TARGET), egui::Sense::hover());
     standing.paint(ui.painter(), place.center(), 12.0, palette);
     ui.add(Label::new(RichText::new(text).font(body()).color(standing.colour(palette))).wrap());

@@ -69,7 +69,13 @@ fn header(ui: &mut Ui, session: &Session, analysis: &Analysis, palette: &Palette
     ui.horizontal(|ui| {
         let (place, _) = ui.allocate_exact_size(vec2(16.0, ROW), Sense::hover());
         standing.paint(ui.painter(), place.center(), 14.0, palette);
-        ui.label(RichText::new(verdict).font(body_bold()).color(standing.colour(palette)));
+        // What is not of the project as it stands yet says so, and is quiet.
+        let (verdict, colour) = if session.is_stale() {
+            ("Working it out; rules are of a moment ago".to_owned(), palette.quiet)
+        } else {
+            (verdict, standing.colour(palette))
+        };
+        ui.label(RichText::new(verdict).font(body_bold()).color(colour));
     });
     ui.add_space(4.0);
 }

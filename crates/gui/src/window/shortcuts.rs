@@ -6,14 +6,18 @@ use crate::session::{Action, Answer, COMMANDS, Command, Shortcut};
 
 /// Commands whose keys were pressed in this frame.
 ///
-/// A focused text field keeps its letters and its own undo.
+/// A focused text field keeps its letters and its own undo; a number in which nothing is half typed
+/// leaves undo to the project.
 #[must_use]
 pub fn pressed(ctx: &Context, asking: bool) -> Vec<Action> {
     let typing = ctx.text_edit_focused();
+    let half_typed = typing && !super::number_field::is_at_rest(ctx);
     let mut keys: Vec<(Shortcut, Command)> = COMMANDS
         .iter()
         .flat_map(|words| [words.shortcut, words.other_shortcut].into_iter().flatten().map(|key| (key, words.command)))
-        .filter(|(key, command)| !typing || (key.ctrl && !matches!(command, Command::Undo | Command::Redo)))
+        .filter(|(key, command)| {
+            !typing || (key.ctrl && !(half_typed && matches!(command, Command::Undo | Command::Redo)))
+        })
         .collect();
     // With Shift first: egui lets Ctrl+Shift+Z pass for Ctrl+Z.
     keys.sort_by_key(|(key, _)| !key.shift);

@@ -93,6 +93,9 @@ pub fn mix(first: Color32, second: Color32, share: f32) -> Color32 {
     first.lerp_to_gamma(second, share)
 }
 
+/// Seconds that a fold or a switch takes, unless motion is reduced.
+pub const ANIMATION: f32 = 0.1;
+
 /// Height of a row of a list.
 pub const ROW: f32 = 28.0;
 /// Least height of what is pressed.
@@ -153,7 +156,7 @@ pub fn install(ctx: &egui::Context) {
         style.spacing.interact_size = egui::vec2(TARGET, TARGET);
         style.spacing.tooltip_width = 320.0;
         style.interaction.selectable_labels = false;
-        style.animation_time = 0.1;
+        style.animation_time = ANIMATION;
         ctx.set_style_of(theme, style);
     }
 }

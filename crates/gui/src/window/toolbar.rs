@@ -3,52 +3,84 @@
 use egui::{Align, Button, Frame, Layout, Margin, Panel, RichText, Ui};
 
 use super::icons::Standing;
+use super::side_page::Page;
 use super::theme::{Palette, TARGET, body, small};
 use crate::session::{Action, Command, Notice, Session, ViewAction};
 
-/// Height of the row with its margins.
+/// Height of the commands in one row, with the margins.
 pub const HEIGHT: f32 = TARGET + 8.0;
 
+/// Points that the file's name needs beside the commands; where there are fewer, the commands take
+/// several rows and the name one of its own.
+const NAME: f32 = 160.0;
+
 /// Draws the row; returns what was pressed.
-pub fn show(ui: &mut Ui, session: &Session, plots_open: bool) -> Vec<Action> {
+pub fn show(ui: &mut Ui, session: &Session, page: Option<Page>) -> Vec<Action> {
     let mut actions = Vec::new();
     let palette = Palette::of(ui.ctx());
     let frame = Frame::NONE.fill(palette.side).inner_margin(Margin::symmetric(8, 4));
-    Panel::top("toolbar").resizable(false).exact_size(HEIGHT).frame(frame).show(ui, |ui| {
-        ui.horizontal(|ui| {
-            ui.spacing_mut().item_spacing.x = 2.0;
-            for command in [Command::Open, Command::Save, Command::SaveAs, Command::Make] {
-                button(ui, command, true, None, &mut actions);
-            }
-            gap(ui, &palette);
-            let history = session.history();
-            let step = |label: Option<&str>| label.map(|label| format!("{label}."));
-            button(ui, Command::Undo, history.undo_label().is_some(), step(history.undo_label()), &mut actions);
-            button(ui, Command::Redo, history.redo_label().is_some(), step(history.redo_label()), &mut actions);
-            gap(ui, &palette);
-            button(ui, Command::FitLift, true, None, &mut actions);
-            button(ui, Command::FitRoom, true, None, &mut actions);
-            let plots =
-                ui.add(quiet(Command::TogglePlots.words().label).selected(plots_open).frame_when_inactive(plots_open));
-            if plots.on_hover_text(Command::TogglePlots.hint()).clicked() {
-                actions.push(Action::Command(Command::TogglePlots));
-            }
-            button(ui, Command::Appearance, true, None, &mut actions);
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                let document = session.document();
-                let text = match session.notice() {
-                    Some(Notice::Done(text)) => text.clone(),
-                    _ if document.has_unsaved_changes() => format!("{} · unsaved changes", document.file_name()),
-                    _ => document.file_name(),
-                };
-                let name = ui.add(egui::Label::new(RichText::new(text).font(small()).color(palette.quiet)).truncate());
-                if let Some(path) = document.path() {
-                    name.on_hover_text(path.display().to_string());
-                }
+    // How wide the commands are was measured in the frame before; the first one has room.
+    let id = ui.scope_id().with("width of the commands");
+    let needed: f32 = ui.data(|data| data.get_temp(id)).unwrap_or(0.0);
+    let wide = ui.max_rect().width() - 16.0 >= needed + NAME;
+    Panel::top("toolbar").resizable(false).frame(frame).show(ui, |ui| {
+        ui.spacing_mut().item_spacing = egui::vec2(2.0, 2.0);
+        if wide {
+            ui.horizontal(|ui| {
+                ui.set_min_height(TARGET);
+                commands(ui, session, page, &palette, &mut actions);
+                let width = ui.min_rect().width();
+                ui.data_mut(|data| data.insert_temp(id, width));
+                ui.with_layout(Layout::right_to_left(Align::Center), |ui| file_name(ui, session, &palette));
             });
-        });
+        } else {
+            ui.horizontal_wrapped(|ui| commands(ui, session, page, &palette, &mut actions));
+            file_name(ui, session, &palette);
+        }
     });
     actions
+}
+
+fn commands(ui: &mut Ui, session: &Session, page: Option<Page>, palette: &Palette, actions: &mut Vec<Action>) {
+    for command in [Command::Open, Command::Save, Command::SaveAs, Command::Make] {
+        button(ui, command, true, None, actions);
+    }
+    gap(ui, palette);
+    let history = session.history();
+    let step = |label: Option<&str>| label.map(|label| format!("{label}."));
+    button(ui, Command::Undo, history.undo_label().is_some(), step(history.undo_label()), actions);
+    button(ui, Command::Redo, history.redo_label().is_some(), step(history.redo_label()), actions);
+    switch(ui, Command::History, page == Some(Page::History), actions);
+    gap(ui, palette);
+    button(ui, Command::FitLift, true, None, actions);
+    button(ui, Command::FitRoom, true, None, actions);
+    switch(ui, Command::TogglePlots, session.settings().plots_open, actions);
+    switch(ui, Command::Numbers, page == Some(Page::Numbers), actions);
+    switch(ui, Command::Site, page == Some(Page::Site), actions);
+    button(ui, Command::Appearance, true, None, actions);
+    gap(ui, palette);
+    switch(ui, Command::AllActions, page == Some(Page::Actions), actions);
+}
+
+/// A button that stays down while what it shows is shown.
+fn switch(ui: &mut Ui, command: Command, on: bool, actions: &mut Vec<Action>) {
+    let response = ui.add(quiet(command.words().label).selected(on).frame_when_inactive(on));
+    if response.on_hover_text(command.hint()).clicked() {
+        actions.push(Action::Command(command));
+    }
+}
+
+fn file_name(ui: &mut Ui, session: &Session, palette: &Palette) {
+    let document = session.document();
+    let text = match session.notice() {
+        Some(Notice::Done(text)) => text.clone(),
+        _ if document.has_unsaved_changes() => format!("{} · unsaved changes", document.file_name()),
+        _ => document.file_name(),
+    };
+    let name = ui.add(egui::Label::new(RichText::new(text).font(small()).color(palette.quiet)).truncate());
+    if let Some(path) = document.path() {
+        name.on_hover_text(path.display().to_string());
+    }
 }
 
 /// What was made or could not be done, in a row of its own until it is put away.

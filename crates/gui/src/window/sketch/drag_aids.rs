@@ -1,11 +1,14 @@
 //! What helps a drag: light lines of the snaps, and the faint map of where every geometric rule holds.
 
-use egui::{Align2, Mesh, Pos2, Rect, Shape, Stroke};
+use egui::{Align2, Mesh, Rect, Shape, Stroke, Vec2, vec2};
 use overarm_solver::Point;
 
 use super::pen::{LineKind, NARROW, Pen};
-use crate::session::{Cell, Hint, Map};
+use crate::session::{Hint, Map};
 use crate::window::theme::small;
+
+/// Strength of the map's tint: the drawing under it stays readable.
+const TINT: f32 = 0.2;
 
 /// Light lines to what a handle snaps to.
 pub fn draw_hints(pen: &Pen, hints: &[Hint]) {
@@ -24,10 +27,10 @@ pub fn draw_map(pen: &Pen, map: &Map) {
         // Runs of cells as one strip.
         let mut column = 0;
         while column < map.side {
-            let run = (column..map.side).take_while(|column| map.cell(*column, row) == Cell::Holds).count();
+            let run = (column..map.side).take_while(|column| map.holds(*column, row)).count();
             if run > 0 {
                 let strip = Rect::from_two_pos(at(column, row), at(column + run, row + 1));
-                mesh.add_colored_rect(strip, colour.gamma_multiply(0.14));
+                mesh.add_colored_rect(strip, colour.gamma_multiply(TINT));
             }
             column += run.max(1);
         }
@@ -36,12 +39,12 @@ pub fn draw_map(pen: &Pen, map: &Map) {
         pen.painter.add(Shape::mesh(mesh));
     }
     // The border as a line of its own: a tint alone says nothing to everyone.
-    let edge = Stroke::new(NARROW, colour.gamma_multiply(0.7));
+    let edge = Stroke::new(NARROW, colour);
     for row in 0..map.side {
         for column in 0..map.side {
-            let own = map.cell(column, row) == Cell::Holds;
-            let right = column + 1 < map.side && (map.cell(column + 1, row) == Cell::Holds) != own;
-            let above = row + 1 < map.side && (map.cell(column, row + 1) == Cell::Holds) != own;
+            let own = map.holds(column, row);
+            let right = column + 1 < map.side && map.holds(column + 1, row) != own;
+            let above = row + 1 < map.side && map.holds(column, row + 1) != own;
             if right {
                 pen.painter.line_segment([at(column + 1, row), at(column + 1, row + 1)], edge);
             }
@@ -53,13 +56,17 @@ pub fn draw_map(pen: &Pen, map: &Map) {
     let square = Rect::from_two_pos(at(0, 0), at(map.side, map.side));
     pen.painter.rect_stroke(square, 0.0, Stroke::new(NARROW, palette.hairline), egui::StrokeKind::Middle);
     let words = match (map.holds_somewhere(), map.finished) {
-        (true, true) => "Tinted: every geometric rule holds",
-        (true, false) => "Tinted: every geometric rule holds (being refined)",
-        (false, true) => "No place in this square lets every geometric rule hold",
+        (true, true) => "Every geometric rule holds",
+        (true, false) => "Every geometric rule holds; being refined",
+        (false, true) => "No place found near here where every geometric rule holds",
         (false, false) => "Looking for places where every geometric rule holds",
     };
-    let below = square.intersect(pen.view.screen);
-    pen.label(Pos2::new(below.left() + 4.0, below.bottom() - 4.0), Align2::LEFT_BOTTOM, words, small(), palette.holds);
+    // In the corner, where it covers nothing of the lift.
+    let corner = pen.view.screen.left_bottom() + vec2(8.0, -8.0);
+    let swatch = Rect::from_min_size(corner - vec2(0.0, 14.0), Vec2::splat(12.0));
+    pen.painter.rect_filled(swatch, 0.0, palette.paper);
+    pen.painter.rect(swatch, 0.0, colour.gamma_multiply(TINT), edge, egui::StrokeKind::Inside);
+    pen.label(corner + vec2(18.0, 0.0), Align2::LEFT_BOTTOM, words, small(), colour);
 }
 
 #[allow(clippy::cast_precision_loss)] // a hundred

@@ -14,7 +14,7 @@ pub fn show(ui: &mut Ui, screen: Rect, session: &Session) -> (Vec<Action>, Rect)
     let mut actions = Vec::new();
     let palette = Palette::of(ui.ctx());
     let place = screen.shrink(INSET);
-    let layout = Layout::left_to_right(Align::Center).with_main_wrap(true);
+    let layout = Layout::left_to_right(Align::Min).with_main_wrap(true);
     let mut corner = ui.new_child(UiBuilder::new().max_rect(place).layout(layout));
     let ui = &mut corner;
     ui.set_clip_rect(screen);

@@ -11,7 +11,7 @@ use overarm_solver::{Point, Project, show_length};
 use super::pen::Pen;
 use crate::session::{Action, DragMode, Edit, Handle, Reach, Session, ViewAction};
 use crate::window::camera::View;
-use crate::window::theme::small;
+use crate::window::theme::{Palette, small};
 
 /// Across, at rest; half as much again under the pointer.
 const SIZE: f32 = 14.0;
@@ -77,10 +77,9 @@ pub fn show(ui: &Ui, pen: &Pen, session: &mut Session, hands: &mut Hands) -> Vec
         told = lines(*handle, response, session, &scene, hands.by_keyboard).map(|lines| (at, lines)).or(told);
     }
     if let Some((at, mut lines)) = told {
-        let palette = pen.palette;
         lines.extend(changed.into_iter().map(|changed| {
-            let colour = if changed.holds { palette.holds } else { palette.fails };
-            Line { colour: Tone::Colour(colour), words: changed.words }
+            let colour = if changed.holds { Tone::Holds } else { Tone::Fails };
+            Line { colour, words: changed.words }
         }));
         tell(pen, at, &lines);
     }
@@ -264,7 +263,20 @@ enum Tone {
     Accent,
     Quiet,
     Near,
-    Colour(Color32),
+    Fails,
+    Holds,
+}
+
+impl Tone {
+    fn of(&self, palette: &Palette) -> Color32 {
+        match self {
+            Self::Accent => palette.accent,
+            Self::Quiet => palette.quiet,
+            Self::Near => palette.near,
+            Self::Fails => palette.fails,
+            Self::Holds => palette.holds,
+        }
+    }
 }
 
 /// What is told beside a handle, if anything: what it is and where, what holds it, what to know.
@@ -283,7 +295,7 @@ fn lines(
         return None;
     }
     if let Some(refused) = refused {
-        return Some(vec![Line { words: format!("Not possible. {}", refused.sentence), colour: Tone::Near }]);
+        return Some(vec![Line { words: format!("Not possible. {}", refused.sentence), colour: Tone::Fails }]);
     }
     let words = format!("{}{}: {}", handle.name(), where_it_is(handle), value_in(handle, scene));
     let mut lines = vec![Line { words, colour: Tone::Accent }];
@@ -294,6 +306,10 @@ fn lines(
         lines.push(Line { words: "Stays on the wall; Alt and drag takes it off".to_owned(), colour: Tone::Quiet });
     } else if let Some(words) = what_follows(handle, session.drag_mode()) {
         lines.push(Line { words: words.to_owned(), colour: Tone::Quiet });
+    }
+    if let Some(degrees) = session.travel_fixed().filter(|_| held) {
+        let words = format!("Parks after {degrees:.1}° instead of at its stop");
+        lines.push(Line { words, colour: Tone::Quiet });
     }
     if let Some(warning) = session.drag_warning().filter(|_| held) {
         lines.push(Line { words: warning.to_owned(), colour: Tone::Near });
@@ -337,12 +353,7 @@ fn tell(pen: &Pen, at: Pos2, lines: &[Line]) {
     let palette = pen.palette;
     let mut job = LayoutJob { wrap: egui::text::TextWrapping::wrap_at_width(340.0), ..LayoutJob::default() };
     for (index, line) in lines.iter().enumerate() {
-        let colour = match line.colour {
-            Tone::Accent => palette.accent,
-            Tone::Quiet => palette.quiet,
-            Tone::Near => palette.fails,
-            Tone::Colour(colour) => colour,
-        };
+        let colour = line.colour.of(&palette);
         let text = if index > 0 { format!("\n{}", line.words) } else { line.words.clone() };
         job.append(&text, 0.0, TextFormat::simple(small(), colour));
     }
@@ -352,7 +363,7 @@ fn tell(pen: &Pen, at: Pos2, lines: &[Line]) {
     let x = if at.x + 18.0 + size.x > screen.right() { at.x - 18.0 - size.x } else { at.x + 18.0 };
     let y = (at.y - 18.0 - size.y).clamp(screen.top(), (screen.bottom() - size.y).max(screen.top()));
     let place = Rect::from_min_size(Pos2::new(x.max(screen.left()), y), size);
-    let edge = Stroke::new(1.0, palette.accent);
+    let edge = Stroke::new(1.0, lines.first().map_or(palette.accent, |line| line.colour.of(&palette)));
     pen.painter.rect(place.expand(4.0), 3.0, palette.paper, edge, egui::StrokeKind::Outside);
     pen.painter.galley(place.min, galley, palette.ink);
 }

@@ -71,7 +71,9 @@ impl Sketch {
             | ViewAction::Pick(_)
             | ViewAction::PickBar(_)
             | ViewAction::Show(..)
-            | ViewAction::Dismiss => {}
+            | ViewAction::Dismiss
+            | ViewAction::Note(_)
+            | ViewAction::ShowTo(_) => {}
         }
     }
 

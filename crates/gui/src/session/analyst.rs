@@ -1,0 +1,163 @@
+//! Analyses of the project as it stands: within the frame while that is quick, else on a thread of
+//! its own while the last one is still shown, marked as such.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::time::{Duration, Instant};
+
+use overarm_solver::{Analysis, Options, Project, analyse};
+
+use super::jobs::Wake;
+
+/// Poses of one analysis in the window: a third of a percent of the travel apart, so that a plot
+/// has no corners at any width of screen.
+const POSES: usize = 361;
+
+/// What an analysis found, and of which revision; `None` where it broke down.
+type Answer = (u64, Option<Arc<Analysis>>, Duration);
+
+/// Keeps the newest analysis.
+pub struct Analyst {
+    known: Option<(u64, Arc<Analysis>)>,
+    /// How long the last one took.
+    cost: Duration,
+    /// How long a frame may wait for one.
+    patience: Duration,
+    wake: Wake,
+    worker: Option<Worker>,
+    asked: Option<u64>,
+}
+
+struct Worker {
+    work: Sender<(u64, Arc<Project>)>,
+    answers: Receiver<Answer>,
+}
+
+impl Analyst {
+    /// One that is waited for, however long it takes.
+    #[must_use]
+    pub fn new(wake: Wake) -> Self {
+        Self { known: None, cost: Duration::ZERO, patience: Duration::MAX, wake, worker: None, asked: None }
+    }
+
+    /// How long a frame may wait for an analysis: what took longer is done beside the window next
+    /// time.
+    pub fn wait_at_most(&mut self, patience: Duration) {
+        self.patience = patience;
+    }
+
+    /// Forgets what is known: the next analysis is of another document and is waited for.
+    pub fn start_afresh(&mut self) {
+        self.known = None;
+        self.cost = Duration::ZERO;
+    }
+
+    /// The newest analysis that a frame can have of a project at a revision.
+    pub fn newest(&mut self, revision: u64, project: &Arc<Project>) -> Arc<Analysis> {
+        self.take_answers();
+        match &self.known {
+            Some((known, analysis)) if *known == revision => return Arc::clone(analysis),
+            Some((_, before)) if self.cost > self.patience && self.asked != Some(revision) => {
+                let before = Arc::clone(before);
+                if self.ask(revision, project) {
+                    return before;
+                }
+            }
+            Some((_, before)) if self.asked == Some(revision) => return Arc::clone(before),
+            _ => {}
+        }
+        let started = Instant::now();
+        let analysis = Arc::new(analysis_of(project));
+        self.cost = started.elapsed();
+        self.asked = None;
+        self.known = Some((revision, Arc::clone(&analysis)));
+        analysis
+    }
+
+    /// The newest that is there, and of which revision.
+    #[must_use]
+    pub fn known(&self) -> Option<(u64, &Arc<Analysis>)> {
+        self.known.as_ref().map(|(revision, analysis)| (*revision, analysis))
+    }
+
+    /// Hands a revision to the worker; what it has not begun yet is dropped for it.
+    fn ask(&mut self, revision: u64, project: &Arc<Project>) -> bool {
+        let worker = self.worker.get_or_insert_with(|| Worker::start(Arc::clone(&self.wake)));
+        let sent = worker.work.send((revision, Arc::clone(project))).is_ok();
+        self.asked = sent.then_some(revision);
+        sent
+    }
+
+    fn take_answers(&mut self) {
+        let Some(worker) = &self.worker else { return };
+        while let Ok((revision, analysis, cost)) = worker.answers.try_recv() {
+            self.cost = cost;
+            match analysis {
+                Some(analysis) if self.known.as_ref().is_none_or(|(known, _)| *known < revision) => {
+                    self.known = Some((revision, analysis));
+                }
+                // It broke down: the frame tries for itself, so that the fault is seen.
+                None if self.asked == Some(revision) => (self.asked, self.cost) = (None, Duration::ZERO),
+                _ => {}
+            }
+        }
+    }
+}
+
+impl Worker {
+    fn start(wake: Wake) -> Self {
+        let (work, incoming) = channel::<(u64, Arc<Project>)>();
+        let (done, answers) = channel();
+        std::thread::spawn(move || {
+            while let Ok(mut newest) = incoming.recv() {
+                while let Ok(newer) = incoming.try_recv() {
+                    newest = newer;
+                }
+                let (revision, project) = newest;
+                let started = Instant::now();
+                let analysis = catch_unwind(AssertUnwindSafe(|| Arc::new(analysis_of(&project)))).ok();
+                if done.send((revision, analysis, started.elapsed())).is_err() {
+                    break;
+                }
+                wake();
+            }
+        });
+        Self { work, answers }
+    }
+}
+
+fn analysis_of(project: &Project) -> Analysis {
+    analyse(project, &Options { poses: POSES, swept: true })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::session::demo;
+
+    #[test]
+    fn what_takes_too_long_comes_later_and_only_the_newest() {
+        let (told, woken) = channel();
+        let told = std::sync::Mutex::new(told);
+        let mut analyst = Analyst::new(Arc::new(move || {
+            let _ = told.lock().map(|told| told.send(()));
+        }));
+        analyst.wait_at_most(Duration::ZERO);
+        let first = analyst.newest(1, &Arc::new(demo()));
+        // The first is always waited for; any more cost more than nothing.
+        assert!(analyst.known().is_some_and(|(revision, _)| revision == 1));
+        let mut heavier = demo();
+        heavier.panel.height += 10.0;
+        let heavier = Arc::new(heavier);
+        assert!(Arc::ptr_eq(&first, &analyst.newest(2, &heavier)), "the last one is still shown");
+        woken.recv_timeout(Duration::from_secs(60)).expect("the worker has finished");
+        let second = analyst.newest(2, &heavier);
+        assert!(!Arc::ptr_eq(&first, &second));
+        assert!((second.lift.panel.most.y - first.lift.panel.most.y - 10.0).abs() < 1e-9);
+        // Another document is waited for again.
+        analyst.start_afresh();
+        analyst.newest(3, &Arc::new(demo()));
+        assert!(analyst.known().is_some_and(|(revision, _)| revision == 3));
+    }
+}
