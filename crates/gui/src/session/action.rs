@@ -356,6 +356,12 @@ impl Command {
         COMMANDS.iter().find(|words| words.command == self).copied().unwrap_or(COMMANDS[0])
     }
 
+    /// Whether it writes or leaves the project as it stands.
+    #[must_use]
+    pub fn is_about_files(self) -> bool {
+        matches!(self, Self::Open | Self::Save | Self::SaveAs | Self::Make | Self::Close)
+    }
+
     /// Help with the key behind it.
     #[must_use]
     pub fn hint(self) -> String {

@@ -31,7 +31,7 @@ use std::time::Instant;
 
 use egui::{CentralPanel, Frame, Ui, ViewportCommand};
 
-use crate::session::{Action, Appearance, Asking, Command, Moment, Session, ViewAction};
+use crate::session::{Action, Appearance, Asking, Command, Edit, Moment, Session, ViewAction};
 use action_list::ActionList;
 use remembered::Given;
 use side_page::Page;
@@ -131,6 +131,9 @@ impl App {
         }
         actions.extend(dropped(&ctx));
         let plots_open = self.session.settings().plots_open;
+        if actions.iter().any(|action| matches!(action, Action::Command(command) if command.is_about_files())) {
+            number_field::leave(&ctx);
+        }
         actions.extend(toolbar::show(ui, &self.session, self.page));
         let asked = self.session.asking().map(Asking::moment);
         let just_asked = asked.is_some() && asked != self.asked_before;
@@ -154,6 +157,8 @@ impl App {
         let drawing = CentralPanel::default().frame(Frame::NONE).show(ui, |ui| self.sketch.show(ui, &mut self.session));
         actions.extend(drawing.inner);
 
+        // What was half typed is entered before it is saved.
+        actions.sort_by_key(|action| !matches!(action, Action::Edit(Edit::Set(_))));
         let any = !actions.is_empty();
         for action in actions {
             self.apply(action, &ctx);

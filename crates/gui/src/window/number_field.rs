@@ -282,6 +282,17 @@ pub fn is_at_rest(ctx: &Context) -> bool {
     resting.is_some() && resting == ctx.memory(egui::Memory::focused)
 }
 
+/// Leaves a number that is half typed, so that it is entered in this frame.
+pub fn leave(ctx: &Context) {
+    if ctx.text_edit_focused()
+        && !is_at_rest(ctx)
+        && let Some(id) = ctx.memory(egui::Memory::focused)
+        && ctx.data(|data| data.get_temp::<Draft>(id.with("draft"))).is_some()
+    {
+        ctx.memory_mut(|memory| memory.surrender_focus(id));
+    }
+}
+
 fn resting_id() -> Id {
     Id::unique("number field at rest")
 }
