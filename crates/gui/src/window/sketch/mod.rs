@@ -81,6 +81,7 @@ impl Sketch {
     pub fn show(&mut self, ui: &mut Ui, session: &mut Session) -> Vec<Action> {
         let analysis = session.analysis();
         let pose = session.pose();
+        let parked = session.parked();
         // Not a stop of the Tab key: the handles are.
         let response = ui.allocate_response(ui.available_size(), Sense::CLICK | Sense::DRAG);
         let screen = response.rect;
@@ -131,7 +132,6 @@ impl Sketch {
 
         let bar_at = |at: Pos2| bars::at(&pen, &analysis, &pose, view.mm_from_screen(at));
         let signs = Handle::in_sketch(project).into_iter();
-        let parked = analysis.pose_at(1.0).room_from_panel;
         let signs = signs.map(|handle| view.screen_from_mm(handle.place_with(project, &parked))).collect::<Vec<_>>();
         let on_buttons = |at: &Pos2| self.buttons.is_some_and(|buttons| buttons.contains(*at));
         let clicked = clicked_beside_handles(ui, &view, &signs).filter(|at| !on_buttons(at));
