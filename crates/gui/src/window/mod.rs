@@ -124,7 +124,7 @@ impl App {
 
         let mut actions = shortcuts::pressed(&ctx, self.session.asking().is_some());
         if ctx.input(|input| input.viewport().close_requested()) && !self.session.close_agreed() {
-            if self.session.document().has_unsaved_changes() {
+            if self.session.document().has_unsaved_changes() || number_field::is_half_typed(&ctx) {
                 ctx.send_viewport_cmd(ViewportCommand::CancelClose);
             }
             actions.push(Action::Command(Command::Close));

@@ -227,7 +227,6 @@ impl NumberField<'_> {
     /// Fine, usual and coarse step, in the unit that is kept.
     fn steps(&self) -> [f64; 3] {
         match (self.quantity, self.units) {
-            (Quantity::Length, Units::Millimetre) => [0.1, 1.0, 10.0],
             // Parts of a tape: a 64th, a 16th, an inch.
             (Quantity::Length, Units::Inch | Units::FeetInch) => [25.4 / 64.0, 25.4 / 16.0, 25.4],
             (Quantity::Count, _) => [1.0, 1.0, 10.0],
@@ -282,12 +281,17 @@ pub fn is_at_rest(ctx: &Context) -> bool {
     resting.is_some() && resting == ctx.memory(egui::Memory::focused)
 }
 
+/// Whether the focused field is a number with something half typed in it.
+#[must_use]
+pub fn is_half_typed(ctx: &Context) -> bool {
+    let focused = ctx.memory(egui::Memory::focused);
+    focused.is_some_and(|id| ctx.data(|data| data.get_temp::<Draft>(id.with("draft"))).is_some())
+}
+
 /// Leaves a number that is half typed, so that it is entered in this frame.
 pub fn leave(ctx: &Context) {
-    if ctx.text_edit_focused()
-        && !is_at_rest(ctx)
+    if is_half_typed(ctx)
         && let Some(id) = ctx.memory(egui::Memory::focused)
-        && ctx.data(|data| data.get_temp::<Draft>(id.with("draft"))).is_some()
     {
         ctx.memory_mut(|memory| memory.surrender_focus(id));
     }
