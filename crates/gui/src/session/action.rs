@@ -227,7 +227,13 @@ impl Shortcut {
     pub fn words(self) -> String {
         let ctrl = if self.ctrl { "Ctrl+" } else { "" };
         let shift = if self.shift { "Shift+" } else { "" };
-        format!("{ctrl}{shift}{}", self.key)
+        // Signs are spelled: Ctrl++ is read twice before it is understood.
+        match self.key {
+            '+' => format!("{ctrl}{shift}plus"),
+            '-' => format!("{ctrl}{shift}minus"),
+            '=' => format!("{ctrl}{shift}equals"),
+            key => format!("{ctrl}{shift}{key}"),
+        }
     }
 }
 

@@ -130,7 +130,7 @@ impl App {
             actions.push(Action::Command(Command::Close));
         }
         actions.extend(dropped(&ctx));
-        let plots_open = self.session.settings().plots_open;
+        let plots_open = self.session.settings().plots_open && toolbar::has_room_for_plots(size.y);
         if actions.iter().any(|action| matches!(action, Action::Command(command) if command.is_about_files())) {
             number_field::leave(&ctx);
         }
@@ -138,7 +138,7 @@ impl App {
         let asked = self.session.asking().map(Asking::moment);
         let just_asked = asked.is_some() && asked != self.asked_before;
         self.asked_before = asked;
-        actions.extend(question_bar::show(ui, &self.session, just_asked));
+        actions.extend(question_bar::show(ui, &self.session, just_asked, size));
         if let Some(notice) = self.session.notice() {
             actions.extend(toolbar::show_notice(ui, notice));
         }
