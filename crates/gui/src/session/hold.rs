@@ -221,3 +221,50 @@ impl Session {
 fn verdicts(rules: &[overarm_solver::RuleFinding]) -> Vec<(Rule, Option<bool>)> {
     rules.iter().map(|finding| (finding.rule, finding.holds)).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::session::{Action, Command, Edit};
+    use std::time::Duration;
+
+    fn apart(one: &Isometry2<f64>, other: &Isometry2<f64>) -> f64 {
+        (one.translation.vector - other.translation.vector).norm().max(one.rotation.angle_to(&other.rotation).abs())
+    }
+
+    #[test]
+    fn a_drag_starts_from_the_project_as_it_stands_not_from_an_older_analysis() {
+        let mut session = Session::new(Arc::new(|| {}));
+        session.analysis();
+        // From now on no frame waits: what is shown lags behind.
+        session.wait_at_most(Duration::ZERO);
+        session.apply(Action::Edit(Edit::Nudge(Handle::WallUpper, Vector2::new(4.0, -6.0))));
+        session.analysis();
+        assert!(session.is_stale());
+        let parked = parked_of(session.project());
+        let shown = session.analysis().pose_at(1.0).room_from_panel;
+        assert!(apart(&parked, &shown) > 1.0, "the nudge moves parked");
+        assert!(apart(&session.parked(), &parked) < 1e-12);
+
+        session.apply(Action::Command(Command::KeepEndPoses));
+        session.apply(Action::Edit(Edit::Grab(Handle::PanelLower)));
+        assert!(session.changed_verdicts().is_empty(), "an older analysis tells nothing of this drag");
+        let start = session.place(Handle::PanelLower);
+        let place = start + Vector2::new(-2.0, -7.0);
+        let reach = Reach { place, points_per_mm: 1.0, pixels_per_point: 1.0, snaps: false };
+        session.apply(Action::Edit(Edit::DragTo(reach)));
+        assert!(session.refused_edit().is_none() && session.place(Handle::PanelLower) != start);
+        assert!(apart(&parked_of(session.project()), &parked) < 1e-9, "and parked stays where it was");
+    }
+
+    #[test]
+    fn an_ill_conditioned_follower_is_told_with_its_number() {
+        let mut project = crate::session::demo();
+        project.linkage.travel_deg = TravelWanted::Degrees(4.0);
+        let parked = parked_of(&project);
+        let held = Held::new(Handle::PanelUpper, DragMode::KeepEndPoses, Arc::new(project), parked);
+        let moved = held.put(held.place() + Vector2::new(0.0, 0.5)).expect("a lift");
+        let warning = moved.warning.expect("small turns are unsure");
+        assert!(warning.contains("1 mm of error moves its wall pivot"), "{warning}");
+    }
+}
