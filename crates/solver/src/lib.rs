@@ -35,7 +35,7 @@
 //!    [`loop_equations`] the same as general equations with their Jacobian
 //! 3. [`travel`] the path from hung to parked; [`two_poses`] pivots that fit both its ends;
 //!    `certify` proofs over a continuous stretch of it
-//! 4. [`room`], `distance`, `depth`, `placed`, `swept_arm`, `swept_rectangle` shapes and distances; [`clearance`] least ones;
+//! 4. [`room`], `distance`, `edge_tree`, `depth`, `placed`, `swept_arm`, `swept_rectangle` shapes and distances; [`clearance`] least ones;
 //!    [`own_clearance`] those between the lift's own parts; [`contact`] first touches, [`stop`] the one that stops it, with its
 //!    [`stop_land`], `stop_shoulder` or `stop_pin`; [`swept`] outlines;
 //!    [`uncovering`] what is free when parked
@@ -55,6 +55,7 @@ mod depth;
 mod distance;
 pub mod drive_places;
 pub mod drum;
+mod edge_tree;
 pub mod findings;
 pub mod forces;
 pub mod free_body;
