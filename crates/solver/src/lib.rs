@@ -30,7 +30,8 @@
 //!
 //! # Contents, in reading order
 //!
-//! 1. [`project`] what the user owns; [`validate`] what is refused; [`units`] how it is shown
+//! 1. [`project`] what the user owns; [`validate`] what is refused; [`site`] the room from a tape's
+//!    measurements; [`units`] how numbers are shown, and how typed ones are read
 //! 2. [`class`], [`circuit`], [`lift`], [`pose`] the linkage in closed form;
 //!    [`loop_equations`] the same as general equations with their Jacobian
 //! 3. [`travel`] the path from hung to parked; [`two_poses`] pivots that fit both its ends;

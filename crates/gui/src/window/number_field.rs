@@ -5,7 +5,7 @@
 //! itself goes out as what was entered and comes back as the value.
 
 use egui::text::{CCursor, CCursorRange};
-use egui::{Align2, Atom, Context, Id, Key, Label, Margin, Modifiers, Response, RichText, TextEdit, Ui, vec2};
+use egui::{Align2, Atom, Context, Id, Key, Label, Layout, Margin, Modifiers, Response, RichText, TextEdit, Ui, vec2};
 use overarm_solver::Units;
 use overarm_solver::units::{Fraction, Quantity, Shown, read, show};
 
@@ -262,7 +262,9 @@ impl NumberField<'_> {
 /// What stands under a row of fields.
 pub fn say(ui: &mut Ui, note: &Note) {
     let palette = Palette::of(ui.ctx());
-    ui.horizontal_top(|ui| match note {
+    // Read, not pressed: it may be lower than a target; and clear of the scroll bar.
+    let size = vec2(ui.available_width() - 14.0, 18.0);
+    ui.allocate_ui_with_layout(size, Layout::left_to_right(egui::Align::Min), |ui| match note {
         Note::Quiet(text) => {
             ui.add(Label::new(RichText::new(text).font(small()).color(palette.quiet)).wrap());
         }

@@ -179,11 +179,10 @@ fn numbers(
 pub fn row_name(ui: &mut Ui, name: &str, width: f32, palette: &Palette) {
     let galley = ui.painter().layout(name.to_owned(), body(), palette.ink, width);
     let size = vec2(width, galley.size().y.max(TARGET));
-    let (place, response) = ui.allocate_exact_size(size, egui::Sense::hover());
+    // Not a label of its own: the field beside it is called the same, and more.
+    let (place, _) = ui.allocate_exact_size(size, egui::Sense::hover());
     let at = egui::pos2(place.left(), place.center().y - galley.size().y / 2.0);
     ui.painter().galley(at, galley, palette.ink);
-    // The field beside it is called the same, and more.
-    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, String::new()));
 }
 
 fn additions(ui: &mut Ui, group: Group, session: &Session, actions: &mut Vec<Action>) {
