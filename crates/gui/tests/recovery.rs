@@ -270,6 +270,25 @@ fn nothing_of_the_commands_is_cut_off_at_twice_the_text() {
 }
 
 #[test]
+fn both_versions_can_be_looked_at_with_twice_the_text() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (file, _) = crashed(folder.path());
+    let mut window = open(folder.path(), Some(&file));
+    for _ in 0..4 {
+        keys(&mut window, Modifiers::COMMAND, Key::Plus);
+    }
+    window.run_steps(4);
+    let screen = window.ctx.content_rect();
+    let all = ["Look at the saved one", "Look at the recovered one", "Keep the saved one", "Take the recovered one"];
+    for label in all {
+        let place = window.get_by_label(label).rect();
+        assert!(screen.contains_rect(place), "{label}: {place} is not within {screen}");
+    }
+    let drawing = window.get_by_label("Side view").rect();
+    assert!(drawing.height() > 0.4 * screen.height() && drawing.width() > 0.4 * screen.width(), "{drawing}");
+}
+
+#[test]
 fn unsaved_work_is_kept_beside_its_file_and_goes_with_an_undo() {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("hatch.overarm.json");

@@ -39,8 +39,8 @@ use overarm_shopfiles::job_folder::Progress;
 use overarm_solver::units::Fraction;
 use overarm_solver::{Analysis, PartName, Pose, Project, Rule, RuleFinding};
 
-use analyst::Analyst;
 pub use action::{Action, Answer, COMMANDS, Command, CommandWords, Detail, Edit, Shortcut, Then, ViewAction};
+use analyst::Analyst;
 pub use asking::{Asking, Conflict, ConflictKind, EXTENSION, Moment, PathQuestion, Purpose};
 pub use autosave::KEPT;
 pub use changed_fields::ChangedField;
@@ -48,8 +48,8 @@ pub use document::Document;
 pub use dragging::{DragMode, Held, Moved};
 pub use field::{Axis, Fallback, Field, Group, Spot, solid_name};
 pub use handle::Handle;
-pub use hold::Changed;
 pub use history::{History, Listed, Standing};
+pub use hold::Changed;
 pub use jobs::{Jobs, Outcome, Wake};
 pub use recent::{Recent, RecentFile};
 pub use recovery::{Recovery, Version};
@@ -457,7 +457,6 @@ impl Session {
     fn set_text(&mut self, size: impl FnOnce(&Settings) -> Option<u16>) {
         if let Some(percent) = size(self.settings()) {
             self.remember(|settings| settings.text_percent = percent);
-            self.notice = Some(Notice::Done(format!("Text at {percent} %")));
         }
     }
 

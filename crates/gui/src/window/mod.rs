@@ -143,10 +143,11 @@ impl App {
             actions.extend(toolbar::show_notice(ui, notice));
         }
         let just_opened = std::mem::take(&mut self.page_just_opened);
-        if let Some(page) = self.page {
+        let aside = question_bar::is_aside(&self.session, size);
+        if let Some(page) = self.page.filter(|_| !aside) {
             actions.extend(side_page::show(ui, &self.session, page, size, &mut self.action_list, just_opened));
         }
-        if !side_page::hides_rules(self.page, size) {
+        if !aside && !side_page::hides_rules(self.page, size) {
             actions.extend(rules_panel::show(ui, &mut self.session));
         }
         actions.extend(travel_strip::show(ui, &mut self.session, plots_open, size));

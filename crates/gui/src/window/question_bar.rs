@@ -21,6 +21,17 @@ const LABELS: f32 = 96.0;
 const LIST: f32 = 0.17;
 const LONGEST_LIST: f32 = 136.0;
 
+/// Width of a question that stands beside the drawing.
+const ASIDE: f32 = 320.0;
+
+/// Whether the question stands beside the drawing, in the place of rules and pages: where a drawing
+/// that is to be looked at would be too low below it.
+#[must_use]
+pub fn is_aside(session: &Session, window: Vec2) -> bool {
+    const LOW: f32 = 560.0;
+    window.y < LOW && matches!(session.asking(), Some(Asking::Recover(_)))
+}
+
 /// What becomes of files that are held over the window.
 fn hovering(ctx: &egui::Context) -> Option<String> {
     ctx.input(|input| match &input.raw.hovered_files[..] {
@@ -49,6 +60,14 @@ pub fn show(ui: &mut Ui, session: &Session, just_asked: bool, window: Vec2) -> V
     let Some(asking) = session.asking() else { return actions };
     let palette = Palette::of(ui.ctx());
     let frame = Frame::NONE.fill(palette.side).inner_margin(Margin::symmetric(12, 6));
+    if let (Asking::Recover(recovery), true) = (asking, is_aside(session, window)) {
+        Panel::left("question aside").resizable(false).exact_size(ASIDE).frame(frame).show(ui, |ui| {
+            ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+                recovery_question::show(ui, recovery, just_asked, LONGEST_LIST, &palette, &mut actions);
+            });
+        });
+        return actions;
+    }
     Panel::top("question").frame(frame).show(ui, |ui| match asking {
         Asking::Path(question) => {
             path(ui, session, question, just_asked, &palette, &mut actions);

@@ -75,9 +75,9 @@ fn differences(ui: &mut Ui, recovery: &Recovery, list: f32, palette: &Palette) {
     let cell = |ui: &mut Ui, text: &str, colour| {
         ui.add(Label::new(RichText::new(text).font(small()).color(colour)));
     };
-    ScrollArea::vertical().id_salt("differences").max_height(list).show(ui, |ui| {
+    ScrollArea::both().id_salt("differences").max_height(list).show(ui, |ui| {
         ui.spacing_mut().interact_size.y = 20.0; // read, not pressed
-        ui.horizontal(|ui| {
+        ui.horizontal_top(|ui| {
             ui.add_space(16.0);
             Grid::new("differences").num_columns(3).spacing([24.0, 2.0]).show(ui, |ui| {
                 for heading in ["What differs", "Saved", "Recovered"] {
