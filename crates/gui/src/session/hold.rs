@@ -94,9 +94,11 @@ impl Session {
         changed.collect()
     }
 
-    /// Where the dragged handle could be for every geometric rule to hold, as far as it is known.
+    /// Where the dragged handle could be for every geometric rule to hold, as far as it is known. It
+    /// is worked on while the hand is still: the analysis of what is dragged goes before.
     #[must_use]
     pub fn where_it_holds(&self) -> Option<Arc<Map>> {
+        self.where_it_holds.pause(self.is_stale());
         self.where_it_holds.map()
     }
 
