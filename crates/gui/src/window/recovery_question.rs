@@ -25,10 +25,10 @@ pub fn show(
         None => ("Look at the demo", "Keep the demo"),
     };
     ui.horizontal_wrapped(|ui| {
-        ui.add_space(16.0);
         for (label, version) in [(saved, Version::Saved), ("Look at the recovered one", Version::Recovered)] {
             let shown = recovery.shown == version;
-            let button = ui.add(Button::selectable(shown, label).min_size(egui::vec2(TARGET, TARGET)));
+            let button =
+                ui.add(Button::selectable(shown, label).frame_when_inactive(true).min_size(egui::vec2(TARGET, TARGET)));
             if just_asked && version == Version::Recovered {
                 button.request_focus();
             }
@@ -77,20 +77,17 @@ fn differences(ui: &mut Ui, recovery: &Recovery, list: f32, palette: &Palette) {
     };
     ScrollArea::both().id_salt("differences").max_height(list).show(ui, |ui| {
         ui.spacing_mut().interact_size.y = 20.0; // read, not pressed
-        ui.horizontal_top(|ui| {
-            ui.add_space(16.0);
-            Grid::new("differences").num_columns(3).spacing([24.0, 2.0]).show(ui, |ui| {
-                for heading in ["What differs", "Saved", "Recovered"] {
-                    ui.label(RichText::new(heading).font(body_bold()).color(palette.ink));
-                }
+        Grid::new("differences").num_columns(3).spacing([24.0, 2.0]).show(ui, |ui| {
+            for heading in ["What differs", "Saved", "Recovered"] {
+                ui.label(RichText::new(heading).font(body_bold()).color(palette.ink));
+            }
+            ui.end_row();
+            for change in &recovery.differences {
+                ui.label(RichText::new(&change.field).font(body()).color(palette.ink));
+                cell(ui, &change.first, palette.quiet);
+                cell(ui, &change.second, palette.ink);
                 ui.end_row();
-                for change in &recovery.differences {
-                    ui.label(RichText::new(&change.field).font(body()).color(palette.ink));
-                    cell(ui, &change.first, palette.quiet);
-                    cell(ui, &change.second, palette.ink);
-                    ui.end_row();
-                }
-            });
+            }
         });
     });
 }
