@@ -189,6 +189,15 @@ fn a_default_is_shown_as_one_and_comes_back_when_the_field_is_emptied() {
 }
 
 #[test]
+fn what_is_half_typed_is_entered_before_it_is_saved() {
+    let mut window = numbers();
+    type_into(&mut window, HEIGHT, "2181");
+    press(&mut window, Modifiers::COMMAND | Modifiers::SHIFT, Key::S);
+    assert!((height(&window) - 2181.0).abs() < 1e-12, "{}", height(&window));
+    window.get_by_label("Browse…");
+}
+
+#[test]
 fn units_and_fractions_of_the_page() {
     let mut window = numbers();
     let before = project(&window);
@@ -247,7 +256,9 @@ fn a_beam_is_added_as_a_solid_and_taken_back() {
     let solids = project(&window).room.solids;
     assert_eq!(solids.len(), 1);
     assert_eq!(solids[0].name.as_deref(), Some("Beam"));
-    click(&mut window, "Remove beam");
+    // It may lie further down the page than the window is high.
+    window.get_by_label("Remove beam").click_accesskit();
+    window.run();
     assert_eq!(project(&window), before);
     click(&mut window, "Undo");
     assert_eq!(project(&window).room.solids, solids);

@@ -249,6 +249,46 @@ fn the_look_is_remembered() {
 }
 
 #[test]
+fn nothing_of_the_commands_is_cut_off_at_twice_the_text() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut window = open(folder.path(), None);
+    for _ in 0..4 {
+        keys(&mut window, Modifiers::COMMAND, Key::Plus);
+    }
+    window.run_steps(4);
+    assert!((window.ctx.zoom_factor() - 2.0).abs() < 1e-6);
+    let screen = window.ctx.content_rect();
+    assert!(screen.width() < 660.0, "{screen}");
+    for label in ["Open", "Save as", "Undo", "History", "Fit room", "Plots", "Light or dark", "All actions"] {
+        let place = window.get_by_label(label).rect();
+        assert!(screen.contains_rect(place), "{label}: {place} is not within {screen}");
+    }
+    let drawing = window.get_by_label("Side view").rect();
+    assert!(drawing.height() > 0.4 * screen.height(), "the plots give way: {drawing}");
+    keys(&mut window, Modifiers::COMMAND, Key::Num0);
+    assert!((window.ctx.zoom_factor() - 1.0).abs() < 1e-6);
+}
+
+#[test]
+fn both_versions_can_be_looked_at_with_twice_the_text() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (file, _) = crashed(folder.path());
+    let mut window = open(folder.path(), Some(&file));
+    for _ in 0..4 {
+        keys(&mut window, Modifiers::COMMAND, Key::Plus);
+    }
+    window.run_steps(4);
+    let screen = window.ctx.content_rect();
+    let all = ["Look at the saved one", "Look at the recovered one", "Keep the saved one", "Take the recovered one"];
+    for label in all {
+        let place = window.get_by_label(label).rect();
+        assert!(screen.contains_rect(place), "{label}: {place} is not within {screen}");
+    }
+    let drawing = window.get_by_label("Side view").rect();
+    assert!(drawing.height() > 0.4 * screen.height() && drawing.width() > 0.4 * screen.width(), "{drawing}");
+}
+
+#[test]
 fn unsaved_work_is_kept_beside_its_file_and_goes_with_an_undo() {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("hatch.overarm.json");
@@ -292,6 +332,11 @@ fn a_dropped_file_is_opened_and_unsaved_work_asked_for() {
         window.input_mut().dropped_files.push(std::sync::Arc::new(Dropped(path.to_path_buf())));
         window.run();
     };
+    window.input_mut().hovered_files = vec![egui::HoveredFile { path: Some(file.clone()), mime: String::new() }];
+    // While files are held over it, a window draws all the time.
+    window.run_steps(3);
+    assert!(window.query_by_label("Let go to open hatch.overarm.json").is_some());
+    window.input_mut().hovered_files.clear();
     drop_it(&mut window, &file);
     wait_until(&mut window, "it is open", |w| project(w) == heavier());
     nudge(&mut window);

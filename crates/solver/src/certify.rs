@@ -114,9 +114,23 @@ impl Stretch {
         lift: &Lift,
         tolerance: f64,
         floor: f64,
-        mut value: impl FnMut(&Pose) -> f64,
+        value: impl FnMut(&Pose) -> f64,
         most_motion: impl Fn(&Pose, &Pose) -> f64,
     ) -> Least {
+        let found = self.least_below(f64::INFINITY, lift, tolerance, floor, value, most_motion);
+        found.unwrap_or(Least { value: f64::INFINITY, walked: 0.0 })
+    }
+
+    /// The same, if it is below `limit`: what is not is not searched any closer.
+    pub fn least_below(
+        &self,
+        limit: f64,
+        lift: &Lift,
+        tolerance: f64,
+        floor: f64,
+        mut value: impl FnMut(&Pose) -> f64,
+        most_motion: impl Fn(&Pose, &Pose) -> f64,
+    ) -> Option<Least> {
         /// Pieces that each monotone piece starts with: enough to find a good least early.
         const PIECES: usize = 6;
         let mut best = self.sample(lift, 0.0, &mut value);
@@ -140,7 +154,7 @@ impl Stretch {
         for _ in 0..MOST_SAMPLES {
             let Some(top) = heap.peek() else { break };
             let (from, to) = (samples[top.from], samples[top.to]);
-            if top.bound >= best.value - tolerance || to.walked - from.walked <= NARROWEST {
+            if top.bound >= limit || top.bound >= best.value - tolerance || to.walked - from.walked <= NARROWEST {
                 break;
             }
             let Some(Open { from: from_at, to: to_at, .. }) = heap.pop() else { break };
@@ -152,7 +166,8 @@ impl Stretch {
             heap.push(Open { bound: bound(&middle, &to), from: middle_at, to: to_at });
         }
         let proved = heap.peek().map_or(best.value, |open| open.bound);
-        Least { value: best.value.min(proved), walked: best.walked }
+        let value = best.value.min(proved);
+        (value < limit).then_some(Least { value, walked: best.walked })
     }
 
     /// The first place where `value` is at or below zero, to `tolerance` in phase, starting from

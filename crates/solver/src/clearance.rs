@@ -5,10 +5,12 @@
 use crate::analysis::PoseFigures;
 use crate::certify::Stretch;
 use crate::distance::Gap;
+use crate::edge_tree::Bounds;
 use crate::lift::{ArmName, Lift};
 use crate::placed::{Moving, Placed};
+use crate::pose::Pose;
 use crate::project::{PartName, Point};
-use crate::room::{Against, Body, Feature, RoomGap, RoomShape};
+use crate::room::{Against, RoomGap, RoomShape};
 use crate::swept_arm::SweptArm;
 use crate::tolerance::clearance;
 use crate::travel::Travel;
@@ -43,6 +45,9 @@ pub struct Clearances {
     /// Arms and panel bar to the wall run.
     pub bars_to_wall: Option<Clearance>,
 }
+
+/// Distances this close are alike: far below what is told, above rounding.
+const ALIKE_MM: f64 = 1e-9;
 
 /// Parts that count as bars here: wall bars do not move.
 const BARS: [Moving; 3] = [Moving::Arm(ArmName::Lower), Moving::Arm(ArmName::Upper), Moving::PanelBar];
@@ -82,18 +87,21 @@ fn least_of(
             (found, walked, found.gap.mm)
         }
         _ => {
-            let of_body = |body: Body| {
-                let value = |pose: &crate::pose::Pose| {
-                    room.gap_to(&part.placed(lift, pose), body).map_or(f64::INFINITY, |found| found.gap.mm)
-                };
-                let motion = |from: &_, to: &_| part.most_motion(lift, from, to);
-                let least =
-                    stretch.least(lift, clearance(lift.lengths.longest()), -room.most_depth(body), value, motion);
-                let pose = lift.pose(stretch.phase(least.walked), 0.0);
-                Some((room.gap_to(&part.placed(lift, &pose), body)?, least.walked, least.value))
-            };
-            let all = room.bodies(against).filter_map(of_body);
-            all.reduce(|best, next| if next.2 < best.2 { next } else { best })?
+            // The outline and each solid by itself, as far as it may come nearer than what is found.
+            let mut best: Option<(RoomGap, f64, f64)> = None;
+            for body in room.bodies(against) {
+                let gap = |pose: &Pose| room.gap_to(&part.placed(lift, pose), body);
+                let motion = |from: &Pose, to: &Pose| part.most_motion(lift, from, to);
+                let value = |pose: &Pose| gap(pose).map_or(f64::INFINITY, |found| found.gap.mm);
+                let limit = best.map_or(f64::INFINITY, |(_, _, mm)| mm);
+                let tolerance = clearance(lift.lengths.longest());
+                if let Some(least) = stretch.least_below(limit, lift, tolerance, -room.most_depth(body), value, motion)
+                {
+                    let found = gap(&lift.pose(stretch.phase(least.walked), 0.0))?;
+                    best = Some((found, least.walked, least.value));
+                }
+            }
+            best?
         }
     };
     Some(Clearance {
@@ -116,19 +124,23 @@ fn least_of_arm(
     let (from, to) = stretch.range(lift, |pose| pose.arm(arm));
     let pivot = lift.wall_pivot(arm);
     let swept = SweptArm { pivot, length: lift.arm_length(arm), radius: lift.arm_radius(arm), from, to };
-    let mut best: Option<(Gap, f64, Feature)> = None;
-    let mut first = f64::INFINITY;
-    for (feature, segment) in room.segments(against) {
-        let (gap, angle) = swept.gap_to(segment);
-        if best.is_none_or(|(old, _, _)| gap.mm <= old.mm + 1e-9) {
-            let walked = stretch.first_at(lift, |pose| pose.arm(arm), angle);
-            if best.is_none_or(|(old, _, _)| gap.mm < old.mm - 1e-9) || walked < first {
-                first = walked;
-                best = Some((gap, angle, feature));
+    let bound = |around: &Bounds| around.distance(pivot) - (swept.length + swept.radius);
+    let (feature, nearest) = room.least(against, bound, |edge| {
+        let (gap, angle) = swept.gap_to(*edge);
+        (gap.mm, (gap, angle))
+    })?;
+    // Of places alike the one that comes first.
+    let first_at = |angle| stretch.first_at(lift, |pose| pose.arm(arm), angle);
+    let (mut gap, mut feature, mut first) = (nearest.more.0, feature, first_at(nearest.more.1));
+    room.near(against, nearest.mm + ALIKE_MM, bound, |other, edge| {
+        let (found, angle) = swept.gap_to(*edge);
+        if found.mm <= nearest.mm + ALIKE_MM {
+            let walked = first_at(angle);
+            if walked < first {
+                (gap, feature, first) = (found, other, walked);
             }
         }
-    }
-    let (gap, _, feature) = best?;
+    });
     if gap.mm > 0.0 && room.is_free(pivot) {
         return Some((RoomGap { gap, feature }, first));
     }

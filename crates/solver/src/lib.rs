@@ -30,12 +30,13 @@
 //!
 //! # Contents, in reading order
 //!
-//! 1. [`project`] what the user owns; [`validate`] what is refused; [`units`] how it is shown
+//! 1. [`project`] what the user owns; [`validate`] what is refused; [`site`] the room from a tape's
+//!    measurements; [`units`] how numbers are shown, and how typed ones are read
 //! 2. [`class`], [`circuit`], [`lift`], [`pose`] the linkage in closed form;
 //!    [`loop_equations`] the same as general equations with their Jacobian
 //! 3. [`travel`] the path from hung to parked; [`two_poses`] pivots that fit both its ends;
 //!    `certify` proofs over a continuous stretch of it
-//! 4. [`room`], `distance`, `depth`, `placed`, `swept_arm`, `swept_rectangle` shapes and distances; [`clearance`] least ones;
+//! 4. [`room`], `distance`, `edge_tree`, `depth`, `placed`, `swept_arm`, `swept_rectangle` shapes and distances; [`clearance`] least ones;
 //!    [`own_clearance`] those between the lift's own parts; [`contact`] first touches, [`stop`] the one that stops it, with its
 //!    [`stop_land`], `stop_shoulder` or `stop_pin`; [`swept`] outlines;
 //!    [`uncovering`] what is free when parked
@@ -55,6 +56,7 @@ mod depth;
 mod distance;
 pub mod drive_places;
 pub mod drum;
+mod edge_tree;
 pub mod findings;
 pub mod forces;
 pub mod free_body;

@@ -1,10 +1,11 @@
 //! A moving part where it stands at one pose, and its signed distance to fixed things.
 
-use nalgebra::Isometry2;
+use nalgebra::{Isometry2, Translation2, UnitComplex, Vector2};
 
 use crate::distance::{Gap, segment_to_rectangle, segment_to_segment, with_radius};
+use crate::edge_tree::Bounds;
 use crate::lift::{ArmName, Lift, Rectangle};
-use crate::pose::Pose;
+use crate::pose::{Placement, Pose};
 use crate::project::{PartName, Point};
 
 /// The outline of a moving part at one pose, side view.
@@ -14,6 +15,13 @@ pub(crate) enum Placed {
     Rectangle { shape: Rectangle, room_from_part: Isometry2<f64> },
     /// An arm: all points within `radius` of its axis.
     Stadium { axis: [Point; 2], radius: f64 },
+}
+
+/// A box around a part (around the axis of an arm, with the radius apart), to tell what is far from it.
+pub(crate) struct Reach {
+    box_from_room: Isometry2<f64>,
+    around: Bounds,
+    radius: f64,
 }
 
 /// The parts that move against room and wall.
@@ -34,7 +42,7 @@ impl Moving {
         }
     }
 
-    pub fn placed(self, lift: &Lift, pose: &Pose) -> Placed {
+    pub fn placed(self, lift: &Lift, pose: &Placement) -> Placed {
         match self {
             Self::Panel => Placed::Rectangle { shape: lift.panel, room_from_part: pose.room_from_panel },
             Self::PanelBar => Placed::Rectangle { shape: lift.panel_bar, room_from_part: pose.room_from_panel },
@@ -71,7 +79,36 @@ pub(crate) fn most_motion_between_arms(lift: &Lift, from: &Pose, to: &Pose) -> f
     apart.min(lift.lengths.wall_bar * lower.abs() + lift.lengths.upper_arm * (upper - lower).abs())
 }
 
+impl Reach {
+    /// What the part's distance to anything in an upright box of the room is not below.
+    pub fn distance(&self, other: &Bounds) -> f64 {
+        let turn = self.box_from_room.rotation;
+        let (cosine, sine) = (turn.re.abs(), turn.im.abs());
+        let half =
+            Vector2::new(cosine * other.half.x + sine * other.half.y, sine * other.half.x + cosine * other.half.y);
+        let off = (self.box_from_room * other.middle - self.around.middle).abs() - self.around.half - half;
+        off.map(|off| off.max(0.0)).norm() - self.radius
+    }
+}
+
 impl Placed {
+    pub fn reach(&self) -> Reach {
+        match self {
+            Self::Rectangle { shape, room_from_part } => Reach {
+                box_from_room: room_from_part.inverse(),
+                around: Bounds::around([shape.least, shape.most]),
+                radius: 0.0,
+            },
+            Self::Stadium { axis, radius } => {
+                let along = axis[1] - axis[0];
+                let turn = UnitComplex::rotation_between(&along, &Vector2::x());
+                let box_from_room = Isometry2::from_parts(Translation2::from(turn * -axis[0].coords), turn);
+                let around = Bounds::around([Point::origin(), Point::new(along.norm(), 0.0)]);
+                Reach { box_from_room, around, radius: *radius }
+            }
+        }
+    }
+
     /// From this part to a fixed segment; 0 or less where they meet.
     pub fn gap_to(&self, segment: [Point; 2]) -> Gap {
         match self {

@@ -4,6 +4,7 @@ use nalgebra::Vector2;
 
 use crate::depth::Solidity;
 use crate::distance::{Gap, nearest_on_segment};
+use crate::edge_tree::{Bounds, EdgeTree, Found};
 use crate::placed::Placed;
 use crate::project::{Point, Room};
 use crate::swept_arm::SweptArm;
@@ -16,10 +17,10 @@ use crate::tolerance::WALL_RUN_MM;
 /// Distances are always to the true edges; only the depth of an overlap uses the extensions.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RoomShape {
-    /// Edges of the outline in walking order, free space on the right.
-    edges: Vec<[Point; 2]>,
-    /// How many leading edges are the wall run.
-    wall_run: usize,
+    /// Edges of the outline in walking order, free space on the right: the leading ones at x = 0, and
+    /// the others.
+    wall_run: EdgeTree,
+    after_wall_run: EdgeTree,
     whole: Option<Solidity>,
     wall: Option<Solidity>,
     rest: Option<Solidity>,
@@ -66,7 +67,8 @@ impl RoomShape {
         let far = 1000.0 * points.iter().map(|p| p.coords.amax()).fold(1.0, f64::max);
         let walked: Vec<[Point; 2]> = points.windows(2).map(|pair| [pair[0], pair[1]]).collect();
         let wall_run = points.windows(2).take_while(|pair| pair.iter().all(|p| p.x.abs() <= WALL_RUN_MM)).count();
-        let edges = extended(&walked, far);
+        let mut leading = extended(&walked, far);
+        let after_wall_run = EdgeTree::new(leading.split_off(wall_run));
         let side = |edges: &[[Point; 2]]| (!edges.is_empty()).then(|| Solidity::new(extended(edges, far), false));
         let solids = room.solids.iter().enumerate().filter_map(|(index, solid)| {
             let mut corners = without_repeats(&solid.outline);
@@ -86,21 +88,21 @@ impl RoomShape {
             whole: side(&walked),
             wall: side(&walked[..wall_run]),
             rest: side(&walked[wall_run..]),
-            edges,
-            wall_run,
+            wall_run: EdgeTree::new(leading),
+            after_wall_run,
         }
     }
 
     /// Edges of the wall run, the first one extended downwards without end.
     #[must_use]
     pub fn wall_run(&self) -> &[[Point; 2]] {
-        &self.edges[..self.wall_run]
+        self.wall_run.edges()
     }
 
     /// Edges after the wall run, the last one extended without end.
     #[must_use]
     pub fn edges_after_wall_run(&self) -> &[[Point; 2]] {
-        &self.edges[self.wall_run..]
+        self.after_wall_run.edges()
     }
 
     /// Whether there is anything to measure against.
@@ -115,27 +117,67 @@ impl RoomShape {
     pub(crate) fn words(&self, feature: Feature) -> String {
         match feature {
             Feature::Solid(index) => self.solids[index].0.clone(),
-            Feature::Edge(index) if index < self.wall_run => "wall".into(),
+            Feature::Edge(index) if index < self.wall_run().len() => "wall".into(),
             Feature::Edge(index) => {
-                let along = self.edges[index][1] - self.edges[index][0];
+                let others = self.edges_after_wall_run();
+                let [from, to] = others[index - self.wall_run().len()];
+                let along = to - from;
                 let kind = if along.x.abs() >= 0.5 * along.y.abs() { "ceiling" } else { "room edge" };
-                if self.edges.len() - self.wall_run == 1 { kind.into() } else { format!("{kind}, edge {}", index + 1) }
+                if others.len() == 1 { kind.into() } else { format!("{kind}, edge {}", index + 1) }
             }
         }
     }
 
-    /// Every edge and solid outline that counts, with what it belongs to.
-    pub(crate) fn segments(&self, against: Against) -> impl Iterator<Item = (Feature, [Point; 2])> + '_ {
-        let (range, solids) = match against {
-            Against::WallRun => (0..self.wall_run, &self.solids[..0]),
-            Against::Rest => (self.wall_run..self.edges.len(), &self.solids[..]),
+    /// The edges of a body, and what the one with an index is.
+    fn outline(&self, body: Body) -> (&EdgeTree, impl Fn(usize) -> Feature + use<>) {
+        let (tree, first) = match body {
+            Body::WallRun => (&self.wall_run, 0),
+            Body::Rest => (&self.after_wall_run, self.wall_run().len()),
+            Body::Solid(index) => (self.solids[index].1.tree(), 0),
         };
-        let own = range.map(|index| (Feature::Edge(index), self.edges[index]));
-        let of_solids = solids.iter().enumerate();
-        own.chain(
-            of_solids
-                .flat_map(|(index, (_, solid))| solid.edges().iter().map(move |edge| (Feature::Solid(index), *edge))),
-        )
+        let feature = move |index: usize| match body {
+            Body::Solid(solid) => Feature::Solid(solid),
+            _ => Feature::Edge(first + index),
+        };
+        (tree, feature)
+    }
+
+    /// The edge or solid with the least value, of two alike the first, of everything that counts.
+    /// `bound` is what nothing in a box is below.
+    pub(crate) fn least<T>(
+        &self,
+        against: Against,
+        bound: impl Fn(&Bounds) -> f64,
+        mut value: impl FnMut(&[Point; 2]) -> (f64, T),
+    ) -> Option<(Feature, Found<T>)> {
+        let mut best: Option<(Feature, Found<T>)> = None;
+        for body in self.bodies(against) {
+            let (tree, feature) = self.outline(body);
+            let limit = best.as_ref().map_or(f64::INFINITY, |(_, found)| found.mm);
+            if bound(&tree.bounds()) > limit {
+                continue;
+            }
+            if let Some(found) = tree.least(limit, &bound, &mut value)
+                && best.as_ref().is_none_or(|(_, old)| found.mm < old.mm)
+            {
+                best = Some((feature(found.index), found));
+            }
+        }
+        best
+    }
+
+    /// Every edge and solid whose value may be at most `limit`.
+    pub(crate) fn near(
+        &self,
+        against: Against,
+        limit: f64,
+        bound: impl Fn(&Bounds) -> f64,
+        mut look: impl FnMut(Feature, &[Point; 2]),
+    ) {
+        for body in self.bodies(against) {
+            let (tree, feature) = self.outline(body);
+            tree.visit(limit, &bound, &mut |index, edge, _| look(feature(index), edge));
+        }
     }
 
     /// Signed distance of a part to the wall run or to the rest; negative = depth of overlap.
@@ -145,17 +187,14 @@ impl RoomShape {
 
     /// Signed distance of a part to one body.
     pub(crate) fn gap_to(&self, part: &Placed, body: Body) -> Option<RoomGap> {
-        let nearest = |segments: &[[Point; 2]]| {
-            let gaps = segments.iter().map(|segment| part.gap_to(*segment)).enumerate();
-            gaps.min_by(|a, b| a.1.mm.total_cmp(&b.1.mm))
+        let (tree, feature) = self.outline(body);
+        let reach = part.reach();
+        let gap = |segment: &[Point; 2]| {
+            let gap = part.gap_to(*segment);
+            (gap.mm, gap)
         };
-        let (index, gap, first) = match body {
-            Body::WallRun => nearest(self.wall_run()).map(|(index, gap)| (index, gap, 0)),
-            Body::Rest => nearest(self.edges_after_wall_run()).map(|(index, gap)| (index, gap, self.wall_run)),
-            Body::Solid(solid) => nearest(self.solids[solid].1.edges()).map(|(_, gap)| (solid, gap, 0)),
-        }?;
-        let feature = if let Body::Solid(solid) = body { Feature::Solid(solid) } else { Feature::Edge(first + index) };
-        Some(self.settled(RoomGap { gap, feature }, part, body))
+        let found = tree.least(f64::INFINITY, |around| reach.distance(around), gap)?;
+        Some(self.settled(RoomGap { gap: found.more, feature: feature(found.index) }, part, body))
     }
 
     /// What no overlap with a body is deeper than, mm.
@@ -184,8 +223,8 @@ impl RoomShape {
     fn settled(&self, found: RoomGap, part: &Placed, body: Body) -> RoomGap {
         let Some(side) = self.side(body) else { return found };
         let inside = |p: Point| {
-            let in_room = matches!(body, Body::Solid(_)) || self.whole.as_ref().is_some_and(|whole| whole.at(p) > 0.0);
-            in_room && side.at(p) > 0.0
+            let in_room = matches!(body, Body::Solid(_)) || self.whole.as_ref().is_some_and(|whole| whole.holds(p));
+            in_room && side.holds(p)
         };
         if found.gap.mm > 0.0 && !inside(part.some_point()) {
             return found;
@@ -213,29 +252,36 @@ impl RoomShape {
     }
 
     fn nearest_edge(&self, point: Point, against: Against) -> Feature {
-        let distance = |segment: [Point; 2]| (nearest_on_segment(point, segment) - point).norm();
-        self.segments(against)
-            .min_by(|a, b| distance(a.1).total_cmp(&distance(b.1)))
-            .map_or(Feature::Edge(0), |(feature, _)| feature)
+        let distance = |edge: &[Point; 2]| ((nearest_on_segment(point, *edge) - point).norm(), ());
+        let nearest = self.least(against, |around| around.distance(point), distance);
+        nearest.map_or(Feature::Edge(0), |(feature, _)| feature)
     }
 
     /// Least distance of a part to any edge or solid; 0 where it crosses one. Cheap: no depth.
     pub(crate) fn touch_gap(&self, part: &Placed) -> Option<Gap> {
-        let all = self.segments(Against::WallRun).chain(self.segments(Against::Rest));
-        all.map(|(_, edge)| part.gap_to(edge)).min_by(|a, b| a.mm.total_cmp(&b.mm))
+        let reach = part.reach();
+        let least = |against| {
+            let gap = |edge: &[Point; 2]| {
+                let gap = part.gap_to(*edge);
+                (gap.mm, gap)
+            };
+            self.least(against, |around| reach.distance(around), gap).map(|(_, found)| found.more)
+        };
+        let all = [least(Against::WallRun), least(Against::Rest)];
+        all.into_iter().flatten().reduce(|best, next| if next.mm < best.mm { next } else { best })
     }
 
     /// Distance of a point to every edge after the wall run and every solid, mm.
     pub(crate) fn distance_to_rest(&self, point: Point) -> f64 {
-        self.segments(Against::Rest)
-            .map(|(_, edge)| (nearest_on_segment(point, edge) - point).norm())
-            .fold(f64::INFINITY, f64::min)
+        let distance = |edge: &[Point; 2]| ((nearest_on_segment(point, *edge) - point).norm(), ());
+        let nearest = self.least(Against::Rest, |around| around.distance(point), distance);
+        nearest.map_or(f64::INFINITY, |(_, found)| found.mm)
     }
 
     /// Whether a point is in free space (not in a wall, a ceiling or a solid).
     #[must_use]
     pub fn is_free(&self, point: Point) -> bool {
-        self.whole.iter().chain(self.solids.iter().map(|(_, solid)| solid)).all(|side| side.at(point) <= 0.0)
+        self.whole.iter().chain(self.solids.iter().map(|(_, solid)| solid)).all(|side| !side.holds(point))
     }
 }
 

@@ -395,13 +395,6 @@ pub(crate) struct RunMotion {
     pub least_free: f64,
 }
 
-impl RunMotion {
-    /// No point of the run moves farther than that end which moves farther.
-    pub fn of_any_point(&self) -> f64 {
-        self.anchor.max(self.tangent)
-    }
-}
-
 /// The panel turns no farther than this between two poses of one monotone piece, radians.
 pub(crate) fn most_turn_of_panel(from: &Pose, to: &Pose) -> f64 {
     let arm = ArmName::Lower;

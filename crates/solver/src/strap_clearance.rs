@@ -5,15 +5,20 @@
 //! with it, on either set; bars count as whole stock there, without their reliefs. The strap's own
 //! end on the panel does not count as a place where it comes near the panel.
 
-use nalgebra::{Point2, Vector2};
+mod own_end;
+mod run_piece;
+mod sharing;
+
+use own_end::{OwnEnd, signed_to_rectangle};
+use sharing::Sharing;
 
 use crate::certify::Stretch;
-use crate::distance::{Gap, segment_to_rectangle, segment_to_segment, with_radius};
+use crate::distance::{Gap, with_radius};
 use crate::lift::{ArmName, Lift, Rectangle};
 use crate::placed::{Moving, Placed};
 use crate::pose::Pose;
-use crate::project::{Build, PartName, Point, Project};
-use crate::room::{Against, Body, RoomGap, RoomShape};
+use crate::project::{PartName, Point, Project};
+use crate::room::{Against, RoomShape};
 use crate::strap::{Strap, StrapAt, most_turn_of_panel};
 use crate::swept_arm::SweptArm;
 use crate::tolerance::clearance;
@@ -65,60 +70,16 @@ impl StrapClearance {
         if strap.runs_all_the_way() {
             found.extend(bench.run_to_room());
             if sharing.with(PartName::WallBar) {
-                found.push(bench.run_to_wall_bar());
+                found.extend(bench.run_to_wall_bar());
             }
             found.extend(in_the_way.iter().filter_map(|part| match part {
                 Moving::Panel => bench.run_beside_its_end(PartName::Panel, &lift.panel),
                 Moving::PanelBar => bench.run_beside_its_end(PartName::PanelBar, &lift.panel_bar),
-                Moving::Arm(arm) => Some(bench.run_to_arm(*arm)),
+                Moving::Arm(arm) => bench.run_to_arm(*arm),
             }));
         }
         found.sort_by(|a, b| a.mm.total_cmp(&b.mm));
         found
-    }
-}
-
-/// Which parts share a piece of the wall's length with drum and strap.
-struct Sharing {
-    strap: [f64; 2],
-    panel: [f64; 2],
-    /// Of the right set.
-    bars: [(PartName, [f64; 2]); 4],
-}
-
-impl Sharing {
-    fn new(project: &Project) -> Self {
-        let bars = &project.bars;
-        let middle = 0.5 * project.set_spacing();
-        let about = |depth: f64| [middle - 0.5 * depth, middle + 0.5 * depth];
-        // A sandwich's middle layer is as deep as the deeper of its two bars.
-        let half = 0.5 * bars.wall_bar.depth.max(bars.panel_bar.depth);
-        let (lower, upper) = match bars.build {
-            Build::Lapped => (about(bars.lower_arm.depth), about(bars.upper_arm.depth)),
-            Build::Sandwich => (
-                [middle + half, middle + half + bars.lower_arm.depth],
-                [middle - half - bars.upper_arm.depth, middle - half],
-            ),
-        };
-        Self {
-            strap: project.drive.as_ref().map_or([0.0; 2], crate::project::Drive::z_range),
-            panel: [-0.5 * project.panel.width, 0.5 * project.panel.width],
-            bars: [
-                (PartName::WallBar, about(bars.wall_bar.depth)),
-                (PartName::PanelBar, about(bars.panel_bar.depth)),
-                (PartName::LowerArm, lower),
-                (PartName::UpperArm, upper),
-            ],
-        }
-    }
-
-    fn with(&self, part: PartName) -> bool {
-        let overlaps = |[from, to]: [f64; 2]| self.strap[0] < to && self.strap[1] > from;
-        if part == PartName::Panel {
-            return overlaps(self.panel);
-        }
-        let bar = self.bars.iter().find(|(name, _)| *name == part);
-        bar.is_some_and(|(_, [from, to])| overlaps([*from, *to]) || overlaps([-to, -from]))
     }
 }
 
@@ -213,49 +174,6 @@ impl Bench<'_> {
         StrapClearance { parts, feature: None, mm: least.value, s: self.s(least.walked), points }
     }
 
-    fn half_thickness(&self) -> f64 {
-        0.5 * self.strap.drum.thickness
-    }
-
-    /// A gap of the run's middle line as one of the strap; in an overlap the points stay.
-    fn with_thickness(&self, gap: Gap) -> Gap {
-        let thick = with_radius(gap, self.half_thickness());
-        if gap.mm > 0.0 { thick } else { Gap { mm: thick.mm, ..gap } }
-    }
-
-    /// The run against every body of the room.
-    fn run_to_room(&self) -> Option<StrapClearance> {
-        let bodies = [Against::WallRun, Against::Rest].into_iter().flat_map(|against| self.room.bodies(against));
-        let mut searches: Vec<(f64, [f64; 2], Body)> = bodies
-            .flat_map(|body| {
-                PIECES.map(|piece| {
-                    let mm = |pose: &Pose| self.piece_gap(piece, body, pose).map_or(f64::INFINITY, |gap| gap.gap.mm);
-                    (self.glance(mm), piece, body)
-                })
-            })
-            .collect();
-        // The most promising first: of the others only that they are no nearer has to be proved.
-        searches.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let (glance, piece, body) = *searches.first()?;
-        let tolerance = self.tolerance(glance);
-        let nearest = self.piece_to_body(piece, body, tolerance, f64::INFINITY);
-        let others =
-            searches[1..].iter().map(|(_, piece, body)| self.piece_to_body(*piece, *body, tolerance, nearest.mm));
-        let found = others.reduce(|best, next| if next.mm < best.mm { next } else { best });
-        Some(match found.filter(|found| found.mm < nearest.mm) {
-            // Not seen nearer, but not proved to be farther either.
-            Some(found) if found.mm > nearest.mm - tolerance => StrapClearance { mm: found.mm, ..nearest },
-            Some(found) => found,
-            None => nearest,
-        })
-    }
-
-    fn piece_gap(&self, piece: [f64; 2], body: Body, pose: &Pose) -> Option<RoomGap> {
-        let run = self.strap.at(pose)?;
-        let axis = piece.map(|share| run.anchor + run.along * (share * run.free));
-        self.room.gap_to(&Placed::Stadium { axis, radius: self.half_thickness() }, body)
-    }
-
     /// The least gap at a few poses.
     fn glance(&self, mm: impl Fn(&Pose) -> f64) -> f64 {
         const POSES: u8 = 8;
@@ -270,54 +188,14 @@ impl Bench<'_> {
         if glance.is_finite() { self.tolerance.max(SHARE * glance.abs()) } else { self.tolerance }
     }
 
-    /// The least gap of a piece of the run, or what is `worth` telling where it stays farther off.
-    fn piece_to_body(&self, piece: [f64; 2], body: Body, tolerance: f64, worth: f64) -> StrapClearance {
-        let motion = |from: &Pose, to: &Pose| {
-            let motion = self.strap.most_motion(self.lift, from, to);
-            let at = |share: f64| (1.0 - share) * motion.anchor + share * motion.tangent;
-            at(piece[0]).max(at(piece[1]))
-        };
-        // A first value that is too small is as good a bound, and leaves all above it unproved.
-        let mut cap = worth;
-        let mm = |pose: &Pose| {
-            let mm = self.piece_gap(piece, body, pose).map_or(f64::INFINITY, |found| found.gap.mm);
-            mm.min(std::mem::replace(&mut cap, f64::INFINITY))
-        };
-        let least = self.motion.least(self.lift, tolerance, -self.room.most_depth(body), mm, motion);
-        let found = self.piece_gap(piece, body, &self.pose(least.walked));
-        StrapClearance {
-            parts: [PartName::Strap, PartName::Room],
-            feature: found.map(|found| self.room.words(found.feature)),
-            mm: least.value,
-            s: self.s(least.walked),
-            points: found.map_or([self.strap.drum.centre; 2], |found| [found.gap.on_first, found.gap.on_second]),
-        }
+    fn half_thickness(&self) -> f64 {
+        0.5 * self.strap.drum.thickness
     }
 
-    fn run_to_wall_bar(&self) -> StrapClearance {
-        let shape = &self.lift.wall_bar;
-        let gap = |pose: &Pose| {
-            let run = self.strap.at(pose)?;
-            Some(self.with_thickness(signed_to_rectangle([run.anchor, run.tangent], shape)))
-        };
-        let parts = [PartName::Strap, PartName::WallBar];
-        let floor = -most_depth(shape) - self.half_thickness();
-        self.least(parts, floor, gap, |from, to| self.strap.most_motion(self.lift, from, to).of_any_point())
-    }
-
-    fn run_to_arm(&self, arm: ArmName) -> StrapClearance {
-        let radius = self.lift.arm_radius(arm);
-        let gap = |pose: &Pose| {
-            let run = self.strap.at(pose)?;
-            let between = segment_to_segment([run.anchor, run.tangent], self.lift.arm_axis(arm, pose));
-            Some(with_radius(with_radius(between, self.half_thickness()).swapped(), radius).swapped())
-        };
-        let motion = |from: &Pose, to: &Pose| {
-            let arm = Moving::Arm(arm).most_motion(self.lift, from, to);
-            self.strap.most_motion(self.lift, from, to).of_any_point() + arm
-        };
-        let floor = -(radius + self.half_thickness());
-        self.least([PartName::Strap, arm.part()], floor, gap, motion)
+    /// A gap of the run's middle line as one of the strap; in an overlap the points stay.
+    fn with_thickness(&self, gap: Gap) -> Gap {
+        let thick = with_radius(gap, self.half_thickness());
+        if gap.mm > 0.0 { thick } else { Gap { mm: thick.mm, ..gap } }
     }
 
     /// The run against a part that its end is fixed to, in the panel's frame; `None` where its end
@@ -356,105 +234,14 @@ impl Bench<'_> {
     }
 }
 
-/// The run in pieces, shares of its length from the panel on: near the drum hardly anything moves,
-/// and what does not move is proved at once.
-const PIECES: [[f64; 2]; 4] = [[0.0, 0.6], [0.6, 0.88], [0.88, 0.98], [0.98, 1.0]];
-
-/// The strap's end beside a rectangle that goes along with it.
-struct OwnEnd {
-    anchor: Point,
-    /// Signed distance of the end itself.
-    gap: f64,
-    /// Directions straight away from the rectangle; two on a corner.
-    away: [Vector2<f64>; 2],
-    /// Farther along the run nothing is as near as the end.
-    reach: f64,
-    most_depth: f64,
-}
-
-impl OwnEnd {
-    fn new(anchor: Point, shape: &Rectangle) -> Self {
-        let size = shape.most - shape.least;
-        let farthest = shape.corners().iter().map(|corner| (corner - anchor).norm()).fold(0.0, f64::max);
-        let outside = [shape.least - anchor, anchor - shape.most];
-        let nearest = crate::distance::nearest_in_rectangle(anchor, shape);
-        let (gap, away) = if (anchor - nearest).norm() > ON_THE_FACE * size.norm() {
-            let off = anchor - nearest;
-            (off.norm(), [off.normalize(); 2])
-        } else {
-            let faces = [
-                (outside[0].x, -Vector2::x()),
-                (outside[1].x, Vector2::x()),
-                (outside[0].y, -Vector2::y()),
-                (outside[1].y, Vector2::y()),
-            ];
-            let nearest = faces.iter().map(|face| face.0).fold(f64::NEG_INFINITY, f64::max);
-            let as_near = |face: &&(f64, Vector2<f64>)| face.0 >= nearest - ON_THE_FACE * size.norm();
-            let mut as_near = faces.iter().filter(as_near).map(|face| face.1);
-            let first = as_near.next().unwrap_or_default();
-            (nearest, [first, as_near.next().unwrap_or(first)])
-        };
-        Self { anchor, gap, away, reach: farthest + gap.max(0.0), most_depth: most_depth(shape) }
-    }
-
-    /// Positive where a run in this direction goes away from the rectangle: the distance to
-    /// something convex then rises all along it.
-    fn leads_away(&self, along: Vector2<f64>) -> f64 {
-        self.away[0].dot(&along).max(self.away[1].dot(&along))
-    }
-}
-
-/// No point of a rectangle lies deeper in it.
-fn most_depth(shape: &Rectangle) -> f64 {
-    let size = shape.most - shape.least;
-    0.5 * size.x.min(size.y)
-}
-
-/// Share of a rectangle's size within which a point lies on its face.
-const ON_THE_FACE: f64 = 1e-9;
-
-/// From a segment to a filled upright rectangle in the rectangle's frame; in an overlap minus the
-/// depth of the segment's deepest point, which is the first of the two points.
-fn signed_to_rectangle(segment: [Point; 2], shape: &Rectangle) -> Gap {
-    let gap = segment_to_rectangle(segment, shape);
-    if gap.mm > 0.0 {
-        return gap;
-    }
-    let along = segment[1] - segment[0];
-    // Depth under each of the four faces: at the start, and what the whole segment adds.
-    let faces = [
-        (segment[0].x - shape.least.x, along.x),
-        (shape.most.x - segment[0].x, -along.x),
-        (segment[0].y - shape.least.y, along.y),
-        (shape.most.y - segment[0].y, -along.y),
-    ];
-    let depth = |share: f64| faces.iter().map(|(at, slope)| at + slope * share).fold(f64::INFINITY, f64::min);
-    // Their least is concave: it peaks at an end or where two of them are the same.
-    let mut best = if depth(0.0) >= depth(1.0) { (depth(0.0), 0.0) } else { (depth(1.0), 1.0) };
-    for (index, one) in faces.iter().enumerate() {
-        for other in &faces[index + 1..] {
-            let share = (other.0 - one.0) / (one.1 - other.1);
-            if (0.0..=1.0).contains(&share) && depth(share) > best.0 {
-                best = (depth(share), share);
-            }
-        }
-    }
-    let deepest = segment[0] + along * best.1;
-    let to_face = [
-        (deepest.x - shape.least.x, Point2::new(shape.least.x, deepest.y)),
-        (shape.most.x - deepest.x, Point2::new(shape.most.x, deepest.y)),
-        (deepest.y - shape.least.y, Point2::new(deepest.x, shape.least.y)),
-        (shape.most.y - deepest.y, Point2::new(deepest.x, shape.most.y)),
-    ];
-    let nearest = to_face.into_iter().min_by(|a, b| a.0.total_cmp(&b.0)).map_or(deepest, |face| face.1);
-    Gap { mm: -best.0, on_first: deepest, on_second: nearest }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::lift::Rectangle;
+    use crate::project::Build;
     use crate::project::{Solid, StrapSide};
     use crate::{Options, TravelWanted, analyse};
+    use nalgebra::Vector2;
     use proptest::prelude::*;
 
     fn demo() -> Project {

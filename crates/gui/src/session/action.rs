@@ -227,7 +227,13 @@ impl Shortcut {
     pub fn words(self) -> String {
         let ctrl = if self.ctrl { "Ctrl+" } else { "" };
         let shift = if self.shift { "Shift+" } else { "" };
-        format!("{ctrl}{shift}{}", self.key)
+        // Signs are spelled: Ctrl++ is read twice before it is understood.
+        match self.key {
+            '+' => format!("{ctrl}{shift}plus"),
+            '-' => format!("{ctrl}{shift}minus"),
+            '=' => format!("{ctrl}{shift}equals"),
+            key => format!("{ctrl}{shift}{key}"),
+        }
     }
 }
 
@@ -354,6 +360,12 @@ impl Command {
     #[must_use]
     pub fn words(self) -> CommandWords {
         COMMANDS.iter().find(|words| words.command == self).copied().unwrap_or(COMMANDS[0])
+    }
+
+    /// Whether it writes or leaves the project as it stands.
+    #[must_use]
+    pub fn is_about_files(self) -> bool {
+        matches!(self, Self::Open | Self::Save | Self::SaveAs | Self::Make | Self::Close)
     }
 
     /// Help with the key behind it.

@@ -112,11 +112,10 @@ impl Held {
             return Ok(Moved { project: (*self.before).clone(), warning: None });
         }
         let moved = match (self.handle, self.mode) {
-            (Handle::RoomCorner(_), _) => self.alone(place),
             (Handle::Parked | Handle::ParkedTurn, DragMode::KeepLengths) => self.slid(place)?,
             (Handle::Parked, _) => self.parked_at(Isometry2::from_parts(place.into(), self.ends.parked.rotation))?,
             (Handle::ParkedTurn, _) => self.parked_at(self.turned_towards(place)?)?,
-            (_, DragMode::Free) => self.alone(place),
+            (Handle::RoomCorner(_), _) | (_, DragMode::Free) => self.alone(place),
             (Handle::Hung, DragMode::KeepEndPoses) => self.hung_at(place)?,
             (Handle::Hung, DragMode::KeepLengths) => self.lift_shifted(place),
             (Handle::PanelLower, DragMode::KeepEndPoses) => self.wall_pivot_follows(ArmName::Lower, place)?,
@@ -149,7 +148,7 @@ impl Held {
     fn wall_pivot_follows(&self, arm: ArmName, place: Point) -> Result<Moved, String> {
         let mut project = self.alone(place).project;
         let found = self.solve_wall_pivot(arm, &mut project, &self.ends)?;
-        self.parked_as_before(project, found.into_iter().collect(), "its wall pivot")
+        self.parked_as_before(project, found.as_ref(), "its wall pivot")
     }
 
     /// The wall pivot leads; its panel pivot goes to where the bisector crosses the panel bar's line.
@@ -168,12 +167,12 @@ impl Held {
         if let Some(found) = &found {
             *panel = found.at;
         }
-        self.parked_as_before(project, found.into_iter().collect(), "its panel pivot")
+        self.parked_as_before(project, found.as_ref(), "its panel pivot")
     }
 
-    fn parked_as_before(&self, mut project: Project, found: Vec<SecondPivot>, what: &str) -> Result<Moved, String> {
+    fn parked_as_before(&self, mut project: Project, found: Option<&SecondPivot>, what: &str) -> Result<Moved, String> {
         park(&mut project, &self.ends.parked)?;
-        Ok(Moved { project, warning: warning(&found, what) })
+        Ok(Moved { project, warning: found.and_then(|found| warning(found, what)) })
     }
 
     /// The hung panel is somewhere else, parked stays: both wall pivots follow.
@@ -194,7 +193,8 @@ impl Held {
         }
         project.validate().map_err(|refusal| refusal.to_string())?;
         park(&mut project, &ends.parked)?;
-        Ok(Moved { project, warning: warning(&found, "a wall pivot") })
+        let worst = found.iter().max_by(|a, b| a.shift_per_error.total_cmp(&b.shift_per_error));
+        Ok(Moved { project, warning: worst.and_then(|found| warning(found, "a wall pivot")) })
     }
 
     /// Puts an arm's wall pivot where two poses want it, on its upright line; none where any place is right.
@@ -344,8 +344,7 @@ fn park(project: &mut Project, parked: &Isometry2<f64>) -> Result<(), String> {
     Ok(())
 }
 
-fn warning(found: &[SecondPivot], what: &str) -> Option<String> {
-    let worst = found.iter().max_by(|a, b| a.shift_per_error.total_cmp(&b.shift_per_error))?;
+fn warning(worst: &SecondPivot, what: &str) -> Option<String> {
     (worst.shift_per_error > ILL_CONDITIONED).then(|| {
         format!(
             "The arm turns {:.0}° and its lines meet at {:.0}°: 1 mm of error moves {what} {:.0} mm",

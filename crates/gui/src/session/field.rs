@@ -87,6 +87,8 @@ pub enum Spot {
     DrumCentre,
     /// Where the kick pushes, panel frame.
     Kick,
+    /// The stop pin, in its bar's part frame.
+    StopPin,
 }
 
 impl Spot {
@@ -99,7 +101,7 @@ impl Spot {
         for (index, solid) in project.room.solids.iter().enumerate() {
             all.extend((0..solid.outline.len()).map(|corner| Self::SolidCorner(index, corner)));
         }
-        all.extend([Self::Eye, Self::Anchor, Self::DrumCentre, Self::Kick]);
+        all.extend([Self::Eye, Self::Anchor, Self::DrumCentre, Self::Kick, Self::StopPin]);
         all.retain(|spot| spot.place(project).is_some());
         all
     }
@@ -112,6 +114,7 @@ impl Spot {
             Self::Hung | Self::CentreOfMass => Group::Panel,
             Self::RoomCorner(_) | Self::SolidCorner(..) | Self::Eye => Group::Room,
             Self::Anchor | Self::DrumCentre | Self::Kick => Group::Drive,
+            Self::StopPin => Group::Bars,
         }
     }
 
@@ -133,6 +136,7 @@ impl Spot {
             Self::Anchor => "Strap's end",
             Self::DrumCentre => "Drum centre",
             Self::Kick => "Kick",
+            Self::StopPin => "Stop pin",
         };
         words.to_owned()
     }
@@ -162,6 +166,7 @@ impl Spot {
             Self::Anchor => drive.map(|drive| drive.anchor),
             Self::DrumCentre => drive.map(|drive| drive.drum_centre),
             Self::Kick => drive.and_then(|drive| drive.kick.as_ref()).map(|kick| kick.at),
+            Self::StopPin => project.bars.stop_pin.as_ref().map(|pin| pin.at),
         }
     }
 
@@ -190,6 +195,11 @@ impl Spot {
             Self::Eye => {
                 if let Some(uncover) = &mut project.room.uncover {
                     uncover.eye = Some(place);
+                }
+            }
+            Self::StopPin => {
+                if let Some(pin) = &mut project.bars.stop_pin {
+                    pin.at = place;
                 }
             }
             Self::Anchor | Self::DrumCentre | Self::Kick => {
@@ -287,6 +297,8 @@ impl Field {
     #[must_use]
     pub fn what(self) -> &'static str {
         match self {
+            Self::At(Spot::StopPin, Axis::Across) => "along its bar",
+            Self::At(Spot::StopPin, Axis::Up) => "across its bar",
             Self::At(spot, Axis::Across) if spot.is_on_panel() => "from the panel's back",
             Self::At(_, Axis::Across) => "from the wall",
             Self::At(spot, Axis::Up) if spot.is_on_panel() => "above its bottom edge",
@@ -340,6 +352,11 @@ impl Field {
     /// Puts a value, in the unit that is kept; none: back to what holds where it is not given.
     pub fn put(self, project: &mut Project, value: Option<f64>) {
         match self {
+            Self::At(Spot::Eye, _) if value.is_none() => {
+                if let Some(uncover) = &mut project.room.uncover {
+                    uncover.eye = None;
+                }
+            }
             Self::At(spot, axis) => {
                 let (Some(mut place), Some(value)) = (spot.place(project), value) else { return };
                 match axis {
@@ -395,6 +412,16 @@ mod tests {
             diameter: 12.0,
             more: overarm_solver::More::new(),
         });
+        if let Some(joints) = &mut project.joints {
+            joints.bearing = Some(overarm_solver::BearingWanted::Own(overarm_solver::OwnBearing {
+                bore: 8.0,
+                outside: 22.0,
+                width: 7.0,
+                static_n: None,
+                dynamic_n: None,
+                more: overarm_solver::More::new(),
+            }));
+        }
         project
     }
 
@@ -434,11 +461,10 @@ mod tests {
             let cleared = field.set(&project, None);
             match field.fallback(&project) {
                 Fallback::None => assert_eq!(cleared.expect_err("needed"), "A number is needed here."),
-                Fallback::Value(_) | Fallback::Words(_) if !matches!(field, Field::At(Spot::Eye, _)) => {
+                Fallback::Value(_) | Fallback::Words(_) => {
                     let cleared = cleared.expect("may be left out");
                     assert_eq!(field.value(&cleared), None, "{}", field.name(&project));
                 }
-                Fallback::Value(_) | Fallback::Words(_) => {}
             }
         }
         let clearance = Field::Size(Size::RoomClearance);
@@ -450,10 +476,13 @@ mod tests {
     #[test]
     fn what_no_project_may_be_is_refused_in_a_sentence() {
         let project = demo();
-        let refused = |field: Field, value| field.set(&project, Some(value)).expect_err("refused");
-        assert_eq!(refused(Field::Size(Size::PanelMass), -1.0), "0 or more is expected, found -1.");
-        let ceiling = refused(Field::At(Spot::RoomCorner(2), Axis::Across), -400.0);
-        assert!(ceiling.contains("does not cross itself"), "{ceiling}");
+        let mass = Field::Size(Size::PanelMass).set(&project, Some(-1.0)).map(|_| ());
+        assert_eq!(mass.expect_err("refused"), "0 or more is expected, found -1.");
+        // A ceiling that comes down in front of the wall must not lie on it.
+        let mut low = project.clone();
+        low.room.outline[2] = Point::new(900.0, 1000.0);
+        let on_wall = Field::At(Spot::RoomCorner(2), Axis::Across).set(&low, Some(0.0)).map(|_| ());
+        assert!(on_wall.expect_err("refused").contains("does not cross itself"));
     }
 
     #[test]

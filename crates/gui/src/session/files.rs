@@ -8,7 +8,7 @@ use super::asking::{
     Asking, Conflict, ConflictKind, PathQuestion, Purpose, default_job_folder, default_project_file, here,
 };
 use super::claim::Holder;
-use super::jobs::{NotMade, Outcome};
+use super::jobs::{Made, NotMade, Outcome};
 use super::on_disk::{Agreed, NotSaved, Opened, Saving};
 use super::{History, Notice, Session, Tape};
 
@@ -305,10 +305,9 @@ impl Session {
         self.asking = Some(Asking::Conflict(Conflict { path, kind }));
     }
 
-    fn take_made(&mut self, folder: PathBuf, result: Result<usize, NotMade>) {
+    fn take_made(&mut self, folder: PathBuf, result: Result<Made, NotMade>) {
         match result {
-            Ok(files) => {
-                let failing = self.analysis().rules.iter().filter(|finding| finding.holds == Some(false)).count();
+            Ok(Made { files, failing }) => {
                 let caution = match failing {
                     0 => String::new(),
                     1 => ". Mind: 1 rule fails; these parts are not ready to be cut".to_owned(),

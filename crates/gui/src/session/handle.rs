@@ -97,7 +97,7 @@ impl Handle {
     #[must_use]
     pub fn place(self, project: &Project) -> Point {
         match self {
-            Self::Parked | Self::ParkedTurn => self.place_with(project, &parked(project)),
+            Self::Parked | Self::ParkedTurn => self.place_with(project, &parked_of(project)),
             // The others do not ask where the panel parks.
             _ => self.place_with(project, &Isometry2::identity()),
         }
@@ -156,7 +156,7 @@ impl Handle {
 }
 
 /// How the parked panel's frame lies in the side view.
-fn parked(project: &Project) -> Isometry2<f64> {
+pub(super) fn parked_of(project: &Project) -> Isometry2<f64> {
     let lift = Lift::new(project);
     Travel::find(project, &lift, &RoomShape::new(&project.room)).pose_at(&lift, 1.0).room_from_panel
 }

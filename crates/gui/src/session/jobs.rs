@@ -69,8 +69,8 @@ pub enum Outcome {
     Made {
         /// The folder.
         folder: PathBuf,
-        /// How many files, or why none.
-        result: Result<usize, NotMade>,
+        /// What was made, or why nothing.
+        result: Result<Made, NotMade>,
     },
     /// A path was chosen in a dialog, or none was.
     Chosen {
@@ -81,6 +81,15 @@ pub enum Outcome {
     },
     /// Something ended that nobody waits for.
     Ended,
+}
+
+/// A job folder that was written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Made {
+    /// How many files.
+    pub files: usize,
+    /// How many rules fail for what was made, whatever became of the project since.
+    pub failing: usize,
 }
 
 /// Why a job folder was not written.
@@ -354,11 +363,14 @@ fn write_job_folder(
     project: &Project,
     overwrite: bool,
     watch: &mut dyn FnMut(Progress) -> bool,
-) -> Result<usize, NotMade> {
+) -> Result<Made, NotMade> {
     let wanted = Wanted { force: overwrite, ..Wanted::default() };
     let analysis = analyse(project, &Options::default());
     match job_folder::make_watched(project, &analysis, folder, &wanted, watch) {
-        Ok(made) => Ok(made.files.len()),
+        Ok(made) => {
+            let failing = analysis.rules.iter().filter(|finding| finding.holds == Some(false)).count();
+            Ok(Made { files: made.files.len(), failing })
+        }
         Err(MakeError::NotEmpty(_)) => Err(NotMade::AlreadyThere),
         Err(MakeError::Stopped) => Err(NotMade::Stopped),
         Err(error) => Err(NotMade::Failed(error.to_string())),

@@ -19,6 +19,7 @@ mod field;
 mod files;
 mod handle;
 mod history;
+mod hold;
 mod jobs;
 mod keeping;
 mod on_disk;
@@ -36,12 +37,10 @@ use std::time::Duration;
 
 use overarm_shopfiles::job_folder::Progress;
 use overarm_solver::units::Fraction;
-use overarm_solver::{
-    Analysis, PartName, Point, Pose, Project, Rule, RuleFinding, TravelWanted, show_signed_margin,
-};
+use overarm_solver::{Analysis, PartName, Pose, Project, Rule, RuleFinding};
 
-use analyst::Analyst;
 pub use action::{Action, Answer, COMMANDS, Command, CommandWords, Detail, Edit, Shortcut, Then, ViewAction};
+use analyst::Analyst;
 pub use asking::{Asking, Conflict, ConflictKind, EXTENSION, Moment, PathQuestion, Purpose};
 pub use autosave::KEPT;
 pub use changed_fields::ChangedField;
@@ -50,6 +49,7 @@ pub use dragging::{DragMode, Held, Moved};
 pub use field::{Axis, Fallback, Field, Group, Spot, solid_name};
 pub use handle::Handle;
 pub use history::{History, Listed, Standing};
+pub use hold::Changed;
 pub use jobs::{Jobs, Outcome, Wake};
 pub use recent::{Recent, RecentFile};
 pub use recovery::{Recovery, Version};
@@ -96,31 +96,14 @@ pub struct RefusedEdit {
     pub sentence: String,
 }
 
-struct Drag {
-    held: Held,
-    /// Which rules held when it began.
-    verdicts: Vec<(Rule, Option<bool>)>,
-    hints: Vec<Hint>,
-    warning: Option<String>,
-}
-
-/// A rule that has changed its verdict since a handle was taken hold of.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Changed {
-    /// The rule.
-    pub rule: Rule,
-    /// Whether it holds now.
-    pub holds: bool,
-    /// "Clears the room: now fails by 3.1 mm".
-    pub words: String,
-}
-
 /// One window's work.
 pub struct Session {
     document: Document,
     history: History,
-    drag: Option<Drag>,
+    drag: Option<hold::Drag>,
     drag_mode: DragMode,
+    /// Where the panel parks, and at which revision.
+    parked: Option<(u64, nalgebra::Isometry2<f64>)>,
     tape: Tape,
     fraction: Fraction,
     nudged: Option<(Field, u64)>,
@@ -170,6 +153,7 @@ impl Session {
             history: History::default(),
             drag: None,
             drag_mode: DragMode::default(),
+            parked: None,
             tape: Tape::default(),
             fraction: Fraction::default(),
             nudged: None,
@@ -266,84 +250,6 @@ impl Session {
     #[must_use]
     pub fn shows(&self, detail: Detail) -> bool {
         !self.settings().left_out.contains(&detail)
-    }
-
-    /// The handle being dragged.
-    #[must_use]
-    pub fn dragged(&self) -> Option<Handle> {
-        self.drag.as_ref().map(|drag| drag.held.handle)
-    }
-
-    /// What a drag keeps.
-    #[must_use]
-    pub fn drag_mode(&self) -> DragMode {
-        self.drag_mode
-    }
-
-    /// What holds the dragged handle where it is.
-    #[must_use]
-    pub fn hints(&self) -> &[Hint] {
-        self.drag.as_ref().map_or(&[], |drag| &drag.hints)
-    }
-
-    /// The travel in degrees that a drag has put in the place of "to the stop", which would move parked.
-    #[must_use]
-    pub fn travel_fixed(&self) -> Option<f64> {
-        let before = self.drag.as_ref()?.held.before.linkage.travel_deg;
-        match (before, self.project().linkage.travel_deg) {
-            (TravelWanted::ToStop, TravelWanted::Degrees(degrees)) => Some(degrees),
-            _ => None,
-        }
-    }
-
-    /// How unsure the place is of what follows the dragged handle, where that needs saying.
-    #[must_use]
-    pub fn drag_warning(&self) -> Option<&str> {
-        self.drag.as_ref().and_then(|drag| drag.warning.as_deref())
-    }
-
-    /// Rules that have changed their verdict since the handle was taken hold of; none as long as the
-    /// project as it stands has not been analysed.
-    #[must_use]
-    pub fn changed_verdicts(&self) -> Vec<Changed> {
-        let (Some(drag), Some((revision, analysis))) = (&self.drag, self.analyst.known()) else { return Vec::new() };
-        if revision != self.document.revision() {
-            return Vec::new();
-        }
-        let units = self.project().units();
-        let was = |rule: Rule| drag.verdicts.iter().find(|(other, _)| *other == rule).and_then(|(_, holds)| *holds);
-        let changed = analysis.rules.iter().filter_map(|finding| {
-            let holds = finding.holds?;
-            (was(finding.rule) != Some(holds)).then(|| {
-                let verdict = match (holds, finding.margin) {
-                    (true, _) => "now holds".to_owned(),
-                    (false, Some(margin)) => {
-                        let by = show_signed_margin(margin.abs(), finding.unit, units);
-                        format!("now fails by {}", by.trim_start_matches('+'))
-                    }
-                    (false, None) => "now fails".to_owned(),
-                };
-                Changed { rule: finding.rule, holds, words: format!("{}: {verdict}", finding.rule.title()) }
-            })
-        });
-        changed.collect()
-    }
-
-    /// Where the dragged handle could be for every geometric rule to hold, as far as it is known.
-    #[must_use]
-    pub fn where_it_holds(&self) -> Option<Arc<Map>> {
-        self.where_it_holds.map()
-    }
-
-    /// Where a handle is, side view, the panel hung; known without searching for the parked pose again.
-    pub fn place(&mut self, handle: Handle) -> Point {
-        let parked = self.parked();
-        handle.place_with(self.document.project(), &parked)
-    }
-
-    /// How the parked panel's frame lies in the side view.
-    pub fn parked(&mut self) -> nalgebra::Isometry2<f64> {
-        self.analysis().pose_at(1.0).room_from_panel
     }
 
     /// Why the last edit was not made.
@@ -451,100 +357,18 @@ impl Session {
         // What was done before is said; now something else is being done.
         self.notice.take_if(|notice| matches!(notice, Notice::Done(_) | Notice::Made(_)));
         match edit {
-            Edit::Grab(handle) => {
-                self.history.seal();
-                let held = self.hold(handle);
-                let verdicts = self.analysis().rules.iter().map(|finding| (finding.rule, finding.holds)).collect();
-                self.drag = Some(Drag { held, verdicts, hints: Vec::new(), warning: None });
-            }
+            Edit::Grab(handle) => self.grab(handle),
             Edit::DragTo(reach) => self.drag_to(&reach),
             Edit::Release => self.finish_drag(),
-            Edit::GiveUp => {
-                self.where_it_holds.give_up();
-                if let Some(drag) = self.drag.take() {
-                    self.document.set(drag.held.before);
-                }
-            }
+            Edit::GiveUp => self.give_drag_up(),
             Edit::Set(setting) => self.set(setting),
-            Edit::Nudge(handle, by) => {
-                let held = self.hold(handle);
-                let moved = if handle == Handle::ParkedTurn {
-                    // A millimetre to the right or up is a degree further out.
-                    let tilt = -held.ends.parked.rotation.angle().to_degrees() + by.x + by.y;
-                    held.tilt_parked((tilt * 1e3).round() / 1e3)
-                } else {
-                    // To the micrometre, so that ten nudges of 0.1 make one of 1.
-                    held.put((held.place() + by).map(|value| (value * 1e3).round() / 1e3))
-                };
-                let before = Arc::clone(&held.before);
-                if self.take(handle, moved).is_some() {
-                    self.history.record_nudge(handle, before);
-                }
-            }
+            Edit::Nudge(handle, by) => self.nudge(handle, by),
             Edit::GoToStep(number) => {
                 self.finish_drag();
                 if let Some(project) = self.history.go_to(number, Arc::clone(self.document.project())) {
                     self.step_to(project);
                 }
             }
-        }
-    }
-
-    /// A handle with all that its move starts from.
-    fn hold(&mut self, handle: Handle) -> Held {
-        let parked = self.parked();
-        Held::new(handle, self.drag_mode, Arc::clone(self.document.project()), parked)
-    }
-
-    fn drag_to(&mut self, reach: &Reach) {
-        let Some(drag) = self.drag.take() else { return };
-        let snapped = snap(&drag.held, reach);
-        let moved = self.take(drag.held.handle, drag.held.put(snapped.place));
-        self.ask_where_it_holds(&drag.held, snapped.place, reach);
-        let (hints, warning) = match moved {
-            Some(warning) => (snapped.hints, warning),
-            None => (Vec::new(), None),
-        };
-        self.drag = Some(Drag { hints, warning, ..drag });
-    }
-
-    /// Asks for the map about the held handle, once for each hold, and again when it leaves
-    /// the map or the drawing is zoomed.
-    fn ask_where_it_holds(&mut self, held: &Held, place: Point, reach: &Reach) {
-        /// Half the map's side, points of the screen: what can be reached with a calm hand.
-        const HALF: f64 = 120.0;
-        let lives = held.handle.is_pivot() || matches!(held.handle, Handle::Hung | Handle::Parked);
-        let slides = held.handle == Handle::Parked && held.mode == DragMode::KeepLengths;
-        if !lives || slides {
-            return;
-        }
-        let half = HALF / reach.points_per_mm;
-        if !self.where_it_holds.serves(place, half) {
-            let middle = if self.where_it_holds.is_asked() { place } else { held.place() };
-            self.where_it_holds.ask(held, middle, half);
-        }
-    }
-
-    /// Takes a moved project over, and what is to be said of it; none where it is refused, which is told.
-    fn take(&mut self, handle: Handle, moved: Result<Moved, String>) -> Option<Option<String>> {
-        match moved {
-            Ok(moved) => {
-                self.document.set(Arc::new(moved.project));
-                Some(moved.warning)
-            }
-            Err(sentence) => {
-                self.refused_edit = Some(RefusedEdit { handle, sentence });
-                None
-            }
-        }
-    }
-
-    fn finish_drag(&mut self) {
-        self.where_it_holds.give_up();
-        if let Some(drag) = self.drag.take()
-            && **self.document.project() != *drag.held.before
-        {
-            self.history.record(drag.held.step_label(), drag.held.before);
         }
     }
 
@@ -633,7 +457,6 @@ impl Session {
     fn set_text(&mut self, size: impl FnOnce(&Settings) -> Option<u16>) {
         if let Some(percent) = size(self.settings()) {
             self.remember(|settings| settings.text_percent = percent);
-            self.notice = Some(Notice::Done(format!("Text at {percent} %")));
         }
     }
 

@@ -2,7 +2,9 @@
 //! how it is read and put, and what holds where it is not given.
 
 use overarm_solver::units::Quantity;
-use overarm_solver::{Drive, Fixings, Joints, Motor, Project, Tolerances, TravelWanted, Uncover};
+use overarm_solver::{
+    BearingWanted, Drive, Fixings, HousingFit, Joints, Motor, Project, Tolerances, TravelWanted, Uncover,
+};
 
 use super::field::Group;
 
@@ -56,6 +58,11 @@ pub enum Size {
     MotorRatio,
     MotorEfficiency,
     MotorLead,
+    BearingBore,
+    BearingOutside,
+    BearingWidth,
+    LeastInterference,
+    MostInterference,
     BearingsPerHinge,
     BearingSpan,
     RadialPlay,
@@ -275,6 +282,52 @@ macro_rules! of_uncover {
     };
 }
 
+/// A size of a bearing that is in no list.
+macro_rules! of_own_bearing {
+    ($size:ident, $what:literal, $place:ident) => {
+        SizeRow {
+            size: Size::$size,
+            group: Group::Hinges,
+            words: ["Bearing", $what],
+            quantity: Quantity::Length,
+            otherwise: Otherwise::Needed,
+            given: |p| match p.joints.as_ref().and_then(|joints| joints.bearing.as_ref()) {
+                Some(BearingWanted::Own(own)) => Given::Value(own.$place),
+                _ => Given::Absent,
+            },
+            put: |p, value| {
+                let bearing = p.joints.as_mut().and_then(|joints| joints.bearing.as_mut());
+                if let (Some(BearingWanted::Own(own)), Some(value)) = (bearing, value) {
+                    own.$place = value;
+                }
+            },
+        }
+    };
+}
+
+/// The least or the most interference of the seat, where it is told by figures.
+macro_rules! of_interference {
+    ($size:ident, $what:literal, $index:literal) => {
+        SizeRow {
+            size: Size::$size,
+            group: Group::Hinges,
+            words: ["Bearing seat", $what],
+            quantity: Quantity::Length,
+            otherwise: Otherwise::Needed,
+            given: |p| match p.joints.as_ref().and_then(|joints| joints.housing.as_ref()) {
+                Some(HousingFit::Interference { interference }) => Given::Value(interference[$index]),
+                _ => Given::Absent,
+            },
+            put: |p, value| {
+                let housing = p.joints.as_mut().and_then(|joints| joints.housing.as_mut());
+                if let (Some(HousingFit::Interference { interference }), Some(value)) = (housing, value) {
+                    interference[$index] = value;
+                }
+            },
+        }
+    };
+}
+
 fn no_motor() -> Motor {
     Motor { torque: None, rpm: None, ratio: None, efficiency: None, lead_deg: None, more: overarm_solver::More::new() }
 }
@@ -449,6 +502,11 @@ pub(super) const SIZES: &[SizeRow] = &[
     of_motor!(MotorRatio, "turns for one of the drum", Plain, ratio),
     of_motor!(MotorEfficiency, "efficiency of the gear", Plain, efficiency),
     of_motor!(MotorLead, "lead angle of the worm", Angle, lead_deg),
+    of_own_bearing!(BearingBore, "bore", bore),
+    of_own_bearing!(BearingOutside, "outside diameter", outside),
+    of_own_bearing!(BearingWidth, "width", width),
+    of_interference!(LeastInterference, "least interference", 0),
+    of_interference!(MostInterference, "most interference", 1),
     SizeRow {
         size: Size::BearingsPerHinge,
         group: Group::Hinges,

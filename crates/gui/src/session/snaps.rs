@@ -171,24 +171,25 @@ fn equal(held: &Held, reach: &Reach, place: &mut Point, fixed: &mut [bool; 2], h
         return;
     }
     let pull = PULL / reach.points_per_mm;
-    let kinds: [(&str, fn(&Lift) -> f64); 2] = [
-        ("arms of equal length", |lift| lift.lengths.lower_arm - lift.lengths.upper_arm),
-        ("bars of equal length", |lift| lift.lengths.panel_bar - lift.lengths.wall_bar),
-    ];
-    let found = kinds.into_iter().filter_map(|(words, difference)| {
-        let at = |place: Point| held.put(place).ok().map(|moved| difference(&Lift::new(&moved.project)));
+    let found = [true, false].into_iter().filter_map(|arms| {
+        let at = |place: Point| {
+            let lengths = Lift::new(&held.put(place).ok()?.project).lengths;
+            Some(if arms { lengths.lower_arm - lengths.upper_arm } else { lengths.panel_bar - lengths.wall_bar })
+        };
         let equal = zero_near(*place, *fixed, pull, at)?;
-        Some(((equal - *place).norm(), equal, words))
+        Some(((equal - *place).norm(), equal, arms))
     });
-    let Some((_, equal, words)) = found.min_by(|a, b| a.0.total_cmp(&b.0)) else { return };
+    let Some((_, equal, arms)) = found.min_by(|a, b| a.0.total_cmp(&b.0)) else { return };
     let Ok(moved) = held.put(equal) else { return };
     *place = equal;
     *fixed = [true; 2];
     let ends = |one: Handle, other: Handle| [one.place(&moved.project), other.place(&moved.project)];
-    let lines = if words.starts_with("arms") {
-        vec![ends(Handle::WallLower, Handle::PanelLower), ends(Handle::WallUpper, Handle::PanelUpper)]
+    let (words, lines) = if arms {
+        let lower = ends(Handle::WallLower, Handle::PanelLower);
+        ("arms of equal length", vec![lower, ends(Handle::WallUpper, Handle::PanelUpper)])
     } else {
-        vec![ends(Handle::WallLower, Handle::WallUpper), ends(Handle::PanelLower, Handle::PanelUpper)]
+        let wall = ends(Handle::WallLower, Handle::WallUpper);
+        ("bars of equal length", vec![wall, ends(Handle::PanelLower, Handle::PanelUpper)])
     };
     hints.push(Hint { words: words.to_owned(), lines });
 }
@@ -342,9 +343,9 @@ mod tests {
 
     #[test]
     fn figures_stay_short() {
-        assert_eq!(rounded(12.345, Units::Millimetre, 0.33), 12.0);
-        assert_eq!(rounded(-7.891, Units::Millimetre, 8.0), -7.89);
-        assert_eq!(rounded(-7.891, Units::Millimetre, 6.0), -7.9);
+        for (value, pixels_per_mm, short) in [(12.345, 0.33, 12.0), (-7.891, 8.0, -7.89), (-7.891, 6.0, -7.9)] {
+            assert!((rounded(value, Units::Millimetre, pixels_per_mm) - short).abs() < 1e-12, "{value}");
+        }
         assert!((rounded(12.345, Units::Inch, 0.33) / MM_PER_INCH - 0.49).abs() < 1e-12);
     }
 
@@ -354,11 +355,11 @@ mod tests {
         let held = held(Handle::WallUpper, DragMode::Free);
         let mate = project.linkage.wall_lower;
         let snapped = snap(&held, &reach(mate.x + 3.0, 2203.7, 1.0));
-        assert_eq!(snapped.place.x, mate.x);
+        assert!((snapped.place.x - mate.x).abs() < 1e-12);
         assert_eq!(words(&snapped)[0], "in line with lower wall pivot");
         assert_eq!(snapped.hints[0].lines, [[mate, snapped.place]]);
         let snapped = snap(&held, &reach(30.0 + 3.0, 2203.7, 1.0));
-        assert_eq!(snapped.place.x, 30.0);
+        assert!((snapped.place.x - 30.0).abs() < 1e-12);
         assert_eq!(words(&snapped)[0], "on the wall bar's centre line");
         let far = snap(&held, &reach(mate.x - 6.0, 2203.7, 1.0));
         assert!(!words(&far).iter().any(|words| words.contains("line")), "{far:?}");
@@ -426,8 +427,9 @@ mod tests {
         project.room.outline = vec![Point::new(0.0, 0.0), Point::new(0.0, 2250.0), Point::new(900.0, 2900.0)];
         let mut held = held_in(project, Handle::RoomCorner(1), DragMode::Free);
         assert!(held.on_wall);
-        assert_eq!(snap(&held, &reach(300.0, 2311.0, 0.5)).place.x, 0.0);
-        assert_eq!(snap(&held, &Reach { snaps: false, ..reach(300.0, 2311.0, 0.5) }).place.x, 300.0);
+        assert_eq!(snap(&held, &reach(300.0, 2311.0, 0.5)).place, Point::new(0.0, 2311.0));
+        let off = snap(&held, &Reach { snaps: false, ..reach(300.0, 2311.0, 0.5) });
+        assert_eq!(off.place, Point::new(300.0, 2311.0));
         held.on_wall = false;
         assert_eq!(snap(&held, &reach(9.0, 2311.0, 0.5)).place, Point::new(0.0, 2311.0));
         let level = snap(&held, &reach(31.0, 2893.0, 0.5));

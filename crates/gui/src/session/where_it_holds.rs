@@ -5,7 +5,7 @@
 //! is gone.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Sender, channel};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
@@ -32,6 +32,9 @@ const COARSE: usize = 12;
 const HALVINGS: u32 = 4;
 /// No more news than this, so that a frame has its time.
 const NEWS_APART: Duration = Duration::from_millis(120);
+
+/// How often a halted map looks whether it may go on.
+const PAUSE: Duration = Duration::from_millis(5);
 
 /// By how much each geometric rule holds at a place, in its own unit; negative where it fails,
 /// infinite where no number says it.
@@ -152,6 +155,8 @@ pub struct WhereItHolds {
     /// The number of the map that is wanted; another one is given up.
     wanted: Arc<AtomicU64>,
     found: Arc<Mutex<Option<Arc<Map>>>>,
+    /// Set while something else needs the machine more.
+    paused: Arc<AtomicBool>,
     /// Middle and half side of the square that was asked for.
     asked: Option<(Point, f64)>,
     halvings: u32,
@@ -161,7 +166,15 @@ impl WhereItHolds {
     /// Nothing is worked out yet, and no thread runs; `wake` is called when there is news.
     #[must_use]
     pub fn new(wake: Wake) -> Self {
-        Self { jobs: None, wake, wanted: Arc::default(), found: Arc::default(), asked: None, halvings: HALVINGS }
+        Self {
+            jobs: None,
+            wake,
+            wanted: Arc::default(),
+            found: Arc::default(),
+            paused: Arc::default(),
+            asked: None,
+            halvings: HALVINGS,
+        }
     }
 
     /// Asks for the map of a hold, in a square about a place with sides of 2 · `half` mm.
@@ -171,12 +184,13 @@ impl WhereItHolds {
         let number = self.wanted.load(Ordering::SeqCst);
         let job = Job { number, held: held.clone(), middle, half, halvings: self.halvings };
         let (wanted, found, wake) = (Arc::clone(&self.wanted), Arc::clone(&self.found), Arc::clone(&self.wake));
+        let paused = Arc::clone(&self.paused);
         let jobs = self.jobs.get_or_insert_with(|| {
             let (jobs, incoming) = channel::<Job>();
             std::thread::spawn(move || {
                 for job in incoming {
                     // A fault of ours must not end the thread: the map stays as far as it came.
-                    let done = catch_unwind(AssertUnwindSafe(|| explore(&job, &wanted, &found, &wake)));
+                    let done = catch_unwind(AssertUnwindSafe(|| explore(&job, &wanted, &paused, &found, &wake)));
                     debug_assert!(done.is_ok(), "a map could not be worked out");
                 }
             });
@@ -192,6 +206,11 @@ impl WhereItHolds {
         self.wanted.fetch_add(1, Ordering::SeqCst);
         *self.found.lock().unwrap_or_else(PoisonError::into_inner) = None;
         self.asked = None;
+    }
+
+    /// Halts the work, or lets it go on.
+    pub fn pause(&self, paused: bool) {
+        self.paused.store(paused, Ordering::SeqCst);
     }
 
     /// Whether a map was asked for and not given up.
@@ -223,7 +242,7 @@ impl Drop for WhereItHolds {
 }
 
 /// Works a map out and shows it as it grows; ends as soon as another one is wanted.
-fn explore(job: &Job, wanted: &AtomicU64, found: &Mutex<Option<Arc<Map>>>, wake: &Wake) {
+fn explore(job: &Job, wanted: &AtomicU64, paused: &AtomicBool, found: &Mutex<Option<Arc<Map>>>, wake: &Wake) {
     let is_wanted = || wanted.load(Ordering::SeqCst) == job.number;
     let mut map = empty(job.middle, job.half);
     let mut told = Instant::now();
@@ -250,6 +269,9 @@ fn explore(job: &Job, wanted: &AtomicU64, found: &Mutex<Option<Arc<Map>>>, wake:
         for (column, row) in todo {
             if !is_wanted() {
                 return;
+            }
+            while paused.load(Ordering::SeqCst) && is_wanted() {
+                std::thread::sleep(PAUSE);
             }
             let index = row * map.side + column;
             map.cells[index] = Cell::Known(margins(&job.held, map.looked_at(column, row, start)));

@@ -56,6 +56,11 @@ impl Camera {
         self.fitted = false;
     }
 
+    /// Keeps everything where it is on the screen when the drawing's place changes; a fit stays a fit.
+    pub fn stay(&mut self, from: Rect, to: Rect) {
+        self.centre += View { camera: *self, screen: from }.mm_from_screen_vector(to.center() - from.center());
+    }
+
     /// Zooms so that a place stays where it is on the screen.
     pub fn zoom(&mut self, about: Point, factor: f64) {
         let scale = (self.points_per_mm * factor)
@@ -149,6 +154,17 @@ mod tests {
         let by = view.mm_from_screen_vector(egui::vec2(20.0, 10.0));
         view.camera.pan(by);
         assert!((view.screen_from_mm(about) - at - egui::vec2(20.0, 10.0)).length() < 1e-2);
+    }
+
+    #[test]
+    fn a_drawing_that_grows_leaves_its_places_on_the_screen() {
+        let before = view();
+        let screen = Rect::from_min_max(Pos2::new(0.0, 40.0), Pos2::new(1020.0, 600.0));
+        let mut camera = before.camera;
+        camera.stay(before.screen, screen);
+        let place = Point::new(300.0, 2000.0);
+        let moved = View { camera, screen }.screen_from_mm(place) - before.screen_from_mm(place);
+        assert!(moved.length() < 1e-3 && camera.is_fitted(), "{moved}");
     }
 
     #[test]

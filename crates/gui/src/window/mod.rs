@@ -31,7 +31,7 @@ use std::time::Instant;
 
 use egui::{CentralPanel, Frame, Ui, ViewportCommand};
 
-use crate::session::{Action, Appearance, Asking, Command, Moment, Session, ViewAction};
+use crate::session::{Action, Appearance, Asking, Command, Edit, Moment, Session, ViewAction};
 use action_list::ActionList;
 use remembered::Given;
 use side_page::Page;
@@ -124,26 +124,30 @@ impl App {
 
         let mut actions = shortcuts::pressed(&ctx, self.session.asking().is_some());
         if ctx.input(|input| input.viewport().close_requested()) && !self.session.close_agreed() {
-            if self.session.document().has_unsaved_changes() {
+            if self.session.document().has_unsaved_changes() || number_field::is_half_typed(&ctx) {
                 ctx.send_viewport_cmd(ViewportCommand::CancelClose);
             }
             actions.push(Action::Command(Command::Close));
         }
         actions.extend(dropped(&ctx));
-        let plots_open = self.session.settings().plots_open;
+        let plots_open = self.session.settings().plots_open && toolbar::has_room_for_plots(size.y);
+        if actions.iter().any(|action| matches!(action, Action::Command(command) if command.is_about_files())) {
+            number_field::leave(&ctx);
+        }
         actions.extend(toolbar::show(ui, &self.session, self.page));
         let asked = self.session.asking().map(Asking::moment);
         let just_asked = asked.is_some() && asked != self.asked_before;
         self.asked_before = asked;
-        actions.extend(question_bar::show(ui, &self.session, just_asked));
+        actions.extend(question_bar::show(ui, &self.session, just_asked, size));
         if let Some(notice) = self.session.notice() {
             actions.extend(toolbar::show_notice(ui, notice));
         }
         let just_opened = std::mem::take(&mut self.page_just_opened);
-        if let Some(page) = self.page {
+        let aside = question_bar::is_aside(&self.session, size);
+        if let Some(page) = self.page.filter(|_| !aside) {
             actions.extend(side_page::show(ui, &self.session, page, size, &mut self.action_list, just_opened));
         }
-        if !side_page::hides_rules(self.page, size) {
+        if !aside && !side_page::hides_rules(self.page, size) {
             actions.extend(rules_panel::show(ui, &mut self.session));
         }
         actions.extend(travel_strip::show(ui, &mut self.session, plots_open, size));
@@ -154,6 +158,8 @@ impl App {
         let drawing = CentralPanel::default().frame(Frame::NONE).show(ui, |ui| self.sketch.show(ui, &mut self.session));
         actions.extend(drawing.inner);
 
+        // What was half typed is entered before it is saved.
+        actions.sort_by_key(|action| !matches!(action, Action::Edit(Edit::Set(_))));
         let any = !actions.is_empty();
         for action in actions {
             self.apply(action, &ctx);

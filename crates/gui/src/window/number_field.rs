@@ -5,7 +5,7 @@
 //! itself goes out as what was entered and comes back as the value.
 
 use egui::text::{CCursor, CCursorRange};
-use egui::{Align2, Atom, Context, Id, Key, Label, Margin, Modifiers, Response, RichText, TextEdit, Ui, vec2};
+use egui::{Align2, Atom, Context, Id, Key, Label, Layout, Margin, Modifiers, Response, RichText, TextEdit, Ui, vec2};
 use overarm_solver::Units;
 use overarm_solver::units::{Fraction, Quantity, Shown, read, show};
 
@@ -227,7 +227,6 @@ impl NumberField<'_> {
     /// Fine, usual and coarse step, in the unit that is kept.
     fn steps(&self) -> [f64; 3] {
         match (self.quantity, self.units) {
-            (Quantity::Length, Units::Millimetre) => [0.1, 1.0, 10.0],
             // Parts of a tape: a 64th, a 16th, an inch.
             (Quantity::Length, Units::Inch | Units::FeetInch) => [25.4 / 64.0, 25.4 / 16.0, 25.4],
             (Quantity::Count, _) => [1.0, 1.0, 10.0],
@@ -263,7 +262,9 @@ impl NumberField<'_> {
 /// What stands under a row of fields.
 pub fn say(ui: &mut Ui, note: &Note) {
     let palette = Palette::of(ui.ctx());
-    ui.horizontal_top(|ui| match note {
+    // Read, not pressed: it may be lower than a target; and clear of the scroll bar.
+    let size = vec2(ui.available_width() - 14.0, 18.0);
+    ui.allocate_ui_with_layout(size, Layout::left_to_right(egui::Align::Min), |ui| match note {
         Note::Quiet(text) => {
             ui.add(Label::new(RichText::new(text).font(small()).color(palette.quiet)).wrap());
         }
@@ -280,6 +281,22 @@ pub fn say(ui: &mut Ui, note: &Note) {
 pub fn is_at_rest(ctx: &Context) -> bool {
     let resting: Option<Id> = ctx.data(|data| data.get_temp(resting_id()));
     resting.is_some() && resting == ctx.memory(egui::Memory::focused)
+}
+
+/// Whether the focused field is a number with something half typed in it.
+#[must_use]
+pub fn is_half_typed(ctx: &Context) -> bool {
+    let focused = ctx.memory(egui::Memory::focused);
+    focused.is_some_and(|id| ctx.data(|data| data.get_temp::<Draft>(id.with("draft"))).is_some())
+}
+
+/// Leaves a number that is half typed, so that it is entered in this frame.
+pub fn leave(ctx: &Context) {
+    if is_half_typed(ctx)
+        && let Some(id) = ctx.memory(egui::Memory::focused)
+    {
+        ctx.memory_mut(|memory| memory.surrender_focus(id));
+    }
 }
 
 fn resting_id() -> Id {

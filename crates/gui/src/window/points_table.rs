@@ -1,6 +1,6 @@
 //! The page of numbers: the same points and sizes as in the drawing, to be typed.
 
-use egui::{Align, CollapsingHeader, Id, Label, Layout, RichText, Ui, vec2};
+use egui::{Align, CollapsingHeader, Id, RichText, Ui, vec2};
 use overarm_solver::Units;
 use overarm_solver::units::{self, Fraction};
 
@@ -99,19 +99,23 @@ fn column_decimals(fields: &[Field], session: &Session) -> usize {
 }
 
 /// What the two columns of figures say.
-fn heading(ui: &mut Ui, words: [&str; 2], columns: Columns) {
+pub fn heading(ui: &mut Ui, words: [&str; 2], columns: Columns) {
     let palette = Palette::of(ui.ctx());
-    ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = Columns::GAP;
-        ui.allocate_exact_size(vec2(columns.name, 1.0), egui::Sense::hover());
-        for what in words {
-            let size = vec2(columns.figures, 18.0);
-            ui.allocate_ui_with_layout(size, Layout::right_to_left(Align::Center), |ui| {
-                ui.set_min_size(size);
-                ui.add(Label::new(RichText::new(what).font(small()).color(palette.quiet)).wrap());
-            });
-        }
+    ui.add_space(4.0);
+    let lines = words.map(|what| {
+        let mut job = egui::text::LayoutJob::simple(what.to_owned(), small(), palette.quiet, columns.figures - 4.0);
+        job.halign = Align::RIGHT;
+        ui.painter().layout_job(job)
     });
+    let height = lines.iter().map(|line| line.size().y).fold(0.0, f32::max);
+    let (place, _) = ui.allocate_exact_size(vec2(columns.all(), height), egui::Sense::hover());
+    let mut right = place.left() + columns.name;
+    for line in lines {
+        right += Columns::GAP + columns.figures;
+        // Both end on the same line, right above their figures.
+        let at = egui::pos2(right - 6.0, place.bottom() - line.size().y);
+        ui.painter().galley(at, line, palette.quiet);
+    }
 }
 
 /// A solid's name, and what takes it away.
@@ -156,7 +160,9 @@ fn numbers(
                 decimals,
                 width: columns.figures,
             };
-            let outcome = number.show(ui, Id::unique(("number", field)), |value| field.set(project, value).map(|_| ()));
+            let outcome = number.show(ui, Id::unique(("number", field, session.documents_opened())), |value| {
+                field.set(project, value).map(|_| ())
+            });
             if let Some(value) = outcome.entered {
                 actions.push(Action::Edit(Edit::Set(Setting::Number(field, value))));
             }
@@ -173,11 +179,10 @@ fn numbers(
 pub fn row_name(ui: &mut Ui, name: &str, width: f32, palette: &Palette) {
     let galley = ui.painter().layout(name.to_owned(), body(), palette.ink, width);
     let size = vec2(width, galley.size().y.max(TARGET));
-    let (place, response) = ui.allocate_exact_size(size, egui::Sense::hover());
+    // Not a label of its own: the field beside it is called the same, and more.
+    let (place, _) = ui.allocate_exact_size(size, egui::Sense::hover());
     let at = egui::pos2(place.left(), place.center().y - galley.size().y / 2.0);
     ui.painter().galley(at, galley, palette.ink);
-    // The field beside it is called the same, and more.
-    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, String::new()));
 }
 
 fn additions(ui: &mut Ui, group: Group, session: &Session, actions: &mut Vec<Action>) {

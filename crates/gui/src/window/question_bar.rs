@@ -3,7 +3,9 @@
 //! It pushes the drawing down instead of lying over it, and never stops anything else.
 
 use egui::text::{CCursor, CCursorRange};
-use egui::{Align, Button, Frame, Key, Label, Layout, Margin, Panel, ProgressBar, RichText, TextEdit, Ui};
+use egui::{
+    Align, Button, Frame, Key, Label, Layout, Margin, Panel, ProgressBar, RichText, ScrollArea, TextEdit, Ui, Vec2,
+};
 
 use super::icons::Standing;
 use super::recovery_question;
@@ -14,17 +16,69 @@ use crate::session::{Action, Answer, Asking, Conflict, ConflictKind, PathQuestio
 /// Width of the column in front of the fields.
 const LABELS: f32 = 96.0;
 
+/// The share of the window's height that a list below a question may take before it scrolls, and
+/// the height that is enough for any.
+const LIST: f32 = 0.17;
+const LONGEST_LIST: f32 = 136.0;
+
+/// Width of a question that stands beside the drawing.
+const ASIDE: f32 = 320.0;
+
+/// Whether the question stands beside the drawing, in the place of rules and pages: where a drawing
+/// that is to be looked at would be too low below it.
+#[must_use]
+pub fn is_aside(session: &Session, window: Vec2) -> bool {
+    const LOW: f32 = 560.0;
+    window.y < LOW && matches!(session.asking(), Some(Asking::Recover(_)))
+}
+
+/// What becomes of files that are held over the window.
+fn hovering(ctx: &egui::Context) -> Option<String> {
+    ctx.input(|input| match &input.raw.hovered_files[..] {
+        [] => None,
+        [file] => {
+            let name = file.path.as_deref().and_then(std::path::Path::file_name);
+            Some(name.map_or_else(
+                || "Let go to open the project".to_owned(),
+                |name| format!("Let go to open {}", name.to_string_lossy()),
+            ))
+        }
+        _ => Some("Let go to open the first of these files; a window holds one project".to_owned()),
+    })
+}
+
 /// Draws the row, if anything is asked; `just_asked` puts the keyboard into the field, also when the
 /// answer was refused.
-pub fn show(ui: &mut Ui, session: &Session, just_asked: bool) -> Vec<Action> {
+pub fn show(ui: &mut Ui, session: &Session, just_asked: bool, window: Vec2) -> Vec<Action> {
     let mut actions = Vec::new();
+    if let Some(text) = hovering(ui.ctx()) {
+        Panel::top("hovering").frame(Frame::NONE.inner_margin(Margin::symmetric(12, 6))).show(ui, |ui| {
+            ui.add(Label::new(RichText::new(text).font(body_bold())).truncate());
+        });
+    }
+    let list = (LIST * window.y).min(LONGEST_LIST);
     let Some(asking) = session.asking() else { return actions };
     let palette = Palette::of(ui.ctx());
     let frame = Frame::NONE.fill(palette.side).inner_margin(Margin::symmetric(12, 6));
+    if let (Asking::Recover(recovery), true) = (asking, is_aside(session, window)) {
+        Panel::left("question aside").resizable(false).exact_size(ASIDE).frame(frame).show(ui, |ui| {
+            ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+                recovery_question::show(ui, recovery, just_asked, LONGEST_LIST, &palette, &mut actions);
+            });
+        });
+        return actions;
+    }
     Panel::top("question").frame(frame).show(ui, |ui| match asking {
-        Asking::Path(question) => path(ui, session, question, just_asked, &palette, &mut actions),
+        Asking::Path(question) => {
+            path(ui, session, question, just_asked, &palette, &mut actions);
+            if question.purpose == Purpose::Open && !question.busy {
+                ScrollArea::vertical().id_salt("recent").max_height(list).show(ui, |ui| {
+                    recent(ui, question, &palette, &mut actions);
+                });
+            }
+        }
         Asking::Unsaved(then) => unsaved(ui, session, then, just_asked, &palette, &mut actions),
-        Asking::Recover(recovery) => recovery_question::show(ui, recovery, just_asked, &palette, &mut actions),
+        Asking::Recover(recovery) => recovery_question::show(ui, recovery, just_asked, list, &palette, &mut actions),
         Asking::Conflict(what) => conflict(ui, what, just_asked, &palette, &mut actions),
     });
     actions
@@ -110,9 +164,6 @@ fn path(
             });
         }),
         None => {}
-    }
-    if question.purpose == Purpose::Open && !question.busy {
-        recent(ui, question, palette, actions);
     }
 }
 

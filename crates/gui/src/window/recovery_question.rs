@@ -8,11 +8,16 @@ use super::question_bar::{sentence, standing_button};
 use super::theme::{Palette, TARGET, body, body_bold, small};
 use crate::session::{Action, Answer, Recovery, Version};
 
-/// Height of the differences before they scroll: five rows and their heading.
-const TABLE: f32 = 132.0;
-
-/// Draws it; `just_asked` puts the keyboard on looking, which decides nothing.
-pub fn show(ui: &mut Ui, recovery: &Recovery, just_asked: bool, palette: &Palette, actions: &mut Vec<Action>) {
+/// Draws it; `just_asked` puts the keyboard on looking, which decides nothing. The differences
+/// scroll where they are higher than `list`.
+pub fn show(
+    ui: &mut Ui,
+    recovery: &Recovery,
+    just_asked: bool,
+    list: f32,
+    palette: &Palette,
+    actions: &mut Vec<Action>,
+) {
     let text = words(recovery);
     ui.horizontal_top(|ui| sentence(ui, Standing::Near, &text, palette));
     let (saved, keep) = match recovery.file {
@@ -20,10 +25,10 @@ pub fn show(ui: &mut Ui, recovery: &Recovery, just_asked: bool, palette: &Palett
         None => ("Look at the demo", "Keep the demo"),
     };
     ui.horizontal_wrapped(|ui| {
-        ui.add_space(16.0);
         for (label, version) in [(saved, Version::Saved), ("Look at the recovered one", Version::Recovered)] {
             let shown = recovery.shown == version;
-            let button = ui.add(Button::selectable(shown, label).min_size(egui::vec2(TARGET, TARGET)));
+            let button =
+                ui.add(Button::selectable(shown, label).frame_when_inactive(true).min_size(egui::vec2(TARGET, TARGET)));
             if just_asked && version == Version::Recovered {
                 button.request_focus();
             }
@@ -39,7 +44,7 @@ pub fn show(ui: &mut Ui, recovery: &Recovery, just_asked: bool, palette: &Palett
         }
     });
     if recovery.file.is_some() {
-        differences(ui, recovery, palette);
+        differences(ui, recovery, list, palette);
     }
 }
 
@@ -66,26 +71,23 @@ fn words(recovery: &Recovery) -> String {
     }
 }
 
-fn differences(ui: &mut Ui, recovery: &Recovery, palette: &Palette) {
+fn differences(ui: &mut Ui, recovery: &Recovery, list: f32, palette: &Palette) {
     let cell = |ui: &mut Ui, text: &str, colour| {
         ui.add(Label::new(RichText::new(text).font(small()).color(colour)));
     };
-    ScrollArea::vertical().id_salt("differences").max_height(TABLE).show(ui, |ui| {
+    ScrollArea::both().id_salt("differences").max_height(list).show(ui, |ui| {
         ui.spacing_mut().interact_size.y = 20.0; // read, not pressed
-        ui.horizontal(|ui| {
-            ui.add_space(16.0);
-            Grid::new("differences").num_columns(3).spacing([24.0, 2.0]).show(ui, |ui| {
-                for heading in ["What differs", "Saved", "Recovered"] {
-                    ui.label(RichText::new(heading).font(body_bold()).color(palette.ink));
-                }
+        Grid::new("differences").num_columns(3).spacing([24.0, 2.0]).show(ui, |ui| {
+            for heading in ["What differs", "Saved", "Recovered"] {
+                ui.label(RichText::new(heading).font(body_bold()).color(palette.ink));
+            }
+            ui.end_row();
+            for change in &recovery.differences {
+                ui.label(RichText::new(&change.field).font(body()).color(palette.ink));
+                cell(ui, &change.first, palette.quiet);
+                cell(ui, &change.second, palette.ink);
                 ui.end_row();
-                for change in &recovery.differences {
-                    ui.label(RichText::new(&change.field).font(body()).color(palette.ink));
-                    cell(ui, &change.first, palette.quiet);
-                    cell(ui, &change.second, palette.ink);
-                    ui.end_row();
-                }
-            });
+            }
         });
     });
 }

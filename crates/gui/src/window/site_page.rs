@@ -3,7 +3,7 @@
 use egui::{CollapsingHeader, Id, Label, RichText, Ui, vec2};
 
 use super::number_field::{NumberField, say};
-use super::points_table::{choose_units, row_name};
+use super::points_table::{choose_units, heading, row_name};
 use super::side_page::Columns;
 use super::theme::{Palette, TARGET, body, small};
 use crate::session::{
@@ -22,8 +22,20 @@ pub fn show(ui: &mut Ui, session: &Session, columns: Columns, actions: &mut Vec<
                 if part == TapePart::Ceiling {
                     course(ui, session, &palette, actions);
                 }
-                for field in part.fields(session.tape().by_slope()) {
-                    number(ui, field, session, columns, &palette, actions);
+                let fields = part.fields(session.tape().by_slope());
+                if fields.contains(&TapeField::Distance(0)) {
+                    heading(ui, [TapeField::Distance(0), TapeField::Height(0)].map(|field| field.words()[1]), columns);
+                }
+                for field in fields {
+                    match field {
+                        // Stands in one row with the distance at which it was measured.
+                        TapeField::Height(_) => {}
+                        TapeField::Distance(place) => {
+                            let row = [field, TapeField::Height(place)];
+                            numbers(ui, field.words()[0], &row, session, columns, &palette, actions);
+                        }
+                        single => numbers(ui, &single.name(), &[single], session, columns, &palette, actions),
+                    }
                 }
                 make(ui, part, session, &palette, actions);
                 ui.add_space(8.0);
@@ -54,38 +66,43 @@ fn course(ui: &mut Ui, session: &Session, palette: &Palette, actions: &mut Vec<A
     }
 }
 
-fn number(
+/// One row: its name, one or two numbers, and what is to be said of them.
+fn numbers(
     ui: &mut Ui,
-    field: TapeField,
+    name: &str,
+    fields: &[TapeField],
     session: &Session,
     columns: Columns,
     palette: &Palette,
     actions: &mut Vec<Action>,
 ) {
     let project = session.project();
-    let called = field.name();
-    let number = NumberField {
-        name: &called,
-        value: session.tape().value(field, project),
-        fallback: Fallback::Words(field.empty_words()),
-        quantity: field.quantity(),
-        units: project.units(),
-        fraction: session.fraction(),
-        decimals: 0,
-        width: columns.figures,
-    };
-    let mut note = None;
+    let mut notes = Vec::new();
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = Columns::GAP;
-        row_name(ui, &called, columns.name + columns.figures + Columns::GAP, palette);
-        let outcome = number.show(ui, Id::unique(("tape", field)), |_| Ok(()));
-        let moved = outcome.nudged.map(|by| number.value.map_or(by, |value| value + by));
-        if let Some(value) = outcome.entered.or(moved.map(Some)) {
-            actions.push(Action::View(ViewAction::Note(TapeNote::Number(field, value))));
+        let free = if fields.len() == 1 { columns.figures + Columns::GAP } else { 0.0 };
+        row_name(ui, name, columns.name + free, palette);
+        for field in fields {
+            let called = field.name();
+            let number = NumberField {
+                name: &called,
+                value: session.tape().value(*field, project),
+                fallback: Fallback::Words(field.empty_words()),
+                quantity: field.quantity(),
+                units: project.units(),
+                fraction: session.fraction(),
+                decimals: 0,
+                width: columns.figures,
+            };
+            let outcome = number.show(ui, Id::unique(("tape", field, session.documents_opened())), |_| Ok(()));
+            let moved = outcome.nudged.map(|by| number.value.map_or(by, |value| value + by));
+            if let Some(value) = outcome.entered.or(moved.map(Some)) {
+                actions.push(Action::View(ViewAction::Note(TapeNote::Number(*field, value))));
+            }
+            notes.extend(outcome.note);
         }
-        note = outcome.note;
     });
-    if let Some(note) = note {
+    for note in notes {
         say(ui, &note);
     }
 }

@@ -23,25 +23,40 @@ pub fn show(ui: &mut Ui, session: &Session, page: Option<Page>) -> Vec<Action> {
     let id = ui.scope_id().with("width of the commands");
     let needed: f32 = ui.data(|data| data.get_temp(id)).unwrap_or(0.0);
     let wide = ui.max_rect().width() - 16.0 >= needed + NAME;
+    let height = ui.max_rect().height();
     Panel::top("toolbar").resizable(false).frame(frame).show(ui, |ui| {
         ui.spacing_mut().item_spacing = egui::vec2(2.0, 2.0);
         if wide {
             ui.horizontal(|ui| {
                 ui.set_min_height(TARGET);
-                commands(ui, session, page, &palette, &mut actions);
+                commands(ui, session, page, height, &palette, &mut actions);
                 let width = ui.min_rect().width();
                 ui.data_mut(|data| data.insert_temp(id, width));
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| file_name(ui, session, &palette));
             });
         } else {
-            ui.horizontal_wrapped(|ui| commands(ui, session, page, &palette, &mut actions));
+            ui.horizontal_wrapped(|ui| commands(ui, session, page, height, &palette, &mut actions));
             file_name(ui, session, &palette);
         }
     });
     actions
 }
 
-fn commands(ui: &mut Ui, session: &Session, page: Option<Page>, palette: &Palette, actions: &mut Vec<Action>) {
+/// Whether a window of this height has room for the plots below a drawing that is of use.
+#[must_use]
+pub fn has_room_for_plots(window_height: f32) -> bool {
+    // At 500 points the plots leave the drawing some 200.
+    window_height >= 500.0
+}
+
+fn commands(
+    ui: &mut Ui,
+    session: &Session,
+    page: Option<Page>,
+    window_height: f32,
+    palette: &Palette,
+    actions: &mut Vec<Action>,
+) {
     for command in [Command::Open, Command::Save, Command::SaveAs, Command::Make] {
         button(ui, command, true, None, actions);
     }
@@ -54,7 +69,12 @@ fn commands(ui: &mut Ui, session: &Session, page: Option<Page>, palette: &Palett
     gap(ui, palette);
     button(ui, Command::FitLift, true, None, actions);
     button(ui, Command::FitRoom, true, None, actions);
-    switch(ui, Command::TogglePlots, session.settings().plots_open, actions);
+    if has_room_for_plots(window_height) {
+        switch(ui, Command::TogglePlots, session.settings().plots_open, actions);
+    } else {
+        let plots = ui.add_enabled(false, quiet(Command::TogglePlots.words().label));
+        plots.on_disabled_hover_text("The plots have no room in a window of this height at this size of text.");
+    }
     switch(ui, Command::Numbers, page == Some(Page::Numbers), actions);
     switch(ui, Command::Site, page == Some(Page::Site), actions);
     button(ui, Command::Appearance, true, None, actions);

@@ -189,8 +189,8 @@ fn under_soffit(ceiling: &[Point], soffit: Soffit) -> Result<Vec<Point>, NoRoom>
 
 /// Height of a line of points over a distance from the wall; its ends go straight on.
 fn height_above(line: &[Point], at: f64) -> f64 {
-    let steps = line.windows(2).filter(|pair| pair[1].x > pair[0].x);
-    let over = steps.clone().find(|pair| pair[1].x >= at).or_else(|| steps.last());
+    let mut steps = line.windows(2).filter(|pair| pair[1].x > pair[0].x);
+    let over = steps.clone().find(|pair| pair[1].x >= at).or_else(|| steps.next_back());
     match (over, line.first()) {
         (Some([from, to]), _) => from.y + (to.y - from.y) * (at - from.x) / (to.x - from.x),
         (_, Some(only)) => only.y,
@@ -221,7 +221,7 @@ impl Obstacle {
             }
             Self::Door { near, reach, bottom, top } => (near, near + reach, bottom, Some(top)),
         };
-        if !(far > near) {
+        if (far - near).is_nan() || far <= near {
             return no_room("It has to have some width.");
         }
         if near < 0.0 {

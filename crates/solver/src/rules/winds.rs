@@ -53,7 +53,10 @@ fn taken_in(project: &Project, analysis: &Analysis, strap: &Strap) -> String {
 fn nearest(project: &Project, analysis: &Analysis, strap: &Strap, worst: &StrapClearance) -> String {
     let units = project.units();
     let subject = match worst.parts[0] {
-        PartName::Drum => format!("The drum at its fullest (radius {})", show_length(strap.fullest_radius(), units)),
+        PartName::Drum if worst.mm < 0.0 => {
+            format!("The drum at its fullest (radius {})", show_length(strap.fullest_radius(), units))
+        }
+        PartName::Drum => "The drum at its fullest".to_owned(),
         _ => "The strap's straight run".to_owned(),
     };
     let moves = !matches!(worst.parts, [PartName::Drum, PartName::Room | PartName::WallBar]);
@@ -91,11 +94,16 @@ fn pays_out(project: &Project, analysis: &Analysis, strap: &Strap, stretch: [f64
     let s = stretch.map(|walked| analysis.travel.s_at(&analysis.lift, walked));
     let pose = analysis.pose_at(s[0]);
     let end = strap.at(&pose).map_or_else(|| pose.origin(), |run| run.anchor);
-    let [from, to] = s.map(|s| number(100.0 * s, 1));
+    let name = |s: f64| match s {
+        s if s <= 0.0 => "hung".to_owned(),
+        s if s >= 1.0 => "parked".to_owned(),
+        s => format!("{} % of the travel", number(100.0 * s, 1)),
+    };
+    let [from, to] = s.map(name);
     let paid_out = show_length(strap.paid_out(stretch), project.units());
     RuleFinding::failing(Rule::Winds, "mm").at(s[0], "strap's end on the panel", &[end, strap.drum.centre]).saying(
         format!(
-            "From {from} % to {to} % of the travel the strap's end moves away from the drum: {paid_out} would have to be \
+            "From {from} to {to} the strap's end moves away from the drum: {paid_out} would have to be \
              paid out again, and a strap cannot push. Move the drum on in the direction in which the strap's end goes, \
              or that end to where it keeps coming nearer."
         ),
@@ -105,7 +113,9 @@ fn pays_out(project: &Project, analysis: &Analysis, strap: &Strap, stretch: [f64
 fn meets_drum(project: &Project, analysis: &Analysis, strap: &Strap) -> RuleFinding {
     let s = analysis.travel.s_at(&analysis.lift, strap.reach());
     let finding = RuleFinding::failing(Rule::Winds, "mm").at(s, "drum", &[strap.drum.centre]);
-    let radius = show_length(strap.drum.outer_radius(strap.most_taken_in().0), project.units());
+    let there = analysis.lift.pose(analysis.travel.phase(strap.reach()), s);
+    let radius = strap.at(&there).map_or(strap.drum.outer_radius(0.0), |run| run.outer_radius);
+    let radius = show_length(radius, project.units());
     let when = if strap.reach() > 0.0 { format!("At {} of the travel", percent(s)) } else { "Hung".to_owned() };
     let meets = if strap.reach() > 0.0 { "meets" } else { "lies in" };
     finding.saying(format!(

@@ -38,6 +38,8 @@ pub struct Sketch {
     panned_by: Option<Point>,
     /// What was fitted last, to be fitted again when the drawing's place changes.
     fitted_to: FitTo,
+    /// The drawing's place has changed since the last fit.
+    fit_due: bool,
 }
 
 /// What a fit takes in.
@@ -54,6 +56,7 @@ impl Sketch {
     /// Fits the drawing anew.
     pub fn fit(&mut self, project: &Project, analysis: &Analysis, to: FitTo) {
         self.fitted_to = to;
+        self.fit_due = false;
         if let Some(screen) = self.screen {
             let (least, greatest) = extent(project, analysis, to);
             self.camera = Some(Camera::fit(least, greatest, screen));
@@ -81,15 +84,22 @@ impl Sketch {
     pub fn show(&mut self, ui: &mut Ui, session: &mut Session) -> Vec<Action> {
         let analysis = session.analysis();
         let pose = session.pose();
+        let parked = session.parked();
         // Not a stop of the Tab key: the handles are.
         let response = ui.allocate_response(ui.available_size(), Sense::CLICK | Sense::DRAG);
         let screen = response.rect;
         if screen.width() < 1.0 || screen.height() < 1.0 {
             return Vec::new();
         }
-        let moved = self.screen != Some(screen);
-        self.screen = Some(screen);
-        if self.camera.is_none_or(|camera| moved && camera.is_fitted()) {
+        if let Some(before) = self.screen.replace(screen).filter(|before| *before != screen) {
+            // What is on the screen stays where it is, under the pointer above all, until it can be fitted.
+            if let Some(camera) = &mut self.camera {
+                camera.stay(before, screen);
+            }
+            self.fit_due = true;
+        }
+        let still = session.dragged().is_none() && !session.is_stale();
+        if self.camera.is_none_or(|camera| self.fit_due && still && camera.is_fitted()) {
             self.fit(session.project(), &analysis, self.fitted_to);
         }
         let Some(camera) = self.camera else { return Vec::new() };
@@ -131,7 +141,6 @@ impl Sketch {
 
         let bar_at = |at: Pos2| bars::at(&pen, &analysis, &pose, view.mm_from_screen(at));
         let signs = Handle::in_sketch(project).into_iter();
-        let parked = analysis.pose_at(1.0).room_from_panel;
         let signs = signs.map(|handle| view.screen_from_mm(handle.place_with(project, &parked))).collect::<Vec<_>>();
         let on_buttons = |at: &Pos2| self.buttons.is_some_and(|buttons| buttons.contains(*at));
         let clicked = clicked_beside_handles(ui, &view, &signs).filter(|at| !on_buttons(at));
