@@ -88,7 +88,8 @@ impl Bench<'_> {
         let mut pieces: Vec<(f64, Piece)> = glanced.collect();
         pieces.sort_by(|a, b| a.0.total_cmp(&b.0));
         let (glance, piece) = *pieces.first()?;
-        let tolerance = self.tolerance(glance);
+        // Half for the nearest piece, half for what is proved of the others.
+        let tolerance = 0.5 * self.tolerance(glance);
         let nearest = self.least_of_piece(other, piece, tolerance, f64::INFINITY);
         let others = pieces[1..].iter().map(|(_, piece)| self.least_of_piece(other, *piece, tolerance, nearest.mm));
         let found = others.reduce(|best, next| if next.mm < best.mm { next } else { best });
