@@ -71,11 +71,12 @@ fn header(ui: &mut Ui, session: &Session, analysis: &Analysis, palette: &Palette
         standing.paint(ui.painter(), place.center(), 14.0, palette);
         // What is not of the project as it stands yet says so, and is quiet.
         let (verdict, colour) = if session.is_stale() {
-            ("Working it out; rules are of a moment ago".to_owned(), palette.quiet)
+            ("Rules of a moment ago".to_owned(), palette.quiet)
         } else {
             (verdict, standing.colour(palette))
         };
-        ui.label(RichText::new(verdict).font(body_bold()).color(colour));
+        // Wrapped: a line that is too long would push the panel over the drawing.
+        ui.add(egui::Label::new(RichText::new(verdict).font(body_bold()).color(colour)).wrap());
     });
     ui.add_space(4.0);
 }
