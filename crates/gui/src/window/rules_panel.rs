@@ -184,7 +184,7 @@ fn keys(ui: &mut Ui, palette: &Palette) {
         ("10 mm, 0.1 mm", "Shift, Alt and arrow keys"),
         ("Give a drag up", "Escape"),
         ("Show a bar alone", "click it; Escape lets go"),
-        ("Corner off wall or level", "Alt and drag"),
+        ("Hold snaps off", "Alt while dragging"),
         ("Pan", "middle button, or Space and drag"),
         ("Zoom", "wheel or pinch"),
     ];
