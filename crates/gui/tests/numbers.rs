@@ -198,6 +198,21 @@ fn what_is_half_typed_is_entered_before_it_is_saved() {
 }
 
 #[test]
+fn assistive_technology_sets_a_value_without_the_keyboard() {
+    let mut window = numbers();
+    let before = project(&window);
+    field(&window, HEIGHT).set_text_value_accesskit("7' 2\"");
+    window.run();
+    assert!((height(&window) - 2184.4).abs() < 1e-12, "{}", height(&window));
+    click(&mut window, "Undo");
+    assert_eq!(project(&window), before);
+    field(&window, HEIGHT).set_text_value_accesskit("7' 2\" x");
+    window.run();
+    assert_eq!(project(&window), before);
+    assert_eq!(field(&window, HEIGHT).value().as_deref(), Some("7' 2\" x"), "refused, and kept");
+}
+
+#[test]
 fn units_and_fractions_of_the_page() {
     let mut window = numbers();
     let before = project(&window);

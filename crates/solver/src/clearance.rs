@@ -19,7 +19,7 @@ use crate::travel::Travel;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Clearance {
     /// Signed, mm; negative is the depth of an overlap. Never above the true value, and at most
-    /// 0.01 below it; where the part also goes behind the wall, the depth in the ceiling is only
+    /// 0.01 below it (see `within`); where the part also goes behind the wall, the depth in the ceiling is only
     /// that of one such pose.
     pub mm: f64,
     /// Where on the travel; on a tie the smallest.
@@ -31,6 +31,9 @@ pub struct Clearance {
     pub points: [Point; 2],
     /// Which moving part.
     pub part: PartName,
+    /// How far below the true value `mm` may lie, mm: 0.01 at most, but where a part slides along
+    /// at the same distance for more than 8 m.
+    pub within: f64,
 }
 
 /// The four least distances of a lift; `None` where there is nothing to measure against.
@@ -81,24 +84,24 @@ fn least_of(
     if !room.has(against) {
         return None;
     }
-    let (found, walked, mm) = match part {
+    let (found, walked, mm, within) = match part {
         Moving::Arm(arm) => {
             let (found, walked) = least_of_arm(arm, lift, stretch, room, against)?;
-            (found, walked, found.gap.mm)
+            (found, walked, found.gap.mm, 0.0)
         }
         _ => {
             // The outline and each solid by itself, as far as it may come nearer than what is found.
-            let mut best: Option<(RoomGap, f64, f64)> = None;
+            let mut best: Option<(RoomGap, f64, f64, f64)> = None;
             for body in room.bodies(against) {
                 let gap = |pose: &Pose| room.gap_to(&part.placed(lift, pose), body);
                 let motion = |from: &Pose, to: &Pose| part.most_motion(lift, from, to);
                 let value = |pose: &Pose| gap(pose).map_or(f64::INFINITY, |found| found.gap.mm);
-                let limit = best.map_or(f64::INFINITY, |(_, _, mm)| mm);
+                let limit = best.map_or(f64::INFINITY, |(_, _, mm, _)| mm);
                 let tolerance = clearance(lift.lengths.longest());
                 if let Some(least) = stretch.least_below(limit, lift, tolerance, -room.most_depth(body), value, motion)
                 {
                     let found = gap(&lift.pose(stretch.phase(least.walked), 0.0))?;
-                    best = Some((found, least.walked, least.value));
+                    best = Some((found, least.walked, least.value, least.within));
                 }
             }
             best?
@@ -110,6 +113,7 @@ fn least_of(
         feature: room.words(found.feature),
         points: [found.gap.on_first, found.gap.on_second],
         part: part.name(),
+        within,
     })
 }
 

@@ -71,11 +71,12 @@ fn header(ui: &mut Ui, session: &Session, analysis: &Analysis, palette: &Palette
         standing.paint(ui.painter(), place.center(), 14.0, palette);
         // What is not of the project as it stands yet says so, and is quiet.
         let (verdict, colour) = if session.is_stale() {
-            ("Working it out; rules are of a moment ago".to_owned(), palette.quiet)
+            ("Rules of a moment ago".to_owned(), palette.quiet)
         } else {
             (verdict, standing.colour(palette))
         };
-        ui.label(RichText::new(verdict).font(body_bold()).color(colour));
+        // Wrapped: a line that is too long would push the panel over the drawing.
+        ui.add(egui::Label::new(RichText::new(verdict).font(body_bold()).color(colour)).wrap());
     });
     ui.add_space(4.0);
 }
@@ -183,7 +184,7 @@ fn keys(ui: &mut Ui, palette: &Palette) {
         ("10 mm, 0.1 mm", "Shift, Alt and arrow keys"),
         ("Give a drag up", "Escape"),
         ("Show a bar alone", "click it; Escape lets go"),
-        ("Corner off wall or level", "Alt and drag"),
+        ("Hold snaps off", "Alt while dragging"),
         ("Pan", "middle button, or Space and drag"),
         ("Zoom", "wheel or pinch"),
     ];

@@ -112,7 +112,14 @@ mod tests {
     }
 
     fn told(mm: f64, feature: &str, part: PartName, moving: [f64; 2], fixed: [f64; 2]) -> Clearance {
-        Clearance { mm, s: 0.5, feature: feature.into(), points: [Point::from(moving), Point::from(fixed)], part }
+        Clearance {
+            mm,
+            s: 0.5,
+            feature: feature.into(),
+            points: [Point::from(moving), Point::from(fixed)],
+            part,
+            within: 0.0,
+        }
     }
 
     #[test]
