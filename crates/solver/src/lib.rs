@@ -57,6 +57,7 @@ mod distance;
 pub mod drive_places;
 pub mod drum;
 mod edge_tree;
+pub mod errors;
 pub mod findings;
 pub mod forces;
 pub mod free_body;
