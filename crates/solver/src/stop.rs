@@ -183,9 +183,14 @@ fn turn_rate(rates: &Rates, part: PartName) -> f64 {
     }
 }
 
+/// Ends of a face are farther apart than this, mm; the two points of a touch are not.
+const FACE_MM: f64 = 1e-3;
+
 /// Where a contact lies on its first (0) or second (1) part, see [`Stop::along`].
 fn along(lift: &Lift, contact: &Contact, of: usize) -> f64 {
-    let point = contact.points[of];
+    // On a face its middle, else each part's own nearest point.
+    let is_face = (contact.points[1] - contact.points[0]).norm() > FACE_MM;
+    let point = if is_face { nalgebra::center(&contact.points[0], &contact.points[1]) } else { contact.points[of] };
     let on_arm = |arm: ArmName| {
         let [from, to] = lift.arm_axis(arm, &contact.pose);
         (point - from).dot(&(to - from)) / lift.arm_length(arm)
@@ -206,8 +211,7 @@ fn line_length(lift: &Lift, contact: &Contact, solids: &Solids) -> Option<f64> {
     let middle = nalgebra::center(&contact.points[0], &contact.points[1]);
     let reaches = |bar: &crate::solids::BarSolid, pieces: &[Vec<crate::outline::Vertex>]| {
         let from_room = lift.room_from_bar(&contact.pose, bar.name).inverse();
-        let touch =
-            if (contact.points[1] - contact.points[0]).norm() < AT_TOUCH_MM { middle } else { contact.points[0] };
+        let touch = if (contact.points[1] - contact.points[0]).norm() < FACE_MM { middle } else { contact.points[0] };
         pieces.iter().any(|piece| distance_to(piece, from_room * touch) < AT_TOUCH_MM)
     };
     let shared = bars[0].layers.iter().filter(|shape| {
