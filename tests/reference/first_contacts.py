@@ -22,7 +22,7 @@ CONTACT_RAD = 1e-6
 # Both points of a touch are the same place but for what a contact's place is off, mm.
 SAME_PLACE_MM = 1e-5
 # Poses of the whole search, and of each narrower one.
-COARSE, FINE = 1500, 400
+COARSE, FINE = 6000, 400
 # A bracket narrower than this share of the curve's step is a point.
 NARROWEST = 1e-13
 # Gaps that only just open or close, mm: a touch so slight that rounding decides whether it is one.
