@@ -158,7 +158,8 @@ class FirstContacts:
                 return None
             t = np.linspace(low, high, FINE)
             gaps = self.gaps(pair, t)
-            if gaps.min() <= -GRAZING_MM:
+            # Two outlines that overlap are nought apart, however deep.
+            if gaps.min() <= -GRAZING_MM or (gaps <= 0).sum() > 2:
                 k = int(np.nonzero(gaps <= 0)[0][0])
                 return self.narrow(pair, t[k - 1], t[k])
             k = int(gaps.argmin())

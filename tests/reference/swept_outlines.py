@@ -23,7 +23,7 @@ from own_distances import whole_rings
 ALLOWED_MM, ALLOWED_SHARE = 0.05, 0.0005
 # Steps of the union, doubled until its own error is below the limit.
 STEPS, MOST_STEPS = 1000, 16_000
-UNION_MM = 0.01
+UNION_MM = 0.02
 # Chords of a thickened arm: at a radius of 15 mm off by 0.0003 mm.
 QUARTER = 128
 # Points along an outline at which its distance is told, mm.
