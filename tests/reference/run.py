@@ -13,6 +13,7 @@ import time
 import traceback
 from pathlib import Path
 
+import bearing_stops
 import licences
 import random_lifts
 import random_motion
@@ -27,6 +28,8 @@ from read_dxf import VERSIONS, Folder
 FOLDERS = 20
 # The random lifts whose strap is pulled by the physics library.
 PULLED = 20
+# The random lifts whose lands and shoulders are looked at.
+STOPPED = 100
 # Differences printed of one lift; the rest are counted.
 SHOWN = 6
 
@@ -110,6 +113,16 @@ def main():
             told[name].append(value)
     print(f"dense samples of {options.dense} random lifts, {figures} figures, {time.monotonic() - start:.0f} s:")
     print(random_motion.summary(told))
+
+    tally.run("spoilt lands and shoulders are noticed", bearing_stops.unnoticed)
+    start = time.monotonic()
+    kinds = collections.Counter()
+    for seed, stops, _, differences in bearing_stops.compare_all(options.first, STOPPED):
+        if stops:
+            tally.count(f"lands and shoulders of a random lift, seed {seed}", differences)
+        kinds.update(stops)
+    print(f"stops cut into {STOPPED} random lifts, {time.monotonic() - start:.0f} s: "
+          + ", ".join(f"{count} {kind}s" for kind, count in kinds.most_common()))
 
     start = time.monotonic()
     figures = 0
