@@ -158,10 +158,6 @@ impl Arm {
         }
         let along = (panel - wall) / length;
         let normal = Vector2::new(-along.y, along.x);
-        Some(Self {
-            along,
-            across: -given.moment / length * normal,
-            across_by_drive: -drive.moment / length * normal,
-        })
+        Some(Self { along, across: -given.moment / length * normal, across_by_drive: -drive.moment / length * normal })
     }
 }

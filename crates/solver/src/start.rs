@@ -170,9 +170,7 @@ fn push_needed(
         ..Actions::default()
     };
     let strap = on_panel(pull * run.along, run.anchor);
-    loads
-        .balance(lift, pose, &rates, &strap, &on_panel(Vector2::x(), place))
-        .map(|balance| balance.drive)
+    loads.balance(lift, pose, &rates, &strap, &on_panel(Vector2::x(), place)).map(|balance| balance.drive)
 }
 
 fn moved(lift: &Lift, travel: &Travel, loads: &Loads, drum: &Drum, anchor: Point, hung: &Pose) -> Vec<Moved> {

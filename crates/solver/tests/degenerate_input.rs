@@ -75,7 +75,10 @@ fn a_parallelogram_through_its_change_point() {
     project.linkage.travel_deg = TravelWanted::Degrees(300.0);
     let found = told(&project).expect("it can be computed");
     let events = found["events"].as_array().expect("events");
-    assert!(events.iter().any(|event| event["text"].as_str().is_some_and(|text| text.contains("in line"))), "{events:?}");
+    assert!(
+        events.iter().any(|event| event["text"].as_str().is_some_and(|text| text.contains("in line"))),
+        "{events:?}"
+    );
     assert!(found["missing_deg"].as_f64().expect("a number") > 0.0);
     project.linkage.travel_deg = TravelWanted::ToStop;
     assert!(told(&project).is_some());

@@ -3,8 +3,8 @@
 
 use nalgebra::Vector2;
 use overarm_solver::{
-    Actions, Analysis, BearingWanted, GRAVITY, Joints, Lift, Loads, Masses, Options, OwnBearing, Project, Strap, Travel,
-    Wrench, analyse,
+    Actions, Analysis, BearingWanted, GRAVITY, Joints, Lift, Loads, Masses, Options, OwnBearing, Project, Strap,
+    Travel, Wrench, analyse,
 };
 use proptest::prelude::*;
 
