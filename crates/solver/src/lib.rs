@@ -42,7 +42,8 @@
 //!    [`uncovering`] what is free when parked
 //! 5. [`drum`] what is wound; [`strap`] what is taken in along the travel; [`strap_clearance`] what both pass
 //! 6. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
-//! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`parts`], [`bearings`] what is made
+//! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`parts`] what is made
+//! 8. [`limits`] of holes and shafts; [`bearings`] in the list, the user's own
 #![deny(missing_docs)]
 
 pub mod analysis;
@@ -62,6 +63,7 @@ pub mod forces;
 pub mod free_body;
 mod handedness;
 pub mod lift;
+pub mod limits;
 pub mod loop_equations;
 pub mod masses;
 pub mod materials;
@@ -104,6 +106,7 @@ pub use drive_places::{DrivePlace, DrivePlaces};
 pub use findings::Findings;
 pub use forces::{Forces, LeastOnTheWay, Rest};
 pub use free_body::{Actions, Balance, Pins, Wrench};
+pub use limits::{Feature, Limits, NoLimits, ToleranceClass};
 pub use lift::{ArmName, Lengths, Lift, Rectangle};
 pub use masses::{BarMass, GRAVITY, Masses, UnknownMaterial};
 pub use outline::Vertex;
