@@ -37,8 +37,13 @@ const fn metric(designation: &'static str, size: [f64; 4], [dynamic_n, static_n]
 /// The same in inches.
 const fn inch(designation: &'static str, size: [f64; 4], ratings: [f64; 2]) -> Listed {
     let [bore, outside, open, shielded] = size;
-    let mm = [bore * MM_PER_INCH, outside * MM_PER_INCH, open * MM_PER_INCH, shielded * MM_PER_INCH];
-    metric(designation, mm, ratings)
+    metric(designation, [from_inch(bore), from_inch(outside), from_inch(open), from_inch(shielded)], ratings)
+}
+
+/// Millimetres, to a nanometre: 3/8 in is 9.525 and not its neighbour.
+const fn from_inch(inches: f64) -> f64 {
+    const PER_MM: f64 = 1e6;
+    (inches * MM_PER_INCH * PER_MM).round() / PER_MM
 }
 
 /// All that are known by name. Sources at the top of this file.
@@ -92,10 +97,13 @@ fn basic(designation: &str) -> (String, bool) {
 }
 
 /// The bearing of a designation; a code for shields or seals (`ZZ`, `-2RS`) on it changes nothing
-/// but which width holds.
+/// but which width holds. The long way of writing thin series is known too: 618/8 is 688, 61800 is
+/// 6800, 61900 is 6900.
 #[must_use]
 pub fn listed(designation: &str) -> Option<&'static Listed> {
     let (plain, _) = basic(designation);
+    let long = |from: &str, to: &str| plain.strip_prefix(from).map(|rest| format!("{to}{rest}"));
+    let plain = long("618/", "68").or_else(|| long("6180", "680")).or_else(|| long("6190", "690")).unwrap_or(plain);
     TABLE.iter().find(|bearing| bearing.designation == plain)
 }
 
@@ -170,10 +178,10 @@ fn step(size: f64, steps: &[(f64, f64)]) -> Option<f64> {
 
 /// Tolerance of a bore below nominal, mm, for a bore in mm: ISO 492 class Normal, mean diameter.
 ///
-/// Source: NSK catalogue, 2.5 to 30 mm. Outside these from memory.
+/// Source: NSK catalogue, 2.5 to 30 mm. Outside these, up to 80 mm, from memory.
 #[must_use]
 pub fn tolerance_of_bore(bore: f64) -> Option<f64> {
-    step(bore, &[(18.0, 0.008), (30.0, 0.010), (50.0, 0.012)])
+    step(bore, &[(18.0, 0.008), (30.0, 0.010), (50.0, 0.012), (80.0, 0.015)])
 }
 
 /// Tolerance of an outside diameter below nominal, mm, for a diameter in mm: ISO 492 class Normal,
@@ -195,6 +203,10 @@ mod tests {
         assert_eq!(bore_of("688zz"), Some(8.0));
         assert_eq!(bore_of("6000-2RS"), Some(10.0));
         assert_eq!(bore_of("R6"), Some(9.525));
+        assert_eq!(bore_of("618/8-2RS"), Some(8.0));
+        assert_eq!(bore_of("61800"), Some(10.0));
+        assert_eq!(bore_of("61901ZZ"), Some(12.0));
+        assert_eq!(bore_of("618/18"), None);
         assert_eq!(bore_of("nonsense"), None);
         assert_eq!(bore_of(""), None);
     }

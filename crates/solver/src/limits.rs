@@ -338,8 +338,8 @@ mod tests {
     fn a_band_holds_its_upper_end() {
         assert_eq!(microns("H7", 18.0), (18.0, 0.0));
         assert_eq!(microns("H7", 18.001), (21.0, 0.0));
-        assert_eq!(microns("s6", 65.0).1, 53.0);
-        assert_eq!(microns("s6", 65.1).1, 59.0);
+        assert_eq!(microns("s6", 65.0), (72.0, 53.0));
+        assert_eq!(microns("s6", 65.1), (78.0, 59.0));
     }
 
     /// Coarser than the Δ rule reaches: the plain mirror image, or nominal (ISO 286-1 tables 3, 5).
