@@ -42,10 +42,13 @@
 //!    [`uncovering`] what is free when parked
 //! 5. [`drum`] what is wound; [`strap`] what is taken in along the travel; [`strap_clearance`] what both pass
 //! 6. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
-//! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`parts`], [`bearings`] what is made
+//! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`parts`] what is made
+//! 8. [`bearings`] by name, the user's own, [`bearing_ratings`]; [`limits`] of holes and shafts, the
+//!    [`seat`] to cut for a bearing, [`press_fit`] what pressing it in does
 #![deny(missing_docs)]
 
 pub mod analysis;
+pub mod bearing_ratings;
 pub mod bearings;
 mod certify;
 pub mod circuit;
@@ -62,6 +65,7 @@ pub mod forces;
 pub mod free_body;
 mod handedness;
 pub mod lift;
+pub mod limits;
 pub mod loop_equations;
 pub mod masses;
 pub mod materials;
@@ -71,10 +75,12 @@ pub mod parts;
 mod peak;
 mod placed;
 pub mod pose;
+pub mod press_fit;
 pub mod project;
 mod relief;
 pub mod room;
 pub mod rules;
+pub mod seat;
 pub mod solids;
 pub mod start;
 pub mod statics;
@@ -95,6 +101,8 @@ pub mod units;
 pub mod validate;
 
 pub use analysis::{Analysis, Options, PoseFigures, analyse};
+pub use bearing_ratings::{BallSet, LEAST_STATIC_SAFETY, static_safety};
+pub use bearings::{Bearing, Listed};
 pub use circuit::Circuit;
 pub use class::Class;
 pub use clearance::{Clearance, Clearances};
@@ -104,15 +112,18 @@ pub use drum::Drum;
 pub use findings::Findings;
 pub use forces::{Forces, LeastOnTheWay, Rest};
 pub use free_body::{Actions, Balance, Pins, Wrench};
+pub use limits::{Feature, Limits, NoLimits, ToleranceClass};
 pub use lift::{ArmName, Lengths, Lift, Rectangle};
 pub use masses::{BarMass, GRAVITY, Masses, UnknownMaterial};
 pub use outline::Vertex;
 pub use own_clearance::OwnClearance;
 pub use parts::{Bore, Hand, Part, least_wall, parts, pivot_bore};
 pub use pose::{Pose, Rates};
+pub use press_fit::{ALUMINIUM, BEARING_STEEL, Elastic, PressFit, Pressed, play_left};
 pub use project::*;
 pub use room::RoomShape;
 pub use rules::{Rule, RuleFinding};
+pub use seat::{NoSeat, Seat, SeatFit, pin_interference, smallest_hub};
 pub use solids::{BarSolid, Layer, LayerShape, SharedLayers, Solids};
 pub use start::{MOVED_MM, Moved, MovedPlace, Push, Start};
 pub use statics::{ComingDown, ForcesAt, HINGES, Loads};
