@@ -40,7 +40,9 @@
 //!    [`own_clearance`] those between the lift's own parts; [`contact`] first touches, [`stop`] the one that stops it, with its
 //!    [`stop_land`], `stop_shoulder` or `stop_pin`; [`swept`] outlines;
 //!    [`uncovering`] what is free when parked
-//! 5. [`drum`] what is wound; [`strap`] what is taken in along the travel; [`strap_clearance`] what both pass
+//! 5. [`drum`] what is wound; [`strap`] what is taken in along the travel; [`strap_clearance`] what both pass;
+//!    forces and strength: [`masses`], [`free_body`], [`statics`], [`start`], [`drive_places`]; [`drive_train`] to the motor,
+//!    [`fall`] if the strap parts; [`materials`], [`section`], [`buckling`] of bars
 //! 6. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
 //! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`parts`] what is made
 //! 8. [`bearings`] by name, the user's own, [`bearing_ratings`]; [`limits`] of holes and shafts, the
@@ -50,6 +52,7 @@
 pub mod analysis;
 pub mod bearing_ratings;
 pub mod bearings;
+pub mod buckling;
 mod certify;
 pub mod circuit;
 pub mod class;
@@ -58,8 +61,10 @@ pub mod contact;
 mod depth;
 mod distance;
 pub mod drive_places;
+pub mod drive_train;
 pub mod drum;
 mod edge_tree;
+pub mod fall;
 pub mod findings;
 pub mod forces;
 pub mod free_body;
@@ -81,6 +86,7 @@ mod relief;
 pub mod room;
 pub mod rules;
 pub mod seat;
+pub mod section;
 pub mod solids;
 pub mod start;
 pub mod statics;
@@ -103,18 +109,22 @@ pub mod validate;
 pub use analysis::{Analysis, Options, PoseFigures, analyse};
 pub use bearing_ratings::{BallSet, LEAST_STATIC_SAFETY, static_safety};
 pub use bearings::{Bearing, Listed};
+pub use buckling::{Buckling, Strut};
 pub use circuit::Circuit;
 pub use class::Class;
 pub use clearance::{Clearance, Clearances};
 pub use contact::Contact;
 pub use drive_places::{DrivePlace, DrivePlaces};
+pub use drive_train::{BackDriving, Gear, GearRefused, Worm, back_driving_by_lead};
 pub use drum::Drum;
+pub use fall::{BodyPart, Fall};
 pub use findings::Findings;
 pub use forces::{Forces, LeastOnTheWay, Rest};
 pub use free_body::{Actions, Balance, Pins, Wrench};
 pub use lift::{ArmName, Lengths, Lift, Rectangle};
 pub use limits::{Feature, Limits, NoLimits, ToleranceClass};
 pub use masses::{BarMass, GRAVITY, Masses, UnknownMaterial};
+pub use materials::{MATERIALS, Material};
 pub use outline::Vertex;
 pub use own_clearance::OwnClearance;
 pub use parts::{Bore, Hand, Part, least_wall, parts, pivot_bore};
@@ -124,6 +134,7 @@ pub use project::*;
 pub use room::RoomShape;
 pub use rules::{Rule, RuleFinding};
 pub use seat::{NoSeat, Seat, SeatFit, pin_interference, smallest_hub};
+pub use section::{Block, Section, Stress};
 pub use solids::{BarSolid, Layer, LayerShape, SharedLayers, Solids};
 pub use start::{MOVED_MM, Moved, MovedPlace, Push, Start};
 pub use statics::{ComingDown, ForcesAt, HINGES, Loads};
