@@ -7,8 +7,10 @@ use crate::peak::greatest;
 use crate::pose::Pose;
 use crate::project::{Point, Project};
 use crate::solids::Solids;
+use crate::stall::Stall;
 use crate::start::Start;
 use crate::statics::{ForcesAt, Loads};
+use crate::stop::Stop;
 use crate::strap::Strap;
 use crate::travel::Travel;
 
@@ -23,6 +25,8 @@ pub struct Forces {
     pub start: Option<Start>,
     /// How firmly it rests on the wall, in the order of the project's rests.
     pub rests: [Rest; 2],
+    /// With the motor stalled at the stop; `None` where motor or stop are not known.
+    pub stall: Option<Stall>,
     /// Least weight over friction on the way down; `None` where nothing moves.
     pub coming_down: Option<LeastOnTheWay>,
 }
@@ -57,6 +61,7 @@ impl Forces {
         lift: &Lift,
         travel: &Travel,
         solids: &Solids,
+        stop: &Stop,
         strap: Option<&Strap>,
         poses: impl Iterator<Item = Pose>,
     ) -> Result<Self, UnknownMaterial> {
@@ -70,7 +75,8 @@ impl Forces {
         let start = strap.and_then(|strap| Start::new(project, lift, travel, strap, &loads));
         let rests = rests(project, lift, travel, &loads);
         let coming_down = coming_down(lift, travel, &loads);
-        Ok(Self { loads, poses: figures, start, rests, coming_down })
+        let stall = strap.and_then(|strap| Stall::new(project, lift, travel, stop, strap, &loads));
+        Ok(Self { loads, poses: figures, start, rests, stall, coming_down })
     }
 }
 
