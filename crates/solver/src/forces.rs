@@ -1,6 +1,7 @@
 //! Forces of a lift over its travel: strap and hinges at every reported pose, the worst pull, the
 //! way down, the rests.
 
+use crate::fall::Fall;
 use crate::lift::Lift;
 use crate::masses::{Masses, UnknownMaterial};
 use crate::peak::greatest;
@@ -27,6 +28,8 @@ pub struct Forces {
     pub rests: [Rest; 2],
     /// With the motor stalled at the stop; `None` where motor or stop are not known.
     pub stall: Option<Stall>,
+    /// What arrives at hung where the strap parts at parked; `None` where parked is no higher.
+    pub fall: Option<Fall>,
     /// Least weight over friction on the way down; `None` where nothing moves.
     pub coming_down: Option<LeastOnTheWay>,
 }
@@ -76,7 +79,9 @@ impl Forces {
         let rests = rests(project, lift, travel, &loads);
         let coming_down = coming_down(lift, travel, &loads);
         let stall = strap.and_then(|strap| Stall::new(project, lift, travel, stop, strap, &loads));
-        Ok(Self { loads, poses: figures, start, rests, stall, coming_down })
+        let height = |s: f64| loads.potential(lift, &travel.pose_at(lift, s));
+        let fall = Fall::of_energy(1e-3 * (height(1.0) - height(0.0)), loads.masses.moving());
+        Ok(Self { loads, poses: figures, start, rests, stall, fall, coming_down })
     }
 }
 

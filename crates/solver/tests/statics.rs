@@ -250,6 +250,9 @@ fn the_board_with_all_its_data() {
     }
     // Orders of magnitude by hand: some 6 N·m at the drum, up in some 18 s; two bearings of 1350 N
     // carry 530 N, and twice that with the motor stalled.
+    // Found by hand without the mass of the bars: 102 J at 3.6 m/s.
+    let fall = analyse(&bare, &Options::default()).forces.expect("known").fall.expect("it is higher");
+    assert!((fall.energy - 102.0).abs() < 1.5 && (fall.speed - 3.6).abs() < 0.05, "{fall:?}");
     // The motor is a little weak once the bars are weighed: 1.4 times what is needed instead of 1.5.
     let drive = |analysis: &Analysis| {
         analysis
