@@ -41,6 +41,9 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         return unknown("The hinge loads are not known: they need a drive whose strap pulls.");
     };
     let safety = static_safety(rating, load / each);
+    if !safety.is_finite() {
+        return unknown("The hinges carry nothing: the lift has no weight.");
+    }
     let [bar, arm] = HINGES[hinge].map(PartName::words);
     let when =
         if stalled { "with the motor stalled at the stop".into() } else { format!("at {} of the travel", percent(s)) };

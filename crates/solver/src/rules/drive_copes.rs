@@ -43,6 +43,9 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let Some((walked, torque)) = greatest(&travel.stretch(lift), from, at_drum) else {
         return unknown("The strap pulls nowhere on the travel.".into());
     };
+    if torque <= 0.0 {
+        return unknown("The strap pulls nothing up: the lift has no weight, or it rises by itself.".into());
+    }
     let needed = gear.motor_torque(torque);
     let safety = given / needed;
     let s = travel.s_at(lift, walked);
@@ -63,7 +66,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         text += &format!(" {}", back_driving_by_lead(lead.to_radians()).sentence());
     }
     let mut margin = safety / REQUIRED - 1.0;
-    if let (Some(stall), Some(limit)) = (forces.stall, drive.strap_limit) {
+    if let (Some(stall), Some(limit)) = (forces.stall.filter(|stall| stall.strap > 0.0), drive.strap_limit) {
         text += &format!(
             " Stalled at the stop it pulls {} N and presses {} N on the stop; the strap may carry {} N.",
             number(stall.strap, 0),
