@@ -42,7 +42,8 @@
 //!    [`uncovering`] what is free when parked
 //! 5. [`drum`] what is wound; [`strap`] what is taken in along the travel; [`strap_clearance`] what both pass;
 //!    forces and strength: [`masses`], [`free_body`], [`statics`], [`start`], [`drive_places`]; [`drive_train`] to the motor,
-//!    [`fall`] if the strap parts; [`materials`], [`section`], [`buckling`] of bars
+//!    [`fall`] if the strap parts; [`materials`], [`section`], [`buckling`] of bars;
+//!    [`screws`], [`screw_lateral`], [`screw_joint`] one fixing in the wall, [`screw_group`] all of a wall bar's
 //! 6. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
 //! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`parts`], [`bearings`] what is made
 #![deny(missing_docs)]
@@ -80,6 +81,10 @@ pub mod project;
 mod relief;
 pub mod room;
 pub mod rules;
+pub mod screw_group;
+pub mod screw_joint;
+pub mod screw_lateral;
+pub mod screws;
 pub mod section;
 pub mod solids;
 pub mod start;
@@ -123,6 +128,9 @@ pub use pose::{Pose, Rates};
 pub use project::*;
 pub use room::RoomShape;
 pub use rules::{Rule, RuleFinding};
+pub use screw_group::{HingeLoad, NoGroup, ScrewLoad, ScrewedBar};
+pub use screw_joint::{Holding, WoodJoint};
+pub use screws::{Conditions, Screw, ScrewRefused};
 pub use section::{Block, Section, Stress};
 pub use solids::{BarSolid, Layer, LayerShape, SharedLayers, Solids};
 pub use start::{MOVED_MM, Moved, MovedPlace, Push, Start};
