@@ -45,10 +45,13 @@
 //!    [`fall`] if the strap parts; [`materials`], [`section`], [`buckling`] of bars;
 //!    [`screws`], [`screw_lateral`], [`screw_joint`] one fixing in the wall, [`screw_group`] all of a wall bar's
 //! 6. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
-//! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`parts`], [`bearings`] what is made
+//! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`parts`] what is made
+//! 8. [`bearings`] by name, the user's own, [`bearing_ratings`]; [`limits`] of holes and shafts, the
+//!    [`seat`] to cut for a bearing, [`press_fit`] what pressing it in does
 #![deny(missing_docs)]
 
 pub mod analysis;
+pub mod bearing_ratings;
 pub mod bearings;
 pub mod buckling;
 mod certify;
@@ -68,6 +71,7 @@ pub mod forces;
 pub mod free_body;
 mod handedness;
 pub mod lift;
+pub mod limits;
 pub mod loop_equations;
 pub mod masses;
 pub mod materials;
@@ -77,6 +81,7 @@ pub mod parts;
 mod peak;
 mod placed;
 pub mod pose;
+pub mod press_fit;
 pub mod project;
 mod relief;
 pub mod room;
@@ -85,6 +90,7 @@ pub mod screw_group;
 pub mod screw_joint;
 pub mod screw_lateral;
 pub mod screws;
+pub mod seat;
 pub mod section;
 pub mod solids;
 pub mod start;
@@ -106,6 +112,8 @@ pub mod units;
 pub mod validate;
 
 pub use analysis::{Analysis, Options, PoseFigures, analyse};
+pub use bearing_ratings::{BallSet, LEAST_STATIC_SAFETY, static_safety};
+pub use bearings::{Bearing, Listed};
 pub use buckling::{Buckling, Strut};
 pub use circuit::Circuit;
 pub use class::Class;
@@ -119,18 +127,21 @@ pub use findings::Findings;
 pub use forces::{Forces, LeastOnTheWay, Rest};
 pub use free_body::{Actions, Balance, Pins, Wrench};
 pub use lift::{ArmName, Lengths, Lift, Rectangle};
+pub use limits::{Feature, Limits, NoLimits, ToleranceClass};
 pub use masses::{BarMass, GRAVITY, Masses, UnknownMaterial};
 pub use materials::{MATERIALS, Material};
 pub use outline::Vertex;
 pub use own_clearance::OwnClearance;
 pub use parts::{Bore, Hand, Part, least_wall, parts, pivot_bore};
 pub use pose::{Pose, Rates};
+pub use press_fit::{ALUMINIUM, BEARING_STEEL, Elastic, PressFit, Pressed, play_left};
 pub use project::*;
 pub use room::RoomShape;
 pub use rules::{Rule, RuleFinding};
 pub use screw_group::{HingeLoad, NoGroup, ScrewLoad, ScrewedBar};
 pub use screw_joint::{Holding, WoodJoint};
 pub use screws::{Conditions, Screw, ScrewRefused};
+pub use seat::{NoSeat, Seat, SeatFit, pin_interference, smallest_hub};
 pub use section::{Block, Section, Stress};
 pub use solids::{BarSolid, Layer, LayerShape, SharedLayers, Solids};
 pub use start::{MOVED_MM, Moved, MovedPlace, Push, Start};

@@ -22,7 +22,8 @@ pub struct OwnClearance {
     /// The two parts.
     pub parts: [PartName; 2],
     /// Signed, mm; negative is the depth of an overlap. Never above the true value, and at most
-    /// 0.01 below it.
+    /// 0.01 below it; an overlap of parts that lie along each other may be told a few hundredths of
+    /// itself too deep.
     pub mm: f64,
     /// Where on the travel; on a tie the smallest.
     pub s: f64,

