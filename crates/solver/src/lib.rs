@@ -45,7 +45,7 @@
 //!    [`fall`] if the strap parts; [`materials`], [`section`], [`buckling`] of bars;
 //!    [`screws`], [`screw_lateral`], [`screw_joint`] one fixing in the wall, [`screw_group`] all of a wall bar's
 //! 6. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
-//! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`parts`] what is made
+//! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`mod@parts`] what is made
 //! 8. [`bearings`] by name, the user's own, [`bearing_ratings`]; [`limits`] of holes and shafts, the
 //!    [`seat`] to cut for a bearing, [`press_fit`] what pressing it in does
 #![deny(missing_docs)]
@@ -93,6 +93,7 @@ pub mod screws;
 pub mod seat;
 pub mod section;
 pub mod solids;
+pub mod stall;
 pub mod start;
 pub mod statics;
 pub mod stop;
@@ -139,11 +140,12 @@ pub use project::*;
 pub use room::RoomShape;
 pub use rules::{Rule, RuleFinding};
 pub use screw_group::{HingeLoad, NoGroup, ScrewLoad, ScrewedBar};
-pub use screw_joint::{Holding, WoodJoint};
+pub use screw_joint::{Holding, NoJoint, WoodJoint};
 pub use screws::{Conditions, Screw, ScrewRefused};
 pub use seat::{NoSeat, Seat, SeatFit, pin_interference, smallest_hub};
 pub use section::{Block, Section, Stress};
 pub use solids::{BarSolid, Layer, LayerShape, SharedLayers, Solids};
+pub use stall::Stall;
 pub use start::{MOVED_MM, Moved, MovedPlace, Push, Start};
 pub use statics::{ComingDown, ForcesAt, HINGES, Loads};
 pub use stop::{Stop, StopKind};

@@ -5,8 +5,10 @@
 //! holes either its mirror image or the Δ rule. Sizes and deviations are millimetres.
 //!
 //! Source of the figures: ISO 286-1:2010 as printed in six open tables that agree (named in
-//! `tests/golden/limits`), for sizes above 3 mm. The first band, up to 3 mm, and the grades IT4
-//! and IT11 are from memory.
+//! `tests/golden/limits`), for F to S and sizes above 3 mm. The first band, up to 3 mm, D and E, and
+//! grade 11 are from memory, and agree with the tables of one open package (PyPI `pressfit` 0.1.0)
+//! where it has them: all grades, shafts d to h, k, m, n, p and s. IT4, which only serves the Δ of
+//! grade 5, and J, j and r up to 3 mm are from memory alone.
 
 use std::fmt;
 use std::str::FromStr;
@@ -25,9 +27,11 @@ pub enum Feature {
     Shaft,
 }
 
-/// Fundamental deviations from F to S, as letters.
+/// Fundamental deviations from D to S, as letters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Letter {
+    D,
+    E,
     F,
     G,
     H,
@@ -42,7 +46,9 @@ enum Letter {
 }
 
 /// All letters, as shafts are written.
-const LETTERS: [(&str, Letter); 11] = [
+const LETTERS: [(&str, Letter); 13] = [
+    ("d", Letter::D),
+    ("e", Letter::E),
     ("f", Letter::F),
     ("g", Letter::G),
     ("h", Letter::H),
@@ -56,7 +62,7 @@ const LETTERS: [(&str, Letter); 11] = [
     ("s", Letter::S),
 ];
 
-/// A tolerance class such as N7 or h6: letters F to S, grades 5 to 11.
+/// A tolerance class such as N7 or h6: letters D to S, grades 5 to 11.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct ToleranceClass {
     /// Hole or shaft.
@@ -92,7 +98,7 @@ pub enum NoLimits {
     #[error("\"{0}\" names a hole and a shaft: write one class, such as N7 or h6")]
     TwoClasses(String),
     /// A letter that is not computed.
-    #[error("letter {0} is not computed here: F to S for holes, f to s for shafts")]
+    #[error("letter {0} is not computed here: D to S for holes, d to s for shafts")]
     Letter(String),
     /// A grade that is not computed.
     #[error("grade {0} is not computed here: 5 to 11")]
@@ -151,13 +157,15 @@ fn standard(band: usize, grade: usize) -> i16 {
 }
 
 impl Letter {
-    /// Magnitude of a shaft's fundamental deviation, µm: below nominal for f and g, above for k to
+    /// Magnitude of a shaft's fundamental deviation, µm: below nominal for d to g, above for k to
     /// s (k: grades 4 to 7). Not for h, j and js, where it is 0 or depends on the grade.
     fn magnitude(self, band: usize, size: f64) -> i16 {
         /// r and s are divided finer above 50 mm.
         const FINER: f64 = 65.0;
         let finer = usize::from(size > FINER);
         match self {
+            Self::D => [20, 30, 40, 50, 65, 80, 100][band],
+            Self::E => [14, 20, 25, 32, 40, 50, 60][band],
             Self::F => [6, 10, 13, 16, 20, 25, 30][band],
             Self::G => [2, 4, 5, 6, 7, 9, 10][band],
             Self::H | Self::J | Self::Js => 0,
@@ -210,7 +218,7 @@ impl ToleranceClass {
     fn shaft_upper(self, band: usize, size: f64, tolerance: i16) -> i16 {
         let deviation = self.letter.magnitude(band, size);
         match self.letter {
-            Letter::F | Letter::G | Letter::H => -deviation,
+            Letter::D | Letter::E | Letter::F | Letter::G | Letter::H => -deviation,
             Letter::J if self.grade <= 6 => tolerance - [2, 2, 2, 3, 4, 5, 7][band],
             Letter::J => tolerance - [4, 4, 5, 6, 8, 10, 12][band],
             // Above grade 7 the lower limit of k is the nominal size.
@@ -231,7 +239,7 @@ impl ToleranceClass {
         let with_delta = !first && self.grade <= last_with_delta;
         let delta = if with_delta { tolerance - standard(band, self.grade - 1) } else { 0 };
         match self.letter {
-            Letter::F | Letter::G | Letter::H => tolerance + deviation,
+            Letter::D | Letter::E | Letter::F | Letter::G | Letter::H => tolerance + deviation,
             Letter::J => match self.grade {
                 6 => [2, 5, 5, 6, 8, 10, 13][band],
                 7 => [4, 6, 8, 10, 12, 14, 18][band],
@@ -309,7 +317,7 @@ mod tests {
         (rounded(limits.upper), rounded(limits.lower))
     }
 
-    /// From memory of ISO 286-2, up to 3 mm.
+    /// From memory of ISO 286-2, up to 3 mm; the shafts and H also by PyPI `pressfit` 0.1.0 (not j).
     #[test]
     fn first_band() {
         for (class, expected) in [
@@ -324,6 +332,9 @@ mod tests {
             ("N9", (-4.0, -29.0)),
             ("P7", (-6.0, -16.0)),
             ("S7", (-14.0, -24.0)),
+            ("H11", (60.0, 0.0)),
+            ("d9", (-20.0, -45.0)),
+            ("e8", (-14.0, -28.0)),
             ("g6", (-2.0, -8.0)),
             ("h6", (0.0, -6.0)),
             ("j6", (4.0, -2.0)),
@@ -331,6 +342,20 @@ mod tests {
             ("p6", (12.0, 6.0)),
         ] {
             assert_eq!(microns(class, 3.0), expected, "{class}");
+        }
+    }
+
+    /// d, e and grade 11 in every band: PyPI `pressfit` 0.1.0. A hole D or E is the mirror image.
+    #[test]
+    fn loose_and_coarse() {
+        let sizes = [3.0, 6.0, 10.0, 18.0, 30.0, 50.0, 80.0];
+        let d9 = [-20.0, -30.0, -40.0, -50.0, -65.0, -80.0, -100.0];
+        let e8 = [-14.0, -20.0, -25.0, -32.0, -40.0, -50.0, -60.0];
+        let h11 = [-60.0, -75.0, -90.0, -110.0, -130.0, -160.0, -190.0];
+        for (place, size) in sizes.into_iter().enumerate() {
+            let (d, e) = (microns("d9", size), microns("e8", size));
+            assert_eq!((d.0, e.0, microns("h11", size).1), (d9[place], e8[place], h11[place]), "{size}");
+            assert_eq!((microns("D9", size), microns("E8", size)), ((-d.1, -d.0), (-e.1, -e.0)), "{size}");
         }
     }
 
@@ -362,7 +387,7 @@ mod tests {
             assert!(matches!(text.parse::<ToleranceClass>(), Err(NoLimits::NotAClass(_))), "{text}");
         }
         assert_eq!(said("H7/h6"), "\"H7/h6\" names a hole and a shaft: write one class, such as N7 or h6");
-        assert_eq!(said("ZC7"), "letter ZC is not computed here: F to S for holes, f to s for shafts");
+        assert_eq!(said("ZC7"), "letter ZC is not computed here: D to S for holes, d to s for shafts");
         assert_eq!(said("N4"), "grade 4 is not computed here: 5 to 11");
         assert_eq!(said("N99999999999999999999"), "grade 99999999999999999999 is not computed here: 5 to 11");
         assert!(matches!("J9".parse::<ToleranceClass>(), Err(NoLimits::NotGiven(_))));

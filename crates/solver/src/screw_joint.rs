@@ -3,7 +3,9 @@
 //! In wood by the NDS 2018 ([`crate::screws`], [`crate::screw_lateral`]); in a solid wall by the
 //! anchor maker's own values, because no table covers plugs and mortar. mm, N, MPa.
 
-use crate::screw_lateral::{Member, sideways};
+use crate::materials::Material;
+use crate::project::Fixings;
+use crate::screw_lateral::{ALUMINIUM, Member, PLATE_STEEL, sideways, wood_bearing};
 use crate::screws::{Conditions, Screw, ScrewRefused, pull_through};
 
 /// A screw through a bar into wood.
@@ -47,10 +49,68 @@ pub enum Holding {
     },
 }
 
+/// Why a project's fixings give no joint.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum NoJoint {
+    /// A field that is not given: its name in words.
+    Missing(&'static str),
+    /// What is given cannot be.
+    Refused(ScrewRefused),
+}
+
+impl NoJoint {
+    /// What is missing or wrong, and what would help.
+    #[must_use]
+    pub fn sentence(&self) -> String {
+        match self {
+            Self::Missing(what) => format!("The {what} of the wall bar's screws is not given."),
+            Self::Refused(refused) => refused.sentence(),
+        }
+    }
+}
+
+/// How much of the bar under a head is counted, mm, at most: the head is let in, and more changes
+/// nothing in metal (common practice, no source).
+const COUNTED_MM: f64 = 6.0;
+
 /// Lightest and heaviest wood of NDS table 12.3.3.
 const GRAVITIES: [f64; 2] = [0.31, 0.73];
 
 impl WoodJoint {
+    /// The joint of a project's screws under a bar of this material and width (through which they
+    /// go): upright grain, dry, the thread's length as their reach, 6 mm of the bar counted. A
+    /// duration that is not given is that of a load that always hangs, 0.9.
+    ///
+    /// # Errors
+    /// Diameter, thread length or the wood's specific gravity are missing, or the diameter is none
+    /// that the tables have.
+    pub fn of(fixings: &Fixings, material: &Material, width: f64) -> Result<Self, NoJoint> {
+        let diameter = fixings.diameter.ok_or(NoJoint::Missing("diameter"))?;
+        let thread = fixings.thread_length.ok_or(NoJoint::Missing("thread length in the wood"))?;
+        let gravity =
+            fixings.wood_gravity.ok_or(NoJoint::Missing("specific gravity of the wood that takes the thread"))?;
+        let screw = Screw::of_diameter(diameter).map_err(NoJoint::Refused)?;
+        // A wooden bar is for trial fits; plywood is given the gravity of its density.
+        let wooden_side = material.for_trial_only.then_some(material.density / 1000.0);
+        let strength = match wooden_side {
+            Some(wood) => wood_bearing(diameter, wood, 0.0),
+            None if material.modulus > 150_000.0 => PLATE_STEEL,
+            // Softer alloys bear less, by their yield.
+            None => ALUMINIUM * (material.yield_strength / 240.0).min(1.0),
+        };
+        let duration = fixings.duration.unwrap_or(Conditions::default().duration);
+        Ok(Self {
+            screw,
+            gravity,
+            thread,
+            penetration: thread,
+            side: Member { length: width.min(COUNTED_MM), strength },
+            wooden_side,
+            angle: 0.0,
+            conditions: Conditions { duration, ..Conditions::default() },
+        })
+    }
+
     /// Design values of this joint.
     ///
     /// # Errors
@@ -145,7 +205,6 @@ pub const CAUTION: &str = "Values after the NDS 2018 for sound wood; local code,
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::screw_lateral::ALUMINIUM;
 
     fn near(ours: f64, expected: f64, within: f64) {
         assert!((ours - expected).abs() <= within, "{ours} against {expected}");
@@ -201,6 +260,22 @@ mod tests {
         let Holding::Wood { pull, .. } = wooden.holding().unwrap() else { panic!("wood") };
         near(pull, 0.9 * pull_through(0.363 * 25.4, 6.0, 0.42), 1e-9);
         assert!(pull < 573.0);
+    }
+
+    #[test]
+    fn the_joint_of_a_project() {
+        let fixings =
+            Fixings { diameter: Some(4.83), thread_length: Some(38.1), wood_gravity: Some(0.42), ..Fixings::default() };
+        let aluminium = Material::named("6061-T6").unwrap();
+        let Holding::Wood { pull, .. } = WoodJoint::of(&fixings, aluminium, 60.0).unwrap().holding().unwrap() else {
+            panic!("wood")
+        };
+        near(pull, 573.6, 0.5);
+        let unknown = Fixings { wood_gravity: None, ..fixings.clone() };
+        let missing = WoodJoint::of(&unknown, aluminium, 60.0).unwrap_err();
+        assert!(missing.sentence().contains("specific gravity"));
+        let thick = Fixings { diameter: Some(30.0), ..fixings };
+        assert_eq!(WoodJoint::of(&thick, aluminium, 60.0), Err(NoJoint::Refused(ScrewRefused::Diameter(30.0))));
     }
 
     #[test]

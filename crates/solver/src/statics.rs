@@ -84,6 +84,16 @@ impl Loads {
         panel_rise + arms[0] + arms[1]
     }
 
+    /// Weight times height of all that moves, N·mm above the floor.
+    #[must_use]
+    pub fn potential(&self, lift: &Lift, pose: &Pose) -> f64 {
+        let bars = self.masses.bars[1..].iter().map(|bar| {
+            let centre = lift.room_from_bar(pose, bar.bar) * bar.centre;
+            2.0 * bar.mass * centre.y
+        });
+        GRAVITY * (self.masses.panel * (pose.room_from_panel * self.masses.panel_centre).y + bars.sum::<f64>())
+    }
+
     /// Weight of the panel with both panel bars, about the lower panel pivot.
     fn panel_weight(&self, pose: &Pose) -> Wrench {
         let bar = &self.masses.bars[1];

@@ -123,7 +123,8 @@ proptest! {
             // The panel may near the wall by 1 mm at any size, and behind the wall see above; bores and
             // walls around them have their own size; weights and limits of force do not grow along.
             let has_own_size =
-                matches!(a.rule, Rule::ClearsWall | Rule::CanBeMade | Rule::Starts | Rule::StaysDown | Rule::ComesDown);
+                matches!(a.rule, Rule::ClearsWall | Rule::CanBeMade | Rule::Starts | Rule::StaysDown | Rule::ComesDown)
+                    || matches!(a.rule, Rule::DriveCopes | Rule::BearingsHold);
             if has_own_size || a.rule == Rule::ClearsRoom && !free_of_wall {
                 continue;
             }
