@@ -42,9 +42,10 @@
 //!    [`uncovering`] what is free when parked
 //! 5. [`drum`] what is wound; [`strap`] what is taken in along the travel; [`strap_clearance`] what both pass;
 //!    forces and strength: [`masses`], [`free_body`], [`statics`], [`start`], [`drive_places`]; [`drive_train`] to the motor,
-//!    [`fall`] if the strap parts; [`materials`], [`section`], [`buckling`] of bars
+//!    [`fall`] if the strap parts; [`materials`], [`section`], [`buckling`] of bars;
+//!    [`screws`], [`screw_lateral`], [`screw_joint`] one fixing in the wall, [`screw_group`] all of a wall bar's
 //! 6. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
-//! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`parts`] what is made
+//! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`mod@parts`] what is made
 //! 8. [`bearings`] by name, the user's own, [`bearing_ratings`]; [`limits`] of holes and shafts, the
 //!    [`seat`] to cut for a bearing, [`press_fit`] what pressing it in does
 #![deny(missing_docs)]
@@ -85,6 +86,10 @@ pub mod project;
 mod relief;
 pub mod room;
 pub mod rules;
+pub mod screw_group;
+pub mod screw_joint;
+pub mod screw_lateral;
+pub mod screws;
 pub mod seat;
 pub mod section;
 pub mod solids;
@@ -134,6 +139,9 @@ pub use press_fit::{ALUMINIUM, BEARING_STEEL, Elastic, PressFit, Pressed, play_l
 pub use project::*;
 pub use room::RoomShape;
 pub use rules::{Rule, RuleFinding};
+pub use screw_group::{HingeLoad, NoGroup, ScrewLoad, ScrewedBar};
+pub use screw_joint::{Holding, NoJoint, WoodJoint};
+pub use screws::{Conditions, Screw, ScrewRefused};
 pub use seat::{NoSeat, Seat, SeatFit, pin_interference, smallest_hub};
 pub use section::{Block, Section, Stress};
 pub use solids::{BarSolid, Layer, LayerShape, SharedLayers, Solids};

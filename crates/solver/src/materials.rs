@@ -1,5 +1,7 @@
 //! Materials of bars: density, strength, stiffness and growth with heat.
 
+use crate::press_fit::Elastic;
+
 /// Where a bar names none.
 pub const DEFAULT: &str = "6061-T6";
 
@@ -91,6 +93,12 @@ pub const MATERIALS: [Material; 5] = [
 ];
 
 impl Material {
+    /// What presses and grows of it, for [`crate::press_fit`].
+    #[must_use]
+    pub fn elastic(&self) -> Elastic {
+        Elastic { modulus: self.modulus, poisson: self.poisson, expansion: self.expansion }
+    }
+
     /// The material of a name; case, spaces and dashes do not matter, nor "EN AW" or "AA" before it.
     ///
     /// A name without the temper that decides its strength (`6061`) is not known.
@@ -124,6 +132,12 @@ mod tests {
             assert_eq!(Material::named(material.name), Some(material));
         }
         assert!(Material::named(DEFAULT).is_some());
+    }
+
+    #[test]
+    fn a_seat_in_the_default_is_a_seat_in_aluminium() {
+        let default = Material::named(DEFAULT).unwrap();
+        assert_eq!(default.elastic(), crate::press_fit::ALUMINIUM);
     }
 
     #[test]
