@@ -8,6 +8,7 @@ mod clears_room;
 mod clears_wall;
 mod comes_down;
 mod drive_copes;
+mod fixings_hold;
 mod hangs_flat;
 mod not_checked;
 mod starts;
@@ -131,6 +132,7 @@ impl Rule {
             Self::ComesDown => comes_down::check(project, analysis),
             Self::DriveCopes => drive_copes::check(project, analysis),
             Self::BearingsHold => bearings_hold::check(project, analysis),
+            Self::FixingsHold => fixings_hold::check(project, analysis),
             Self::Winds => winds::check(project, analysis),
             Self::CanBeMade => can_be_made::check(project, analysis),
             other => not_checked::check(other),
