@@ -107,7 +107,7 @@ fn speed_text(project: &Project, analysis: &Analysis) -> String {
         return String::new();
     };
     let length = |mm: f64| show_length(mm, project.units());
-    format!(" It closes by {} per degree, on a lever of {}.", length(closing.to_radians()), length(lever))
+    format!(" It closes by {} per degree of the lower arm: a lever of {}.", length(closing.to_radians()), length(lever))
 }
 
 fn dead_point_text(analysis: &Analysis, snaps_past: bool) -> String {
