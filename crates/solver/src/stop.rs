@@ -60,7 +60,9 @@ pub enum StopKind {
     Pin,
     /// The panel meets an arm.
     Panel,
-    /// Panel or panel bar meet the wall bar.
+    /// Panel or panel bar meet the wall bar; in files it is told like the panel's other stop, and the
+    /// parts say which.
+    #[serde(rename = "panel")]
     WallBar,
     /// Wall, ceiling or a solid.
     Room,
@@ -90,7 +92,15 @@ pub(crate) fn find(project: &Project, lift: &Lift, travel: &Travel, room: &RoomS
         contact.pose.s = travel.s_at(lift, contact.walked.min(travel.length));
     }
     let mut stop = Stop::default();
-    if let Some(shoulder) = Shoulder::wanted(project) {
+    let met = |shoulder: &Shoulder| {
+        // A pin on the same pair that is met on the way stops it before its shoulder does.
+        let [arm, bar] = shoulder.parts();
+        found
+            .touches
+            .iter()
+            .any(|touch| touch.walked < travel.length && (touch.parts == [arm, bar] || touch.parts == [bar, arm]))
+    };
+    if let Some(shoulder) = Shoulder::wanted(project).filter(|shoulder| !met(shoulder)) {
         let pose = travel.pose_at(lift, 1.0);
         let hinge = if shoulder.bar == PartName::WallBar {
             lift.wall_pivot(shoulder.arm)
