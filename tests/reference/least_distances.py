@@ -67,39 +67,30 @@ class LeastDistances:
                  f"clearance.{kind}: told {told['mm']!r} ({told['part']}, s {told['s']:.6f}), least seen {mm!r} ({name})")
         self.say(told["part"] in names and least[told["part"]][0] <= told["mm"] + CERTIFIED_MM + over,
                  f"clearance.{kind}: told of the {told['part']}, whose least is {least.get(told['part'])}")
-        self.figures["overlap told less seen, mm" if deep else "distance told less seen, mm"] = told["mm"] - mm
+        self.figures[f"{kind}, {'overlap' if deep else 'least distance'} told less seen, mm"] = told["mm"] - mm
 
     # Distances ----------------------------------------------------------------------------------------
 
     def least(self, name, against):
         """(least distance, place on the curve) of one part."""
-        found = [self.least_to(name, piece) for piece in self.pieces(against)]
-        mm, place = min(found)
-        if mm > 0:
-            return mm, place
-        return self.deepest(name, against)
+        t = self.coarse.t
+        rows = [(piece, self.values(self.coarse, name, piece)) for piece in self.pieces(against)]
+        best, place = min((float(values.min()), float(t[values.argmin()])) for _, values in rows)
+        for at, span, k, piece in sorted(dip for row in rows for dip in dips(*row)):
+            if best <= 0:
+                return self.deepest(name, against)
+            if at - span > best or span < LEVEL_MM:
+                continue
+            fine = self.poses(np.linspace(t[max(k - 1, 0)], t[min(k + 1, len(t) - 1)], FINE))
+            around = self.values(fine, name, piece)
+            if around.min() < best:
+                best, place = float(around.min()), float(fine.t[around.argmin()])
+        return (best, place) if best > 0 else self.deepest(name, against)
 
     def pieces(self, against):
         if against == "wall":
             return segments(self.room.wall)
         return segments(self.room.rest) + [piece for solid in self.room.solids for piece in segments(solid.boundary)]
-
-    def least_to(self, name, piece):
-        t = self.coarse.t
-        values = self.values(self.coarse, name, piece)
-        best, place = float(values.min()), float(t[values.argmin()])
-        inner = (values[1:-1] <= values[:-2]) & (values[1:-1] <= values[2:])
-        dips = [k + 1 for k in np.nonzero(inner)[0]] + [0, len(t) - 1]
-        for k in sorted(dips, key=lambda k: values[k]):
-            low, high = max(k - 1, 0), min(k + 1, len(t) - 1)
-            span = float(np.ptp(values[low: high + 1]))
-            if best <= 0 or values[k] - span > best or span < LEVEL_MM:
-                continue
-            fine = self.poses(np.linspace(t[low], t[high], FINE))
-            around = self.values(fine, name, piece)
-            if around.min() < best:
-                best, place = float(around.min()), float(fine.t[around.argmin()])
-        return best, place
 
     def poses(self, t):
         return DensePoses(self.lift, t)
@@ -108,10 +99,10 @@ class LeastDistances:
         """Distance of a part to one edge at every pose; zero or less where they meet."""
         shape = self.shape(poses, name)
         a, b = (np.broadcast_to(np.array(end), (len(poses.t), 2)) for end in piece)
-        best = np.full(len(poses.t), np.inf)
+        best = np.min([to_segment(shape[:, k], a, b) for k in range(shape.shape[1])], axis=0)
         for c, d in sides(shape):
-            for point, (start, end) in ((a, (c, d)), (b, (c, d)), (c, (a, b)), (d, (a, b))):
-                best = np.minimum(best, to_segment(point, start, end))
+            for point in (a, b):
+                best = np.minimum(best, to_segment(point, c, d))
             best = np.where(crossing(a, b, c, d), 0.0, best)
         return best - self.parts[name].radius
 
@@ -138,6 +129,14 @@ class LeastDistances:
                 best, place = float(values[k]), float(row[k])
             low, high = row[max(k - 1, 0)], row[min(k + 1, ROW - 1)]
         return best, place
+
+
+def dips(piece, values):
+    """(value, change to its neighbours, index, piece) of every pose that none beside it is below."""
+    count = len(values)
+    inner = (values[1:-1] <= values[:-2]) & (values[1:-1] <= values[2:])
+    for k in [0, *(np.nonzero(inner)[0] + 1), count - 1]:
+        yield float(values[k]), float(np.ptp(values[max(k - 1, 0): k + 2])), int(k), piece
 
 
 def segments(line):

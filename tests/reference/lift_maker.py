@@ -11,7 +11,7 @@ import random
 import shapely
 
 from reference_lift import Lift, NoMotion
-from reference_room import Between, Room, panel_corners, parts
+from reference_room import Between, Room, panel_corners, parts, wall_bar
 
 ATTEMPTS = 400
 
@@ -111,12 +111,26 @@ def meetings(lift):
     """{pair: distance} of everything that can meet on the way: arm and arm only where they share a
     layer; bars and the arms hinged to them overlap as plain outlines and are left out."""
     moving = parts(lift)
-    pairs = [("lower_arm", "panel"), ("upper_arm", "panel")]
+    pairs = [("lower_arm", "panel"), ("upper_arm", "panel"), ("wall_bar", "panel"), ("wall_bar", "panel_bar")]
     if lift.project["bars"]["build"] == "lapped":
         pairs.insert(0, ("lower_arm", "upper_arm"))
-    found = {pair: Between(moving[pair[0]], moving[pair[1]]) for pair in pairs}
+    every = moving | {"wall_bar": wall_bar(lift)}
+    found = {pair: Between(every[pair[0]], every[pair[1]]) for pair in pairs}
     room = Room(lift.project)
     return found | {(name, "room"): room.touch(part) for name, part in moving.items()}
+
+
+def kind_of_stop(pair):
+    """What kind of stop a pair makes."""
+    if pair[0] == "wall_bar":
+        return "wall_bar"
+    return {"panel": "panel", "room": "room"}.get(pair[1], "nose_on_flank")
+
+
+def told_kind(pair):
+    """What the findings call it: what meets the wall bar is told like the panel's other stop."""
+    kind = kind_of_stop(pair)
+    return "panel" if kind == "wall_bar" else kind
 
 
 def first_contact(lift, end=None):

@@ -36,7 +36,8 @@ class OwnDistances:
 
     def end(self, pair):
         """How far along the curve a pair counts."""
-        if self.contact is None or set(self.contact[1]) != set(pair):
+        # Parts that meet the wall bar do not fold: nothing is free for them.
+        if self.contact is None or set(self.contact[1]) != set(pair) or pair[0] == "wall_bar":
             return self.parked
         place = self.contact[0]
         turn = self.lift.turn(place)

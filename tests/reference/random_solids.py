@@ -25,7 +25,7 @@ import shapely
 from scipy.optimize import brentq
 
 from dense_poses import DensePoses
-from lift_maker import first_contact, parked_place, random_lift
+from lift_maker import first_contact, kind_of_stop, parked_place, random_lift
 from outline_with_arcs import coordinates, edges, inside_corners, polygon, rectangle, stadium, together
 from own_distances import OwnDistances, whole_rings
 from program import GOLDEN, check
@@ -432,7 +432,8 @@ SPOILT = {
 def kind_of(solids):
     words = [solids.project["bars"]["build"]]
     if solids.contact:
-        words.append("folds on its arms" if set(solids.contact[1]) == set(ARMS) else f"stops at the {solids.contact[1][1]}")
+        words.append({"nose_on_flank": "folds on its arms", "wall_bar": "stops at the wall bar"}.get(
+            kind_of_stop(solids.contact[1]), f"stops at the {solids.contact[1][1]}"))
     return ", ".join(words)
 
 

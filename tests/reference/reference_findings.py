@@ -11,7 +11,7 @@ import math
 import numpy as np
 from scipy.optimize import minimize_scalar
 
-from lift_maker import first_contact, parked_place
+from lift_maker import first_contact, kind_of_stop, parked_place, told_kind
 from reference_room import Room, lowest, parts
 
 ANGLE_DEG = 1e-6
@@ -170,8 +170,7 @@ class Comparison:
         after = [t for t in limits if t > place]
         reach = math.degrees(abs(self.lift.turn(after[0]) - turn)) if after else None
         self.near("stop.dead_point_beyond_deg", stop["dead_point_beyond_deg"], reach, 2 * math.degrees(CONTACT_RAD))
-        self.same("stop.kind", stop["kind"],
-                  {"panel": "panel", "room": "room"}.get(pair[1], "nose_on_flank"))
+        self.same("stop.kind", stop["kind"], told_kind(pair))
 
     def rules(self):
         rules = {rule["rule"]: rule for rule in self.findings["rules"]}
@@ -186,8 +185,8 @@ class Comparison:
         margins["clears_room"] = (min(rest) - wanted if rest else None, 0.011)
         margins["clears_wall"] = (self.wall_margin(), 0.011)
         margins["stops_on_fold"] = (self.fold_margin(), 2e-4)
-        if self.contact is None or self.contact[1][1] == "room":
-            # Nothing stops the fold, or the room does: no number says how far it is off.
+        if not self.folds():
+            # Nothing stops the fold, or room or wall bar do: no number says how far it is off.
             self.same("rules.stops_on_fold.holds", rules["stops_on_fold"]["holds"], False)
         for name, (margin, tolerance) in margins.items():
             rule = rules[name]
@@ -206,8 +205,11 @@ class Comparison:
                   (self.least["bars_to_wall"], running)]
         return min(((least - wanted) / wanted, least - wanted) for least, wanted in limits)[1]
 
+    def folds(self):
+        return self.contact is not None and kind_of_stop(self.contact[1]) in ("nose_on_flank", "panel")
+
     def fold_margin(self):
-        if self.contact is None or self.contact[1][1] == "room":
+        if not self.folds():
             return None
         turns = self.lift.turn(self.contact[0]), self.lift.turn(self.parked)
         first = self.contact[0] < self.parked

@@ -268,19 +268,19 @@ class Lift:
         """The first place where a distance falls to zero, before `end`.
 
         `batch(poses)` gives the distance at many poses, `single(pose)` at one. Dips between two
-        table places are looked into; None if the distance stays above zero.
+        table places are looked into; None if the distance stays above zero. What overlaps from the
+        start stops nothing until it has come apart.
         """
         last = len(self.points) - 1 if end is None else min(len(self.points) - 1, math.ceil(end))
         end = last if end is None else end
         values = batch([self.pose(q) for q in self.points[: last + 1]])
-        if values[0] <= 0:
-            return 0.0
         at = lambda t: single(self.pose_at(t))  # noqa: E731
-        for i in range(last):
+        apart = next((i for i, value in enumerate(values) if value > 0), last)
+        for i in range(apart, last):
             if values[i + 1] <= 0:
                 place = first_touch(at, i, i + 1)
                 return place if place <= end else None
-            dip = 0 < i and values[i] < values[i - 1] and values[i] <= values[i + 1]
+            dip = apart < i and values[i] < values[i - 1] and values[i] <= values[i + 1]
             if dip and values[i] < abs(values[i - 1] - values[i]) + abs(values[i + 1] - values[i]):
                 low = minimize_scalar(at, bounds=(i - 1, i + 1), method="bounded", options={"xatol": 1e-9})
                 if low.fun <= 0:

@@ -63,6 +63,15 @@ def parts(lift):
     }
 
 
+def wall_bar(lift):
+    """The wall bar, which stays where it is."""
+    bar = lift.project["bars"]["wall_bar"]
+    heights = sorted((lift.wall_lower[1], lift.wall_upper[1]))
+    low, high = heights[0] - bar["lower_end"], heights[1] + bar["upper_end"]
+    corners = [(0.0, low), (bar["width"], low), (bar["width"], high), (0.0, high)]
+    return Part(0.0, lambda pose: corners, True)
+
+
 class Between:
     """Distance between two moving parts; below zero they overlap (the figure then is no depth)."""
 

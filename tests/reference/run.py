@@ -1,6 +1,6 @@
 """Runs every independent check and counts it; the last line is "N passed, N failed".
 
-    tests/.venv/bin/python tests/reference/run.py [--lifts N] [--first SEED] [--solids N]
+    tests/.venv/bin/python tests/reference/run.py [--lifts N] [--first SEED] [--solids N] [--dense N]
 
 OVERARM names the program to check; by default target/release/overarm.
 """
@@ -13,16 +13,23 @@ import time
 import traceback
 from pathlib import Path
 
+import bearing_stops
 import licences
 import random_lifts
+import random_motion
 import random_solids
 import shared_case
+import strap_pull
 from lift_maker import random_lift
 from program import PROGRAM, ROOT
 from read_dxf import VERSIONS, Folder
 
 # The random lifts whose job folders are made and read back.
 FOLDERS = 20
+# The random lifts whose strap is pulled by the physics library.
+PULLED = 20
+# The random lifts whose lands and shoulders are looked at.
+STOPPED = 100
 # Differences printed of one lift; the rest are counted.
 SHOWN = 6
 
@@ -57,6 +64,8 @@ def main():
     words.add_argument("--lifts", type=int, default=500, help="random lifts to compare (500)")
     words.add_argument("--first", type=int, default=0, help="seed of the first (0)")
     words.add_argument("--solids", type=int, default=250, help="random lifts whose bars are checked as solids (250)")
+    words.add_argument("--dense", type=int, default=300,
+                       help="random lifts whose outlines, least distances and touches are sampled densely (300)")
     options = words.parse_args()
     tally = Tally()
 
@@ -92,6 +101,35 @@ def main():
     for kind, count in kinds.most_common():
         print(f"  {count:4} {kind}")
     print(random_solids.summary(shares))
+
+    tally.run("dense samples of the chapel hatch board", random_motion.chapel)
+    tally.run("spoilt findings are noticed", random_motion.unnoticed)
+    start = time.monotonic()
+    figures, told = 0, collections.defaultdict(list)
+    for seed, kind, compared, values, differences in random_motion.compare_all(options.first, options.dense):
+        tally.count(f"dense samples of a random lift, seed {seed} ({kind})", differences)
+        figures += compared
+        for name, value in values.items():
+            told[name].append(value)
+    print(f"dense samples of {options.dense} random lifts, {figures} figures, {time.monotonic() - start:.0f} s:")
+    print(random_motion.summary(told))
+
+    tally.run("spoilt lands and shoulders are noticed", bearing_stops.unnoticed)
+    start = time.monotonic()
+    kinds = collections.Counter()
+    for seed, stops, _, differences in bearing_stops.compare_all(options.first, STOPPED):
+        if stops:
+            tally.count(f"lands and shoulders of a random lift, seed {seed}", differences)
+        kinds.update(stops)
+    print(f"stops cut into {STOPPED} random lifts, {time.monotonic() - start:.0f} s: "
+          + ", ".join(f"{count} {kind}s" for kind, count in kinds.most_common()))
+
+    start = time.monotonic()
+    figures = 0
+    for seed, compared, differences in strap_pull.compare_all(options.first, PULLED):
+        tally.count(f"strap of a random lift, seed {seed}", differences)
+        figures += compared
+    print(f"pull of {PULLED} straps by a physics library, {figures} poses, {time.monotonic() - start:.0f} s")
 
     demo = json.loads((ROOT / "demo" / "chapel-hatch.overarm.json").read_text(encoding="utf-8"))
     projects = {"demo": demo}

@@ -441,7 +441,7 @@ fn making_can_be_stopped_and_leaves_nothing() {
     let mut window = open(folder.path(), Some(&file));
     keys(&mut window, Modifiers::COMMAND, Key::M);
     press(&mut window, "Make parts");
-    wait_until(&mut window, "it tells how far it is", |w| w.query_by_label_contains(" of ").is_some() || job.exists());
+    wait_until(&mut window, "it tells how far it is", |w| w.query_by_label("Stop").is_some() || job.exists());
     if let Some(stop) = window.query_by_label("Stop") {
         stop.click();
     }

@@ -437,6 +437,22 @@ fn choosing_a_rule_shows_its_worst_pose_and_is_no_step() {
 }
 
 #[test]
+fn a_land_is_cut_from_the_rule_and_taken_back() {
+    let mut window = open_window();
+    let before = project(&window);
+    window.get_by_label(Rule::StopsOnFold.title()).scroll_to_me();
+    window.run();
+    press(&mut window, Rule::StopsOnFold.title());
+    window.get_by_label_contains("Cut a land of").scroll_to_me();
+    window.run();
+    window.get_by_label_contains("Cut a land of").click();
+    window.run();
+    assert_eq!(project(&window).bars.stop_land, Some(true));
+    press_keys(&mut window, Modifiers::COMMAND, Key::Z);
+    assert_eq!(project(&window), before);
+}
+
+#[test]
 fn the_travel_is_chosen_by_keys_and_played() {
     let mut window = open_window();
     window.get_by_label("Travel in percent").focus();

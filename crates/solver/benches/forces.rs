@@ -19,8 +19,8 @@ fn forces_at_361_poses(bencher: divan::Bencher) {
     let (project, analysis) = case();
     bencher.bench(|| {
         let poses = analysis.poses.iter().map(|figures| figures.pose);
-        let Analysis { lift, travel, solids, strap, .. } = divan::black_box(&analysis);
-        Forces::new(&project, lift, travel, solids, strap.as_ref(), poses)
+        let Analysis { lift, travel, solids, stop, strap, .. } = divan::black_box(&analysis);
+        Forces::new(&project, lift, travel, solids, stop, strap.as_ref(), poses)
     });
 }
 

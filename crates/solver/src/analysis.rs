@@ -105,7 +105,7 @@ pub fn analyse(project: &Project, options: &Options) -> Analysis {
     let strap_clearances =
         strap.as_ref().map_or_else(Vec::new, |strap| StrapClearance::every(project, &lift, &travel, &room, strap));
     let at = poses.iter().map(|figures| figures.pose);
-    let forces = Forces::new(project, &lift, &travel, &solids, strap.as_ref(), at);
+    let forces = Forces::new(project, &lift, &travel, &solids, &stop, strap.as_ref(), at);
     let mut analysis = Analysis {
         lift,
         travel,

@@ -306,12 +306,7 @@ fn pose_row(analysis: &Analysis, index: usize) -> PoseRow {
         strap_taken_in_mm: strap.map(|strap| strap.taken_in),
         drum_turns: strap.and_then(|strap| strap.turns),
         drum_radius_mm: strap.map(|strap| strap.outer_radius),
-        pin_n: PinRow {
-            wall_lower: hinge(0),
-            wall_upper: hinge(1),
-            panel_lower: hinge(2),
-            panel_upper: hinge(3),
-        },
+        pin_n: PinRow { wall_lower: hinge(0), wall_upper: hinge(1), panel_lower: hinge(2), panel_upper: hinge(3) },
         panel_to_room_mm: figures.panel_to_room,
         bars_to_room_mm: figures.bars_to_room,
     }
@@ -393,7 +388,7 @@ fn uncover_row(found: &Uncovering) -> UncoverRow {
         None => (None, None),
         Some(Seen::UpTo(height)) => (Some("up_to"), Some(height)),
         Some(Seen::All) => (Some("all"), None),
-        Some(Seen::Nothing) => (Some("nothing"), None),
+        Some(Seen::Nothing | Seen::EyeInWall) => (Some("nothing"), None),
     };
     UncoverRow {
         lowest: [found.lowest.x, found.lowest.y],

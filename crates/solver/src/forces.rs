@@ -1,14 +1,17 @@
 //! Forces of a lift over its travel: strap and hinges at every reported pose, the worst pull, the
 //! way down, the rests.
 
+use crate::fall::Fall;
 use crate::lift::Lift;
 use crate::masses::{Masses, UnknownMaterial};
 use crate::peak::greatest;
 use crate::pose::Pose;
 use crate::project::{Point, Project};
 use crate::solids::Solids;
+use crate::stall::Stall;
 use crate::start::Start;
 use crate::statics::{ForcesAt, Loads};
+use crate::stop::Stop;
 use crate::strap::Strap;
 use crate::travel::Travel;
 
@@ -23,6 +26,10 @@ pub struct Forces {
     pub start: Option<Start>,
     /// How firmly it rests on the wall, in the order of the project's rests.
     pub rests: [Rest; 2],
+    /// With the motor stalled at the stop; `None` where motor or stop are not known.
+    pub stall: Option<Stall>,
+    /// What arrives at hung where the strap parts at parked; `None` where parked is no higher.
+    pub fall: Option<Fall>,
     /// Least weight over friction on the way down; `None` where nothing moves.
     pub coming_down: Option<LeastOnTheWay>,
 }
@@ -57,6 +64,7 @@ impl Forces {
         lift: &Lift,
         travel: &Travel,
         solids: &Solids,
+        stop: &Stop,
         strap: Option<&Strap>,
         poses: impl Iterator<Item = Pose>,
     ) -> Result<Self, UnknownMaterial> {
@@ -70,7 +78,10 @@ impl Forces {
         let start = strap.and_then(|strap| Start::new(project, lift, travel, strap, &loads));
         let rests = rests(project, lift, travel, &loads);
         let coming_down = coming_down(lift, travel, &loads);
-        Ok(Self { loads, poses: figures, start, rests, coming_down })
+        let stall = strap.and_then(|strap| Stall::new(project, lift, travel, stop, strap, &loads));
+        let height = |s: f64| loads.potential(lift, &travel.pose_at(lift, s));
+        let fall = Fall::of_energy(1e-3 * (height(1.0) - height(0.0)), loads.masses.moving());
+        Ok(Self { loads, poses: figures, start, rests, stall, fall, coming_down })
     }
 }
 

@@ -132,13 +132,15 @@ impl Pins {
         let factor = solved.z / scale;
         let panel_lower = solved.x * lower.along + lower.across + factor * lower.across_by_drive;
         let panel_upper = solved.y * upper.along + upper.across + factor * upper.across_by_drive;
-        Some(Balance {
+        let balance = Balance {
             drive: factor,
             wall_lower: -panel_lower - given.lower_arm.force - factor * drive.lower_arm.force,
             panel_lower,
             panel_upper,
             wall_upper: -panel_upper - given.upper_arm.force - factor * drive.upper_arm.force,
-        })
+        };
+        // Where all pivots are in line forces grow past every number.
+        (factor.is_finite() && balance.hinge_loads().iter().all(|load| load.is_finite())).then_some(balance)
     }
 }
 
@@ -158,10 +160,6 @@ impl Arm {
         }
         let along = (panel - wall) / length;
         let normal = Vector2::new(-along.y, along.x);
-        Some(Self {
-            along,
-            across: -given.moment / length * normal,
-            across_by_drive: -drive.moment / length * normal,
-        })
+        Some(Self { along, across: -given.moment / length * normal, across_by_drive: -drive.moment / length * normal })
     }
 }

@@ -35,18 +35,25 @@
 //! 2. [`class`], [`circuit`], [`lift`], [`pose`] the linkage in closed form;
 //!    [`loop_equations`] the same as general equations with their Jacobian
 //! 3. [`travel`] the path from hung to parked; [`two_poses`] pivots that fit both its ends;
-//!    `certify` proofs over a continuous stretch of it
+//!    `certify` proofs over a continuous stretch of it, `turns` bounds on motion for them
 //! 4. [`room`], `distance`, `edge_tree`, `depth`, `placed`, `swept_arm`, `swept_rectangle` shapes and distances; [`clearance`] least ones;
 //!    [`own_clearance`] those between the lift's own parts; [`contact`] first touches, [`stop`] the one that stops it, with its
 //!    [`stop_land`], `stop_shoulder` or `stop_pin`; [`swept`] outlines;
 //!    [`uncovering`] what is free when parked
-//! 5. [`drum`] what is wound; [`strap`] what is taken in along the travel; [`strap_clearance`] what both pass
+//! 5. [`drum`] what is wound; [`strap`] what is taken in along the travel; [`strap_clearance`] what both pass;
+//!    forces and strength: [`masses`], [`free_body`], [`statics`], [`start`], [`drive_places`]; [`drive_train`] to the motor,
+//!    [`fall`] if the strap parts; [`materials`], [`section`], [`buckling`] of bars;
+//!    [`screws`], [`screw_lateral`], [`screw_joint`] one fixing in the wall, [`screw_group`] all of a wall bar's
 //! 6. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
-//! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`parts`], [`bearings`] what is made
+//! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`mod@parts`] what is made
+//! 8. [`bearings`] by name, the user's own, [`bearing_ratings`]; [`limits`] of holes and shafts, the
+//!    [`seat`] to cut for a bearing, [`press_fit`] what pressing it in does
 #![deny(missing_docs)]
 
 pub mod analysis;
+pub mod bearing_ratings;
 pub mod bearings;
+pub mod buckling;
 mod certify;
 pub mod circuit;
 pub mod class;
@@ -55,14 +62,17 @@ pub mod contact;
 mod depth;
 mod distance;
 pub mod drive_places;
+pub mod drive_train;
 pub mod drum;
 mod edge_tree;
 pub mod errors;
+pub mod fall;
 pub mod findings;
 pub mod forces;
 pub mod free_body;
 mod handedness;
 pub mod lift;
+pub mod limits;
 pub mod loop_equations;
 pub mod masses;
 pub mod materials;
@@ -72,11 +82,19 @@ pub mod parts;
 mod peak;
 mod placed;
 pub mod pose;
+pub mod press_fit;
 pub mod project;
 mod relief;
 pub mod room;
 pub mod rules;
+pub mod screw_group;
+pub mod screw_joint;
+pub mod screw_lateral;
+pub mod screws;
+pub mod seat;
+pub mod section;
 pub mod solids;
+pub mod stall;
 pub mod start;
 pub mod statics;
 pub mod stop;
@@ -90,31 +108,46 @@ mod swept_arm;
 mod swept_rectangle;
 pub mod tolerance;
 pub mod travel;
+mod turns;
 pub mod two_poses;
 pub mod uncovering;
 pub mod units;
 pub mod validate;
 
 pub use analysis::{Analysis, Options, PoseFigures, analyse};
+pub use bearing_ratings::{BallSet, LEAST_STATIC_SAFETY, static_safety};
+pub use bearings::{Bearing, Listed};
+pub use buckling::{Buckling, Strut};
 pub use circuit::Circuit;
 pub use class::Class;
 pub use clearance::{Clearance, Clearances};
 pub use contact::Contact;
-pub use drum::Drum;
 pub use drive_places::{DrivePlace, DrivePlaces};
+pub use drive_train::{BackDriving, Gear, GearRefused, Worm, back_driving_by_lead};
+pub use drum::Drum;
+pub use fall::{BodyPart, Fall};
 pub use findings::Findings;
 pub use forces::{Forces, LeastOnTheWay, Rest};
 pub use free_body::{Actions, Balance, Pins, Wrench};
 pub use lift::{ArmName, Lengths, Lift, Rectangle};
+pub use limits::{Feature, Limits, NoLimits, ToleranceClass};
 pub use masses::{BarMass, GRAVITY, Masses, UnknownMaterial};
+pub use materials::{MATERIALS, Material};
 pub use outline::Vertex;
 pub use own_clearance::OwnClearance;
 pub use parts::{Bore, Hand, Part, least_wall, parts, pivot_bore};
 pub use pose::{Pose, Rates};
+pub use press_fit::{ALUMINIUM, BEARING_STEEL, Elastic, PressFit, Pressed, play_left};
 pub use project::*;
 pub use room::RoomShape;
 pub use rules::{Rule, RuleFinding};
+pub use screw_group::{HingeLoad, NoGroup, ScrewLoad, ScrewedBar};
+pub use screw_joint::{Holding, NoJoint, WoodJoint};
+pub use screws::{Conditions, Screw, ScrewRefused};
+pub use seat::{NoSeat, Seat, SeatFit, pin_interference, smallest_hub};
+pub use section::{Block, Section, Stress};
 pub use solids::{BarSolid, Layer, LayerShape, SharedLayers, Solids};
+pub use stall::Stall;
 pub use start::{MOVED_MM, Moved, MovedPlace, Push, Start};
 pub use statics::{ComingDown, ForcesAt, HINGES, Loads};
 pub use stop::{Stop, StopKind};

@@ -49,8 +49,11 @@ pub(crate) fn area_and_centre(outline: &[Vertex]) -> (f64, Point) {
         let radius = 0.5 * length / half.sin();
         let double = 2.0 * half;
         // φ − sin φ, by its series where that cancels.
-        let cap =
-            if double.abs() < 1e-2 { double.powi(3) / 6.0 * (1.0 - double * double / 20.0) } else { double - double.sin() };
+        let cap = if double.abs() < 1e-2 {
+            double.powi(3) / 6.0 * (1.0 - double * double / 20.0)
+        } else {
+            double - double.sin()
+        };
         let segment = 0.5 * radius * radius * cap;
         let outwards = nalgebra::Vector2::new(chord.y, -chord.x) / length;
         // From the circle's middle, which lies inwards of the chord by r·cos(half).

@@ -22,6 +22,8 @@ pub const MOVED_MM: f64 = 2.0;
 pub struct Start {
     /// At hung.
     pub at_hung: ForcesAt,
+    /// Walked phase from which on the strap pulls alone: hung, or the end of the kick's stroke.
+    pub from: f64,
     /// Angle between the strap and the anchor's motion at hung, radians.
     pub angle: f64,
     /// The worst tension from hung, or from the end of the kick's stroke, N, and where on the
@@ -103,6 +105,7 @@ impl Start {
         Some(Self {
             angle: angle_to_motion(&run, drive.anchor, &hung, lift, travel),
             at_hung,
+            from,
             worst,
             falls_to_limit: ends.map(|walked| travel.s_at(lift, walked)),
             moved: moved(lift, travel, loads, &strap.drum, drive.anchor, &hung),
@@ -170,9 +173,7 @@ fn push_needed(
         ..Actions::default()
     };
     let strap = on_panel(pull * run.along, run.anchor);
-    loads
-        .balance(lift, pose, &rates, &strap, &on_panel(Vector2::x(), place))
-        .map(|balance| balance.drive)
+    loads.balance(lift, pose, &rates, &strap, &on_panel(Vector2::x(), place)).map(|balance| balance.drive)
 }
 
 fn moved(lift: &Lift, travel: &Travel, loads: &Loads, drum: &Drum, anchor: Point, hung: &Pose) -> Vec<Moved> {

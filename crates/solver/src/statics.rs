@@ -50,6 +50,8 @@ pub struct ForcesAt {
     /// Radial load of each hinge of the more loaded set, N: wall lower, wall upper, panel lower,
     /// panel upper; while it rises.
     pub hinges: Option<[f64; 4]>,
+    /// Force of the more loaded set's arms on its wall bar, N, side view: lower, upper.
+    pub on_wall: Option<[Vector2<f64>; 2]>,
     /// Force along each arm of the whole lift, N, tension positive, in its middle: lower, upper.
     pub arms: Option<[f64; 2]>,
 }
@@ -82,6 +84,16 @@ impl Loads {
             -self.arm_weight(lift, pose, arm).moment * rate
         });
         panel_rise + arms[0] + arms[1]
+    }
+
+    /// Weight times height of all that moves, N·mm above the floor.
+    #[must_use]
+    pub fn potential(&self, lift: &Lift, pose: &Pose) -> f64 {
+        let bars = self.masses.bars[1..].iter().map(|bar| {
+            let centre = lift.room_from_bar(pose, bar.bar) * bar.centre;
+            2.0 * bar.mass * centre.y
+        });
+        GRAVITY * (self.masses.panel * (pose.room_from_panel * self.masses.panel_centre).y + bars.sum::<f64>())
     }
 
     /// Weight of the panel with both panel bars, about the lower panel pivot.
@@ -125,6 +137,7 @@ impl Loads {
             tension_frictionless: None,
             tension: None,
             hinges: None,
+            on_wall: None,
             arms: None,
         };
         if strap_rate.abs() < PULLS_ACROSS * speed.norm() || strap_rate == 0.0 {
@@ -135,6 +148,7 @@ impl Loads {
         if let Some(balance) = self.with_friction(lift, pose, &rates, &pull) {
             found.tension = Some(balance.drive);
             found.hinges = Some(balance.hinge_loads().map(|load| load * self.masses.share));
+            found.on_wall = Some([balance.wall_lower, balance.wall_upper].map(|force| -self.masses.share * force));
             let axial = |arm: ArmName, wall: Vector2<f64>, panel: Vector2<f64>| {
                 let [from, to] = lift.arm_axis(arm, pose);
                 0.5 * (panel - wall).dot(&(to - from)) / lift.arm_length(arm).max(f64::MIN_POSITIVE)

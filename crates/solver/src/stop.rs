@@ -32,8 +32,8 @@ pub struct Stop {
     pub line_length: Option<f64>,
     /// Length in side view on which they bear, mm; 0 for a line across the depth.
     pub face: f64,
-    /// From the point about which the two parts turn against each other to the line of the force
-    /// between them, mm: the shorter, the greater the force. `None` where they do not turn.
+    /// The stop force's lever on the lower arm, mm: so far it closes per radian of that arm. The
+    /// shorter, the greater the force that stops the same pull. `None` where the arm stands still.
     pub lever: Option<f64>,
     /// How fast the two parts close at their touch, mm per radian of the lower arm; `None` where it
     /// stands still.
@@ -60,7 +60,9 @@ pub enum StopKind {
     Pin,
     /// The panel meets an arm.
     Panel,
-    /// Panel or panel bar meet the wall bar.
+    /// Panel or panel bar meet the wall bar; in files it is told like the panel's other stop, and the
+    /// parts say which.
+    #[serde(rename = "panel")]
     WallBar,
     /// Wall, ceiling or a solid.
     Room,
@@ -90,7 +92,15 @@ pub(crate) fn find(project: &Project, lift: &Lift, travel: &Travel, room: &RoomS
         contact.pose.s = travel.s_at(lift, contact.walked.min(travel.length));
     }
     let mut stop = Stop::default();
-    if let Some(shoulder) = Shoulder::wanted(project) {
+    let met = |shoulder: &Shoulder| {
+        // A pin on the same pair that is met on the way stops it before its shoulder does.
+        let [arm, bar] = shoulder.parts();
+        found
+            .touches
+            .iter()
+            .any(|touch| touch.walked < travel.length && (touch.parts == [arm, bar] || touch.parts == [bar, arm]))
+    };
+    if let Some(shoulder) = Shoulder::wanted(project).filter(|shoulder| !met(shoulder)) {
         let pose = travel.pose_at(lift, 1.0);
         let hinge = if shoulder.bar == PartName::WallBar {
             lift.wall_pivot(shoulder.arm)
@@ -124,8 +134,7 @@ pub(crate) fn find(project: &Project, lift: &Lift, travel: &Travel, room: &RoomS
         let closing = closing_rate(project, lift, travel, room, contact);
         // At its dead point the lower arm stands still: no speed per degree of it.
         stop.closing_speed = closing.filter(|_| rates.lower_arm.abs() > 1e-9).map(|rate| rate / rates.lower_arm.abs());
-        let turning = turn_rate(&rates, contact.parts[0]) - turn_rate(&rates, contact.parts[1]);
-        stop.lever = closing.filter(|_| turning.abs() > 1e-9).map(|rate| rate / turning.abs());
+        stop.lever = stop.closing_speed;
     }
     stop.overlaps_at_hung = found.overlaps_at_hung;
     (stop, found.touches)
@@ -144,11 +153,12 @@ impl Stop {
             contact.points = [near, far];
             self.face = (far - near).norm();
             let axis = lift.room_from_bar(&contact.pose, contact.parts[0]).rotation * nalgebra::Vector2::x();
-            let lever = (nalgebra::center(&near, &far) - hinge).dot(&axis).abs();
-            self.lever = Some(lever);
+            let from_hinge = (nalgebra::center(&near, &far) - hinge).dot(&axis).abs();
             let rates = lift.rates(travel.phase(contact.walked));
             let turning = turn_rate(&rates, contact.parts[0]) - turn_rate(&rates, contact.parts[1]);
-            self.closing_speed = (rates.lower_arm.abs() > 1e-9).then(|| lever * turning.abs() / rates.lower_arm.abs());
+            self.closing_speed =
+                (rates.lower_arm.abs() > 1e-9).then(|| from_hinge * turning.abs() / rates.lower_arm.abs());
+            self.lever = self.closing_speed;
             self.along = Some([0, 1].map(|of| along(lift, contact, of)));
         }
         if !contact.by_pin {
@@ -183,9 +193,14 @@ fn turn_rate(rates: &Rates, part: PartName) -> f64 {
     }
 }
 
+/// Ends of a face are farther apart than this, mm; the two points of a touch are not.
+const FACE_MM: f64 = 1e-3;
+
 /// Where a contact lies on its first (0) or second (1) part, see [`Stop::along`].
 fn along(lift: &Lift, contact: &Contact, of: usize) -> f64 {
-    let point = contact.points[of];
+    // On a face its middle, else each part's own nearest point.
+    let is_face = (contact.points[1] - contact.points[0]).norm() > FACE_MM;
+    let point = if is_face { nalgebra::center(&contact.points[0], &contact.points[1]) } else { contact.points[of] };
     let on_arm = |arm: ArmName| {
         let [from, to] = lift.arm_axis(arm, &contact.pose);
         (point - from).dot(&(to - from)) / lift.arm_length(arm)
@@ -206,8 +221,7 @@ fn line_length(lift: &Lift, contact: &Contact, solids: &Solids) -> Option<f64> {
     let middle = nalgebra::center(&contact.points[0], &contact.points[1]);
     let reaches = |bar: &crate::solids::BarSolid, pieces: &[Vec<crate::outline::Vertex>]| {
         let from_room = lift.room_from_bar(&contact.pose, bar.name).inverse();
-        let touch =
-            if (contact.points[1] - contact.points[0]).norm() < AT_TOUCH_MM { middle } else { contact.points[0] };
+        let touch = if (contact.points[1] - contact.points[0]).norm() < FACE_MM { middle } else { contact.points[0] };
         pieces.iter().any(|piece| distance_to(piece, from_room * touch) < AT_TOUCH_MM)
     };
     let shared = bars[0].layers.iter().filter(|shape| {

@@ -123,7 +123,8 @@ proptest! {
             // The panel may near the wall by 1 mm at any size, and behind the wall see above; bores and
             // walls around them have their own size; weights and limits of force do not grow along.
             let has_own_size =
-                matches!(a.rule, Rule::ClearsWall | Rule::CanBeMade | Rule::Starts | Rule::StaysDown | Rule::ComesDown);
+                matches!(a.rule, Rule::ClearsWall | Rule::CanBeMade | Rule::Starts | Rule::StaysDown | Rule::ComesDown)
+                    || matches!(a.rule, Rule::DriveCopes | Rule::BearingsHold | Rule::FixingsHold);
             if has_own_size || a.rule == Rule::ClearsRoom && !free_of_wall {
                 continue;
             }
@@ -131,8 +132,10 @@ proptest! {
             let (ours, theirs) = (a.margin, b.margin);
             prop_assert_eq!(ours.is_some(), theirs.is_some(), "{}", &a.text);
             let (ours, theirs) = (ours.unwrap_or(0.0), theirs.unwrap_or(0.0));
+            // How deep parts that lie along each other overlap is bounded, not told to the hundredth.
+            let told = if ours < 0.0 && a.rule == Rule::ClearsItself { told + 0.05 * ours.abs() * scale } else { told };
             let (wanted, tolerance) = if a.unit == "mm" { (ours * scale, told) } else { (ours, 1e-4) };
-            prop_assert!((wanted - theirs).abs() <= tolerance, "{:?}: {wanted} against {theirs}", a.rule);
+            prop_assert!((wanted - theirs).abs() <= tolerance, "{:?} at {scale}: {wanted} against {theirs}; {} {}", a.rule, a.text, b.text);
         }
     }
 

@@ -12,6 +12,7 @@ mod asking;
 mod autosave;
 mod changed_fields;
 mod claim;
+mod demos;
 mod dialog;
 mod document;
 mod dragging;
@@ -25,6 +26,7 @@ mod keeping;
 mod on_disk;
 mod recent;
 mod recovery;
+mod remedy;
 mod setting;
 mod settings;
 mod size;
@@ -44,6 +46,7 @@ use analyst::Analyst;
 pub use asking::{Asking, Conflict, ConflictKind, EXTENSION, Moment, PathQuestion, Purpose};
 pub use autosave::KEPT;
 pub use changed_fields::ChangedField;
+pub use demos::{Demo, about};
 pub use document::Document;
 pub use dragging::{DragMode, Held, Moved};
 pub use field::{Axis, Fallback, Field, Group, Spot, solid_name};
@@ -53,6 +56,7 @@ pub use hold::Changed;
 pub use jobs::{Jobs, Outcome, Wake};
 pub use recent::{Recent, RecentFile};
 pub use recovery::{Recovery, Version};
+pub use remedy::Remedy;
 pub use setting::{Addition, Setting};
 pub use settings::{Appearance, Places, Settings, TEXT_PERCENT, WindowPlace};
 pub use size::Size;
@@ -69,11 +73,7 @@ const PLAY_SECONDS: f64 = 8.0;
 /// Never: the demo is part of the program, and a test reads it.
 #[must_use]
 pub fn demo() -> Project {
-    let bytes = include_bytes!("../../../../demo/chapel-hatch.overarm.json");
-    match overarm_shopfiles::project_file::parse(bytes) {
-        Ok(project) => project,
-        Err(refused) => unreachable!("the built-in demo is refused: {refused}"),
-    }
+    Demo::FIRST.project()
 }
 
 /// A sentence for the top of the window.
@@ -331,6 +331,12 @@ impl Session {
                 self.notice = None;
                 self.open(path, None);
             }
+            Action::OpenDemo(demo) => {
+                self.finish_drag();
+                self.history.seal();
+                self.notice = None;
+                self.jobs.open_demo(demo, None);
+            }
         }
     }
 
@@ -342,7 +348,7 @@ impl Session {
                 command,
                 Command::Undo | Command::Redo | Command::Open | Command::Save | Command::SaveAs | Command::Make
             ),
-            Action::OpenFile(_) => true,
+            Action::OpenFile(_) | Action::OpenDemo(_) => true,
             Action::View(_) | Action::Answer(_) => false,
         };
         if waits {
@@ -450,6 +456,7 @@ impl Session {
             | Command::AllActions
             | Command::Numbers
             | Command::Site
+            | Command::Demos
             | Command::About => {}
         }
     }

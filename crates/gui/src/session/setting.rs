@@ -6,6 +6,7 @@ use std::sync::Arc;
 use overarm_solver::{Drive, Kick, More, Point, Project, StrapSide, Units};
 
 use super::field::{Fallback, Field, solid_name};
+use super::remedy::Remedy;
 use super::tape::TapePart;
 use super::{Notice, Session};
 
@@ -24,6 +25,8 @@ pub enum Setting {
     RemoveSolid(usize),
     /// Adds something that a project may do without.
     Add(Addition),
+    /// Does something about a rule.
+    Remedy(Remedy),
 }
 
 /// Something that a project may do without.
@@ -124,7 +127,7 @@ impl Session {
         }
     }
 
-    fn made(&self, setting: Setting, before: &Project) -> Result<(String, Project), String> {
+    fn made(&mut self, setting: Setting, before: &Project) -> Result<(String, Project), String> {
         let mut changed = before.clone();
         let label = match setting {
             Setting::Number(field, value) => return Ok((field.step_label(before), field.set(before, value)?)),
@@ -150,6 +153,13 @@ impl Session {
             Setting::Add(addition) => {
                 addition.add(&mut changed);
                 addition.label().to_owned()
+            }
+            Setting::Remedy(remedy) => {
+                let analysis = self.analysis();
+                changed = remedy
+                    .done(before, &analysis)
+                    .ok_or("Nothing was found that would help here. Try it by hand, or move the pivots.")?;
+                remedy.label(&analysis, before.units())
             }
         };
         changed.validate().map_err(|refusal| format!("Not possible: {}.", refusal.expected))?;

@@ -8,6 +8,7 @@ mod action_list;
 mod app_icon;
 mod bar_panel;
 mod camera;
+mod demos_page;
 mod history_list;
 mod icons;
 mod number_field;
@@ -33,6 +34,7 @@ use egui::{CentralPanel, Frame, Ui, ViewportCommand};
 
 use crate::session::{Action, Appearance, Asking, Command, Edit, Moment, Session, ViewAction};
 use action_list::ActionList;
+use demos_page::DemosPage;
 use remembered::Given;
 use side_page::Page;
 use sketch::{FitTo, Sketch};
@@ -46,6 +48,7 @@ pub struct App {
     page: Option<Page>,
     page_just_opened: bool,
     action_list: ActionList,
+    demos: DemosPage,
     given: Given,
     was_focused: bool,
     asked_before: Option<Moment>,
@@ -73,6 +76,7 @@ impl App {
             page: None,
             page_just_opened: false,
             action_list: ActionList::default(),
+            demos: DemosPage::new(),
             given,
             was_focused: true,
             asked_before: None,
@@ -145,7 +149,8 @@ impl App {
         let just_opened = std::mem::take(&mut self.page_just_opened);
         let aside = question_bar::is_aside(&self.session, size);
         if let Some(page) = self.page.filter(|_| !aside) {
-            actions.extend(side_page::show(ui, &self.session, page, size, &mut self.action_list, just_opened));
+            let (list, demos) = (&mut self.action_list, &self.demos);
+            actions.extend(side_page::show(ui, &self.session, page, size, list, demos, just_opened));
         }
         if !aside && !side_page::hides_rules(self.page, size) {
             actions.extend(rules_panel::show(ui, &mut self.session));

@@ -2,6 +2,8 @@
 
 use super::{Rule, RuleFinding, percent};
 use crate::analysis::Analysis;
+use crate::fall::{Fall, SECOND_RETENTION};
+use crate::forces::Forces;
 use crate::project::Project;
 use crate::units::number;
 
@@ -33,7 +35,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         };
         return RuleFinding { holds: Some(true), ..RuleFinding::unknown(Rule::ComesDown) }
             .at(least.s, "centre of mass", &at)
-            .saying(format!("The weight brings the panel down from every pose.{missing}."));
+            .saying(format!("The weight brings the panel down from every pose.{missing}.{}", fall_text(forces)));
     }
     let friction = project.joints.as_ref().map_or(0.0, crate::project::Joints::friction);
     let is_default = project.joints.as_ref().is_none_or(|joints| joints.friction.is_none());
@@ -49,8 +51,22 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         .near(least.ratio < LITTLE)
         .at(least.s, "centre of mass", &at)
         .saying(format!(
-            "On the way down the weight is {} times friction at least, at {place} of the travel; friction {}{default}.{help}",
+            "On the way down the weight is {} times friction at least, at {place} of the travel; friction {}{default}.{help}{}",
             number(least.ratio, 1),
-            number(friction, 4)
+            number(friction, 4),
+            fall_text(forces)
         ))
+}
+
+/// What falls where the strap parts: always told, with what guards against it.
+fn fall_text(forces: &Forces) -> String {
+    let told = |fall: Fall| {
+        format!(
+            " If the strap parted at parked it would arrive with {} J at {} m/s: {}",
+            number(fall.energy, 0),
+            number(fall.speed, 1),
+            SECOND_RETENTION
+        )
+    };
+    forces.fall.map_or_else(String::new, told)
 }

@@ -1,11 +1,14 @@
 //! The rules a lift has to keep, each in its own file; this is their list.
 
 mod assembles;
+mod bearings_hold;
 mod can_be_made;
 mod clears_itself;
 mod clears_room;
 mod clears_wall;
 mod comes_down;
+mod drive_copes;
+mod fixings_hold;
 mod hangs_flat;
 mod not_checked;
 mod starts;
@@ -127,6 +130,9 @@ impl Rule {
             Self::Starts => starts::check(project, analysis),
             Self::StaysDown => stays_down::check(project, analysis),
             Self::ComesDown => comes_down::check(project, analysis),
+            Self::DriveCopes => drive_copes::check(project, analysis),
+            Self::BearingsHold => bearings_hold::check(project, analysis),
+            Self::FixingsHold => fixings_hold::check(project, analysis),
             Self::Winds => winds::check(project, analysis),
             Self::CanBeMade => can_be_made::check(project, analysis),
             other => not_checked::check(other),

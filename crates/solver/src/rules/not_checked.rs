@@ -4,10 +4,7 @@ use super::{Rule, RuleFinding};
 
 pub(super) fn check(rule: Rule) -> RuleFinding {
     let what = match rule {
-        Rule::DriveCopes => "what the motor must give needs the forces",
         Rule::BarsHold => "the strength of the bars needs the forces",
-        Rule::BearingsHold => "the load of the bearings needs the forces",
-        Rule::FixingsHold => "the load of the screws needs the forces",
         Rule::PairRunsFree => "whether left and right bind needs the tolerances",
         _ => "walls around bores, the cutter's reach and the stock, beyond that every bar has a width and a depth",
     };

@@ -1,0 +1,167 @@
+//! What can be done about a rule, as one step that can be taken back.
+//!
+//! Only what is known to help: the stop's own travel, a land where the arms would overlap, places of
+//! anchor and drum that were searched for.
+
+use overarm_solver::{Analysis, DrivePlaces, Project, Rule, TravelWanted, Units, show_length};
+
+/// How far anchor and drum may be moved in the search, mm: within a hand's breadth.
+const REACH_MM: f64 = 60.0;
+/// Degrees of travel are kept to this, so that the file shows what was meant.
+const DEGREES: f64 = 1e4;
+
+/// Something that can be done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Remedy {
+    /// Cuts the land that the stop offers, with the travel at which it bears.
+    CutLand,
+    /// Asks for the travel to where the fold stops.
+    TravelToStop,
+    /// Asks for as much travel as the linkage can turn.
+    TravelAsFarAsItGoes,
+    /// Moves anchor and drum to where the strap pulls least.
+    MoveDrive,
+}
+
+impl Remedy {
+    /// What could be done about a rule as it stands.
+    #[must_use]
+    pub fn all(rule: Rule, project: &Project, analysis: &Analysis) -> Vec<Self> {
+        let finding = analysis.rules.iter().find(|finding| finding.rule == rule);
+        let fails = finding.is_some_and(|finding| finding.holds == Some(false));
+        match rule {
+            Rule::StopsOnFold => {
+                let mut found = Vec::new();
+                let stop = &analysis.stop;
+                let goes_on = stop.kind.is_some_and(|kind| {
+                    use overarm_solver::StopKind as Kind;
+                    matches!(kind, Kind::NoseOnFlank | Kind::Pin | Kind::Panel)
+                });
+                if fails && goes_on && analysis.travel.wanted.is_some() {
+                    found.push(Self::TravelToStop);
+                }
+                if stop.land_offer.is_some() && stop.land.is_none() {
+                    found.push(Self::CutLand);
+                }
+                found
+            }
+            Rule::Assembles if fails && analysis.travel.missing > 0.0 && analysis.travel.turn != 0.0 => {
+                vec![Self::TravelAsFarAsItGoes]
+            }
+            Rule::Starts if fails && project.drive.is_some() && analysis.forces.is_ok() => vec![Self::MoveDrive],
+            _ => Vec::new(),
+        }
+    }
+
+    /// On its button and in the history.
+    #[must_use]
+    pub fn label(self, analysis: &Analysis, units: Units) -> String {
+        let degrees = |turn: f64| format!("{:.2}°", turn.to_degrees());
+        match self {
+            Self::CutLand => match &analysis.stop.land_offer {
+                Some(offer) => format!("Cut a land of {}", show_length(offer.land.length, units)),
+                None => "Cut a land".to_owned(),
+            },
+            Self::TravelToStop => match &analysis.stop.contact {
+                Some(contact) => format!("Travel {} to the stop", degrees(contact.turn)),
+                None => "Travel to the stop".to_owned(),
+            },
+            Self::TravelAsFarAsItGoes => format!("Travel {}", degrees(analysis.travel.turn)),
+            Self::MoveDrive => "Move anchor and drum".to_owned(),
+        }
+    }
+
+    /// The project with it done; `None` where it does not apply any more.
+    #[must_use]
+    pub fn done(self, project: &Project, analysis: &Analysis) -> Option<Project> {
+        let mut changed = project.clone();
+        let travel = |turn: f64| TravelWanted::Degrees((turn.to_degrees() * DEGREES).round() / DEGREES);
+        match self {
+            Self::CutLand => {
+                let offer = analysis.stop.land_offer.as_ref()?;
+                changed.bars.stop_land = Some(true);
+                // To its stop it finds the land by itself.
+                if analysis.travel.wanted.is_some() {
+                    changed.linkage.travel_deg = travel(offer.turn);
+                }
+            }
+            Self::TravelToStop => changed.linkage.travel_deg = short_of(analysis.stop.contact.as_ref()?.turn),
+            Self::TravelAsFarAsItGoes => changed.linkage.travel_deg = short_of(analysis.travel.turn),
+            Self::MoveDrive => {
+                let loads = &analysis.forces.as_ref().ok()?.loads;
+                let places = DrivePlaces::new(project, &analysis.lift, &analysis.travel, loads)?;
+                let best = places.best(REACH_MM)?;
+                let drive = changed.drive.as_mut()?;
+                // To a tenth, as it would be measured.
+                let tenth = |value: f64| (10.0 * value).round() / 10.0;
+                drive.anchor = best.anchor.map(tenth);
+                drive.drum_centre = best.drum.map(tenth);
+            }
+        }
+        Some(changed)
+    }
+}
+
+/// A turn in whole ten-thousandths of a degree, never more: a contact lies at parked or just beyond.
+fn short_of(turn: f64) -> TravelWanted {
+    TravelWanted::Degrees((turn.to_degrees() * DEGREES).trunc() / DEGREES)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::session::{Action, Command, Edit, Session, Setting, demo};
+    use overarm_solver::{Options, analyse};
+    use std::sync::Arc;
+
+    fn looked_at(project: &Project) -> Analysis {
+        analyse(project, &Options { poses: 2, swept: false })
+    }
+
+    fn holds(analysis: &Analysis, rule: Rule) -> Option<bool> {
+        analysis.rules.iter().find(|finding| finding.rule == rule).and_then(|finding| finding.holds)
+    }
+
+    #[test]
+    fn what_is_offered_helps() {
+        for (rule, remedy, spoil) in [
+            (Rule::StopsOnFold, Remedy::TravelToStop, 100.0),
+            (Rule::StopsOnFold, Remedy::TravelToStop, 117.5),
+            (Rule::StopsOnFold, Remedy::CutLand, 116.4),
+            (Rule::Assembles, Remedy::TravelAsFarAsItGoes, 150.0),
+        ] {
+            let mut project = demo();
+            project.linkage.travel_deg = TravelWanted::Degrees(spoil);
+            let analysis = looked_at(&project);
+            assert_eq!(holds(&analysis, rule), Some(false), "{remedy:?}");
+            assert!(Remedy::all(rule, &project, &analysis).contains(&remedy), "{remedy:?} at {spoil}");
+            let done = looked_at(&remedy.done(&project, &analysis).expect("it applies"));
+            assert_eq!(holds(&done, rule), Some(true), "{remedy:?} at {spoil}");
+        }
+    }
+
+    #[test]
+    fn a_drive_that_hardly_starts_is_moved_to_where_it_does() {
+        let mut project = demo();
+        let drive = project.drive.as_mut().expect("a drive");
+        (drive.anchor, drive.drum_centre) =
+            (overarm_solver::Point::new(0.0, 5.0), overarm_solver::Point::new(30.0, 2222.0));
+        (drive.strap_limit, drive.kick) = (Some(450.0), None);
+        let analysis = looked_at(&project);
+        assert_eq!(holds(&analysis, Rule::Starts), Some(false));
+        assert_eq!(Remedy::all(Rule::Starts, &project, &analysis), [Remedy::MoveDrive]);
+        let done = looked_at(&Remedy::MoveDrive.done(&project, &analysis).expect("a place"));
+        assert_eq!(holds(&done, Rule::Starts), Some(true));
+    }
+
+    #[test]
+    fn one_step_that_can_be_taken_back() {
+        let mut session = Session::new(Arc::new(|| {}));
+        let before = session.project().clone();
+        session.apply(Action::Edit(Edit::Set(Setting::Remedy(Remedy::CutLand))));
+        assert_eq!(session.project().bars.stop_land, Some(true));
+        assert!(session.history().undo_label().is_some_and(|label| label.starts_with("Cut a land")));
+        session.apply(Action::Command(Command::Undo));
+        assert_eq!(*session.project(), before);
+    }
+}

@@ -1,0 +1,85 @@
+//! `drive_copes`: the motor has torque to spare over the whole travel, and stalled it does not pull
+//! more than the strap may carry.
+
+use super::{Rule, RuleFinding, percent};
+use crate::analysis::Analysis;
+use crate::drive_train::{Gear, back_driving_by_lead, drum_torque};
+use crate::peak::greatest;
+use crate::project::Project;
+use crate::units::number;
+
+/// Torque to spare (common practice, no source): cold grease, a worn battery, a tight hinge.
+const REQUIRED: f64 = 1.5;
+
+pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
+    let unknown = |text: String| RuleFinding::unknown(Rule::DriveCopes).saying(text);
+    let Some(drive) = &project.drive else {
+        return unknown("No drive is given: add drive with its anchor, drum and strap.".into());
+    };
+    let (forces, strap) = match (&analysis.forces, &analysis.strap) {
+        (Ok(forces), Some(strap)) => (forces, strap),
+        (Err(missing), _) => return unknown(missing.sentence()),
+        (_, None) => return unknown("The strap has no straight run.".into()),
+    };
+    let Some(motor) = &drive.motor else {
+        return unknown("No motor is given: add drive.motor with torque, rpm, ratio and efficiency.".into());
+    };
+    let gear = match Gear::of(motor) {
+        Ok(gear) => gear,
+        Err(refused) => return unknown(refused.sentence()),
+    };
+    let Some(given) = motor.torque else {
+        return unknown("The motor's torque is not given: add drive.motor.torque.".into());
+    };
+    let (lift, travel) = (&analysis.lift, &analysis.travel);
+    let at_drum = |walked: f64| {
+        let pose = lift.pose(travel.phase(walked), 0.0);
+        let run = strap.at(&pose)?;
+        let found = forces.loads.at(lift, travel, &run, drive.anchor, &pose);
+        Some(drum_torque(found.tension?, run.pull_radius))
+    };
+    // A kick helps until its stroke has ended.
+    let from = forces.start.as_ref().map_or(0.0, |start| start.from);
+    let Some((walked, torque)) = greatest(&travel.stretch(lift), from, at_drum) else {
+        return unknown("The strap pulls nowhere on the travel.".into());
+    };
+    if torque <= 0.0 {
+        return unknown("The strap pulls nothing up: the lift has no weight, or it rises by itself.".into());
+    }
+    let needed = gear.motor_torque(torque);
+    let safety = given / needed;
+    let s = travel.s_at(lift, walked);
+    let mut text = format!(
+        "The drum needs {} N·m at {} of the travel, {} N·m at the motor, which gives {} N·m.",
+        number(torque, 2),
+        percent(s),
+        number(needed, 3),
+        number(given, 3)
+    );
+    let parked = strap.at(&analysis.pose_at(1.0)).and_then(|run| run.turns);
+    if let (Some(rpm), Some(turns)) = (motor.rpm, parked)
+        && let Some(seconds) = gear.time(turns, rpm)
+    {
+        text += &format!(" It rises in {} s on {} turns of the drum.", number(seconds, 0), number(turns, 2));
+    }
+    if let Some(lead) = motor.lead_deg {
+        text += &format!(" {}", back_driving_by_lead(lead.to_radians()).sentence());
+    }
+    let mut margin = safety / REQUIRED - 1.0;
+    if let (Some(stall), Some(limit)) = (forces.stall.filter(|stall| stall.strap > 0.0), drive.strap_limit) {
+        text += &format!(
+            " Stalled at the stop it pulls {} N and presses {} N on the stop; the strap may carry {} N.",
+            number(stall.strap, 0),
+            number(stall.at_stop, 0),
+            number(limit, 0)
+        );
+        margin = margin.min(limit / stall.strap - 1.0);
+    }
+    if margin < 0.0 {
+        text += " Take a motor or ratio that fits better, or limit its current.";
+    }
+    let pose = analysis.pose_at(s);
+    RuleFinding::with_margin(Rule::DriveCopes, margin, "")
+        .at(s, "drum", &[pose.room_from_panel * drive.anchor])
+        .saying(text)
+}

@@ -1,0 +1,118 @@
+//! What a stalled motor does: the strap pulls on while the stop holds the lift.
+
+use nalgebra::Vector2;
+
+use crate::distance::nearest_on_segment;
+use crate::drive_train::Gear;
+use crate::free_body::{Actions, Wrench};
+use crate::lift::{ArmName, Lift};
+use crate::pose::Rates;
+use crate::project::{PartName, Point, Project};
+use crate::statics::Loads;
+use crate::stop::Stop;
+use crate::strap::Strap;
+use crate::travel::Travel;
+
+/// Strap, stop and hinges with the motor stalled at the stop; N, quasi-static, without friction.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stall {
+    /// Pull of the strap.
+    pub strap: f64,
+    /// Force between the two parts that stop it, both sets together.
+    pub at_stop: f64,
+    /// Of that, per N of strap beyond what holds the lift there.
+    pub at_stop_per_strap: f64,
+    /// Radial load of each hinge of the more loaded set, in the order of [`crate::HINGES`].
+    pub hinges: [f64; 4],
+}
+
+impl Stall {
+    /// A motor with its torque taken as its stall torque; `None` where drive, motor or gear are not
+    /// given, the lift does not stop on its own parts, or the strap does not pull there.
+    #[must_use]
+    pub fn new(
+        project: &Project,
+        lift: &Lift,
+        travel: &Travel,
+        stop: &Stop,
+        strap: &Strap,
+        loads: &Loads,
+    ) -> Option<Self> {
+        let motor = project.drive.as_ref()?.motor.as_ref()?;
+        let (gear, torque) = (Gear::of(motor).ok()?, motor.torque?);
+        let contact = stop.contact.as_ref()?;
+        let pose = &contact.pose;
+        // The stop may lie a little beyond parked: the strap is as at parked then.
+        let run = strap.at(&travel.pose_at(lift, 1.0))?;
+        let pull = gear.strap_pull(torque, run.pull_radius)?;
+        let rates = Rates { lower_arm: 0.0, upper_arm: 0.0, panel: 0.0, panel_lower: Vector2::zeros() };
+        let anchor = pose.room_from_panel * project.drive.as_ref()?.anchor;
+        let by_strap = |force: f64| Actions {
+            panel: Wrench::at(force * run.along, anchor, pose.panel_lower),
+            ..Actions::default()
+        };
+        let holding = by_stop(lift, stop)?;
+        let frictionless = Loads { friction_radius: 0.0, ..loads.clone() };
+        let at = |force: f64| frictionless.balance(lift, pose, &rates, &by_strap(force), &holding);
+        let (stalled, none) = (at(pull)?, at(0.0)?);
+        Some(Self {
+            strap: pull,
+            at_stop: stalled.drive,
+            at_stop_per_strap: (stalled.drive - none.drive) / pull,
+            hinges: stalled.hinge_loads().map(|load| load * loads.masses.share),
+        })
+    }
+}
+
+/// One newton of the stop: the first part pushes the second away and is pushed back.
+fn by_stop(lift: &Lift, stop: &Stop) -> Option<Actions> {
+    let contact = stop.contact.as_ref()?;
+    let pose = &contact.pose;
+    let [first, second] = contact.parts;
+    let arm = ArmName::BOTH.into_iter().find(|arm| arm.part() == first)?;
+    let place = nalgebra::center(&contact.points[0], &contact.points[1]);
+    let outwards = if contact.by_pin {
+        place - lift.stop_pin.as_ref()?.centre(lift, pose)
+    } else {
+        place - nearest_on_segment(place, lift.arm_axis(arm, pose))
+    };
+    let push = outwards.try_normalize(1e-9)?;
+    let mut actions = Actions::default();
+    for (part, force) in [(first, -push), (second, push)] {
+        let wrench = |reference: Point| Wrench::at(force, place, reference);
+        match part {
+            PartName::LowerArm => actions.lower_arm = actions.lower_arm + wrench(lift.wall_lower),
+            PartName::UpperArm => actions.upper_arm = actions.upper_arm + wrench(lift.wall_upper),
+            PartName::Panel | PartName::PanelBar => actions.panel = actions.panel + wrench(pose.panel_lower),
+            _ => {}
+        }
+    }
+    Some(actions)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::{Options, Project, analyse};
+
+    #[test]
+    fn a_stalled_motor_on_the_board() {
+        let text = include_str!("../../../tests/golden/chapel-hatch/complete.overarm.json");
+        let project: Project = serde_json::from_str(text).expect("a project");
+        let analysis = analyse(&project, &Options { poses: 2, swept: false });
+        let stall = analysis.forces.expect("known materials").stall.expect("a motor");
+        // By hand: 0.3 N·m × 60 × 0.45 at a radius of 27.6 − 0.6 mm.
+        assert!((stall.strap - 8100.0 / 27.05).abs() < 1.0, "{stall:?}");
+        // Worked out by hand for this board: 1 N of excess strap is about 6 N on the stop.
+        assert!((stall.at_stop_per_strap - 6.0).abs() < 0.6, "{stall:?}");
+        // The same by virtual work: strap rate over closing rate, and the weight's rate likewise.
+        let travel = &analysis.travel;
+        let rates = analysis.lift.rates(travel.phase(travel.length)).walked(travel.direction);
+        let pose = analysis.lift.pose(travel.phase(travel.length), 1.0);
+        let strap = analysis.strap.expect("a strap");
+        let run = strap.at(&pose).expect("a run");
+        let anchor = project.drive.as_ref().expect("a drive").anchor;
+        let strap_rate = run.along.dot(&pose.panel_point_rate(anchor, &rates));
+        let closing = analysis.stop.closing_speed.expect("it closes") * rates.lower_arm.abs();
+        assert!((stall.at_stop_per_strap - strap_rate / closing).abs() < 1e-4 * stall.at_stop_per_strap);
+    }
+}
