@@ -30,6 +30,15 @@ impl Hand {
             Self::Right => 'R',
         }
     }
+
+    /// `left` or `right`.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Left => "left",
+            Self::Right => "right",
+        }
+    }
 }
 
 /// A round hole through the part.

@@ -11,7 +11,7 @@ mod show;
 
 pub use quantity::Quantity;
 pub use read::{Unreadable, read};
-pub use show::{Fraction, Shown, show, show_length, show_signed_margin};
+pub use show::{Fraction, Shown, show, show_fine, show_length, show_signed_margin};
 pub(crate) use show::{number, shows_as_nothing};
 
 /// Millimetres in one inch, exact by definition (international yard and pound agreement, 1959).
