@@ -4,7 +4,7 @@ use super::draws::Draws;
 use super::geometry::{Dimension, PanelPlace, SetGeometry};
 use super::one_set::{OneSet, drawn};
 use super::pair::{DIFFERENCES, PairModel, PairTolerances};
-use super::sensitivity::hung_gap_by_dimension;
+use super::sensitivity::hung_gap_size;
 use super::stack::{Share, Stack, quantile};
 use crate::analysis::Analysis;
 use crate::lift::Lift;
@@ -263,8 +263,8 @@ fn longer_lever(project: &Project, limit: f64, draws: &Draws) -> Option<LongerLe
         let lift = Lift::new(&moved);
         let hung = PanelPlace { origin: moved.panel.hung.origin(), turn: 0.0 };
         let tips = moved.panel.rests().map(|height| Point::new(-lift.standoff, height));
-        let slopes = hung_gap_by_dimension(&SetGeometry::nominal(&lift), &hung, tips)?;
-        let stack = Stack { slopes: std::array::from_fn::<_, 8, _>(|of| slopes[of]), tolerances: [EASY; 8] };
+        let slopes = hung_gap_size(&SetGeometry::nominal(&lift), &hung, tips)?;
+        let stack = Stack { slopes, tolerances: [EASY; 8] };
         let lever = lift.lever(&lift.pose(lift.phase_at_hung(), 0.0));
         Some(LongerLever { pivot, at, by, lever, hung_gap_p95: P95 * stack.deviation(draws.spread) })
     };

@@ -40,7 +40,8 @@ pub use geometry::{Dimension, Errors, PanelPlace, SetGeometry};
 pub use one_set::{Histogram, OneSet, SetFigure};
 pub use pair::{Limit, NoPair, PairAt, PairFigures, PairModel, PairPose, PairTolerances};
 pub use sensitivity::{
-    Held, closing_margin, corners_by_dimension, hung_gap_by_dimension, hung_gap_by_rest, panel_by_dimension,
+    Held, closing_margin, corners_by_dimension, hung_gap_by_dimension, hung_gap_by_rest, hung_gap_size,
+    panel_by_dimension,
 };
 pub use stack::{Share, Stack};
 pub use study::{Band, PartErrors};

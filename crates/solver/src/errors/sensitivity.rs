@@ -112,6 +112,14 @@ pub fn hung_gap_by_rest(set: &SetGeometry, hung: &PanelPlace, tips: [Point; 2]) 
     Some([with_first(tips[0])?, with_first(tips[1])?])
 }
 
+/// Size of the hung gap per mm of each dimension: root of the mean square of the slopes with either
+/// rest on the wall, which for some lifts differ in sign. `None` as for [`hung_gap_by_dimension`].
+#[must_use]
+pub fn hung_gap_size(set: &SetGeometry, hung: &PanelPlace, tips: [Point; 2]) -> Option<[f64; 8]> {
+    let [one, other] = hung_gap_by_rest(set, hung, tips)?;
+    Some(std::array::from_fn(|of| (0.5 * (one[of] * one[of] + other[of] * other[of])).sqrt()))
+}
+
 /// How much too short the loop could be before it cannot close at hung, mm: panel bar and upper arm
 /// together less the distance that they bridge. It grows with the square of the lever.
 #[must_use]

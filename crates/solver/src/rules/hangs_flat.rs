@@ -7,8 +7,7 @@ use super::{Rule, RuleFinding};
 use crate::analysis::Analysis;
 use crate::errors::as_built::built_gap;
 use crate::errors::one_set::tolerances_of;
-use crate::errors::{Spread, Stack, hung_gap_by_dimension};
-use crate::errors::{PanelPlace, SetGeometry};
+use crate::errors::{PanelPlace, SetGeometry, Spread, Stack, hung_gap_size};
 use crate::project::{Point, Project, Tolerances};
 use crate::units::{number, show_fine};
 
@@ -141,8 +140,7 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
     let hung = PanelPlace { origin: project.panel.hung.origin(), turn: 0.0 };
     let lift = &analysis.lift;
     let tips = project.panel.rests().map(|height| Point::new(-lift.standoff, height));
-    let slopes = hung_gap_by_dimension(&SetGeometry::nominal(lift), &hung, tips)?;
-    let stack = Stack { slopes: std::array::from_fn::<_, 8, _>(|of| slopes[of]), tolerances };
+    let stack = Stack { slopes: hung_gap_size(&SetGeometry::nominal(lift), &hung, tips)?, tolerances };
     let size = P95 * stack.deviation(Spread::Uniform);
     Some(Gap {
         size,

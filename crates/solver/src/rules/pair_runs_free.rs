@@ -43,15 +43,19 @@ fn tightest(pair: &PairFigures) -> f64 {
 fn text(project: &Project, errors: &PartErrors, pair: &PairFigures) -> String {
     let share = |value: f64| number(100.0 * value, if value < 0.1 { 2 } else { 1 });
     let [least, most] = pair.failing.interval;
-    let mut text = format!(
-        "Of {} pairs drawn {} % do not run free (95 % interval {} to {} %, after Wilson); {} % are allowed. 95 % load their arms by less than {} N",
-        pair.failing.of,
-        share(pair.failing.share),
-        share(least),
-        share(most),
-        share(ALLOWED_SHARE),
-        number(pair.force_p95, 0),
-    );
+    let verdict = if pair.failing.hits == 0 {
+        format!("All of {} pairs drawn run free (95 % interval of those that do not: up to {} %, after Wilson)", pair.failing.of, number(100.0 * most, 3))
+    } else {
+        format!(
+            "Of {} pairs drawn {} % do not run free (95 % interval {} to {} %, after Wilson); {} % are allowed",
+            pair.failing.of,
+            share(pair.failing.share),
+            share(least),
+            share(most),
+            share(ALLOWED_SHARE),
+        )
+    };
+    let mut text = format!("{verdict}. 95 % load their arms by less than {} N", number(pair.force_p95, 0));
     text.push_str(&format!(
         " and twist the panel by less than {}. Play alone does not take up the misfit of {} %, which need not bind.",
         show_fine(pair.twist_p95, project.units()),
