@@ -49,6 +49,8 @@ pub enum Edit {
     GoToStep(usize),
     /// Sets something beside the sketch.
     Set(Setting),
+    /// Tries one of the moves that are offered for a rule, by its place among them.
+    Try(Rule, usize),
 }
 
 /// What can be left out of the drawing.

@@ -2,11 +2,12 @@
 //!
 //! Read in this order: [`Document`] (the project and its file), [`Handle`] (what can be dragged),
 //! [`Held`] and [`snap`] (how a drag goes), [`WhereItHolds`] (where it may go), [`Action`] (what can
-//! be done), [`History`] (undo and redo), [`Asking`] (paths and unsaved changes), [`Jobs`] (file work
+//! be done), [`History`] (undo and redo), [`Help`] (what can be done about a rule), [`Asking`] (paths and unsaved changes), [`Jobs`] (file work
 //! beside the window), [`Recovery`] (work that a crash left), [`Settings`] (what is remembered
 //! between runs), and [`Session::apply`] that ties them.
 
 mod action;
+mod advice;
 mod analyst;
 mod asking;
 mod autosave;
@@ -22,6 +23,7 @@ mod history;
 mod hold;
 mod jobs;
 mod keeping;
+mod moves;
 mod on_disk;
 mod recent;
 mod recovery;
@@ -41,6 +43,8 @@ use overarm_solver::units::Fraction;
 use overarm_solver::{Analysis, PartName, Pose, Project, Rule, RuleFinding};
 
 pub use action::{Action, Answer, COMMANDS, Command, CommandWords, Detail, Edit, Shortcut, Then, ViewAction};
+use advice::Adviser;
+pub use advice::{Advice, Help};
 use analyst::Analyst;
 pub use asking::{Asking, Conflict, ConflictKind, EXTENSION, Moment, PathQuestion, Purpose};
 pub use autosave::KEPT;
@@ -52,6 +56,7 @@ pub use handle::Handle;
 pub use history::{History, Listed, Standing};
 pub use hold::Changed;
 pub use jobs::{Jobs, Outcome, Wake};
+pub use moves::Move;
 pub use recent::{Recent, RecentFile};
 pub use recovery::{Recovery, Version};
 pub use remedy::Remedy;
@@ -112,6 +117,9 @@ pub struct Session {
     where_it_holds: WhereItHolds,
     refused_edit: Option<RefusedEdit>,
     analyst: Analyst,
+    adviser: Adviser,
+    /// The move that was tried last, and for which rule.
+    tried: Option<(Rule, String)>,
     travel: f64,
     playing: Option<f64>,
     picked: Option<Rule>,
@@ -162,6 +170,8 @@ impl Session {
             where_it_holds: WhereItHolds::new(Arc::clone(&wake)),
             refused_edit: None,
             analyst: Analyst::new(Arc::clone(&wake)),
+            adviser: Adviser::new(Arc::clone(&wake)),
+            tried: None,
             travel: 0.0,
             playing: None,
             picked: None,
@@ -364,6 +374,7 @@ impl Session {
             Edit::Release => self.finish_drag(),
             Edit::GiveUp => self.give_drag_up(),
             Edit::Set(setting) => self.set(setting),
+            Edit::Try(rule, number) => self.try_move(rule, number),
             Edit::Nudge(handle, by) => self.nudge(handle, by),
             Edit::GoToStep(number) => {
                 self.finish_drag();

@@ -10,6 +10,7 @@ mod bar_panel;
 mod camera;
 mod history_list;
 mod icons;
+mod moves_list;
 mod number_field;
 mod opening;
 mod plots;
