@@ -383,8 +383,10 @@ mod tests {
     #[test]
     fn a_low_ceiling_is_cleared_by_the_least_that_does() {
         let mut project = demo();
+        // Some of the margin is across a slope: a third more than it says, and it is too low.
+        let too_low = 1.3 * margin(&project, Rule::ClearsRoom) + 8.0;
         for corner in &mut project.room.outline[1..] {
-            corner.y -= 35.0;
+            corner.y -= too_low;
         }
         let offered = kept(&project, Rule::ClearsRoom);
         let lower = offered.iter().find(|offer| offer.label.starts_with("Hang the whole lift"));
