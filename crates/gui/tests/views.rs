@@ -82,3 +82,19 @@ fn a_failing_rule_shows_what_can_be_done_and_it_is_tried_and_taken_back() {
     window.run();
     assert_eq!(*app(&window).session().project(), project);
 }
+
+#[test]
+fn the_front_view_is_chosen_by_its_tab_and_by_its_key() {
+    let mut window = open_window(None);
+    assert!(window.query_by_label("Side view").is_some() && window.query_by_label("Front view").is_none());
+    window.get_by_label("Front").click();
+    window.run();
+    assert!(window.query_by_label("Front view").is_some() && window.query_by_label("Side view").is_none());
+    window.key_press(egui::Key::Num4);
+    window.run();
+    assert!(window.query_by_label("Side view").is_some());
+    window.key_press(egui::Key::Num5);
+    window.run();
+    assert!(window.query_by_label("Front view").is_some());
+    assert_eq!(app(&window).session().history().undo_label(), None, "looking is no step");
+}

@@ -456,7 +456,9 @@ impl Session {
             Command::KeepEndPoses => self.drag_mode = DragMode::KeepEndPoses,
             Command::KeepLengths => self.drag_mode = DragMode::KeepLengths,
             // The window's own.
-            Command::FitLift
+            Command::SideView
+            | Command::FrontView
+            | Command::FitLift
             | Command::FitRoom
             | Command::Appearance
             | Command::History

@@ -8,6 +8,7 @@ mod action_list;
 mod app_icon;
 mod bar_panel;
 mod camera;
+mod front_view;
 mod history_list;
 mod icons;
 mod moves_list;
@@ -26,6 +27,7 @@ mod sketch;
 mod theme;
 mod toolbar;
 mod travel_strip;
+mod view_tabs;
 
 use std::sync::Arc;
 use std::time::Instant;
@@ -34,6 +36,7 @@ use egui::{CentralPanel, Frame, Ui, ViewportCommand};
 
 use crate::session::{Action, Appearance, Asking, Command, Edit, Moment, Session, ViewAction};
 use action_list::ActionList;
+use front_view::FrontView;
 use remembered::Given;
 use side_page::Page;
 use sketch::{FitTo, Sketch};
@@ -44,6 +47,8 @@ pub use opening::{NoWindow, Start, run};
 pub struct App {
     session: Session,
     sketch: Sketch,
+    front: FrontView,
+    shows_front: bool,
     page: Option<Page>,
     page_just_opened: bool,
     action_list: ActionList,
@@ -71,6 +76,8 @@ impl App {
         Self {
             session,
             sketch: Sketch::default(),
+            front: FrontView::default(),
+            shows_front: false,
             page: None,
             page_just_opened: false,
             action_list: ActionList::default(),
@@ -156,7 +163,16 @@ impl App {
             self.documents_seen = self.session.documents_opened();
             self.fit(FitTo::Lift);
         }
-        let drawing = CentralPanel::default().frame(Frame::NONE).show(ui, |ui| self.sketch.show(ui, &mut self.session));
+        let drawing = CentralPanel::default().frame(Frame::NONE).show(ui, |ui| {
+            let place = ui.available_rect_before_wrap();
+            let mut actions = if self.shows_front {
+                self.front.show(ui, &mut self.session)
+            } else {
+                self.sketch.show(ui, &mut self.session)
+            };
+            actions.extend(view_tabs::show(ui, place, self.shows_front));
+            actions
+        });
         actions.extend(drawing.inner);
 
         // What was half typed is entered before it is saved.
@@ -181,7 +197,14 @@ impl App {
     fn apply(&mut self, action: Action, ctx: &egui::Context) {
         match &action {
             Action::View(view @ (ViewAction::Pan(_) | ViewAction::Zoom { .. } | ViewAction::Reveal(_))) => {
-                self.sketch.look(*view);
+                if self.shows_front {
+                    self.front.look(*view);
+                } else {
+                    self.sketch.look(*view);
+                }
+            }
+            Action::Command(command @ (Command::SideView | Command::FrontView)) => {
+                self.shows_front = *command == Command::FrontView;
             }
             Action::Command(Command::FitLift) => self.fit(FitTo::Lift),
             Action::Command(Command::FitRoom) => self.fit(FitTo::Room),
@@ -203,6 +226,7 @@ impl App {
     }
 
     fn fit(&mut self, to: FitTo) {
+        self.front.fit();
         let analysis = self.session.analysis();
         self.sketch.fit(self.session.project(), &analysis, to);
     }
