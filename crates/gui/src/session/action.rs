@@ -11,6 +11,7 @@ use nalgebra::Vector2;
 use overarm_solver::units::Fraction;
 use overarm_solver::{PartName, Point, Rule};
 
+use super::demos::Demo;
 use super::handle::Handle;
 use super::recovery::Version;
 use super::setting::Setting;
@@ -30,6 +31,8 @@ pub enum Action {
     Answer(Answer),
     /// Opens a file that was dropped on the window.
     OpenFile(PathBuf),
+    /// Opens a demo.
+    OpenDemo(Demo),
 }
 
 /// A change of the project.
@@ -153,6 +156,8 @@ pub enum Answer {
 pub enum Then {
     /// Open this file.
     Open(PathBuf),
+    /// Open this demo.
+    OpenDemo(Demo),
     /// Close the window.
     Close,
 }
@@ -162,6 +167,8 @@ pub enum Then {
 pub enum Command {
     /// Opens a project file.
     Open,
+    /// Shows or hides the demos.
+    Demos,
     /// Saves where the project is kept.
     Save,
     /// Saves somewhere else.
@@ -277,6 +284,7 @@ pub struct CommandWords {
 /// Every command with its label, key and help.
 pub const COMMANDS: &[CommandWords] = &[
     words(Command::Open, "Open", ctrl('O'), None, "Open a project file."),
+    words(Command::Demos, "Demos", shift('D'), None, "Show or hide the demos: ready lifts in other rooms."),
     words(Command::Save, "Save", ctrl('S'), None, "Save the project: whole, or the file before it stays."),
     words(Command::SaveAs, "Save as", ctrl_shift('S'), None, "Save the project under another name."),
     words(

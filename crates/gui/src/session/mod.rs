@@ -13,6 +13,7 @@ mod asking;
 mod autosave;
 mod changed_fields;
 mod claim;
+mod demos;
 mod dialog;
 mod document;
 mod dragging;
@@ -49,6 +50,7 @@ use analyst::Analyst;
 pub use asking::{Asking, Conflict, ConflictKind, EXTENSION, Moment, PathQuestion, Purpose};
 pub use autosave::KEPT;
 pub use changed_fields::ChangedField;
+pub use demos::{Demo, about};
 pub use document::Document;
 pub use dragging::{DragMode, Held, Moved};
 pub use field::{Axis, Fallback, Field, Group, Spot, solid_name};
@@ -76,11 +78,7 @@ const PLAY_SECONDS: f64 = 8.0;
 /// Never: the demo is part of the program, and a test reads it.
 #[must_use]
 pub fn demo() -> Project {
-    let bytes = include_bytes!("../../../../demo/chapel-hatch.overarm.json");
-    match overarm_shopfiles::project_file::parse(bytes) {
-        Ok(project) => project,
-        Err(refused) => unreachable!("the built-in demo is refused: {refused}"),
-    }
+    Demo::FIRST.project()
 }
 
 /// A sentence for the top of the window.
@@ -343,6 +341,12 @@ impl Session {
                 self.notice = None;
                 self.open(path, None);
             }
+            Action::OpenDemo(demo) => {
+                self.finish_drag();
+                self.history.seal();
+                self.notice = None;
+                self.jobs.open_demo(demo, None);
+            }
         }
     }
 
@@ -354,7 +358,7 @@ impl Session {
                 command,
                 Command::Undo | Command::Redo | Command::Open | Command::Save | Command::SaveAs | Command::Make
             ),
-            Action::OpenFile(_) => true,
+            Action::OpenFile(_) | Action::OpenDemo(_) => true,
             Action::View(_) | Action::Answer(_) => false,
         };
         if waits {
@@ -465,6 +469,7 @@ impl Session {
             | Command::AllActions
             | Command::Numbers
             | Command::Site
+            | Command::Demos
             | Command::About => {}
         }
     }

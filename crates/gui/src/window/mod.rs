@@ -8,6 +8,7 @@ mod action_list;
 mod app_icon;
 mod bar_panel;
 mod camera;
+mod demos_page;
 mod front_view;
 mod history_list;
 mod icons;
@@ -36,6 +37,7 @@ use egui::{CentralPanel, Frame, Ui, ViewportCommand};
 
 use crate::session::{Action, Appearance, Asking, Command, Edit, Moment, Session, ViewAction};
 use action_list::ActionList;
+use demos_page::DemosPage;
 use front_view::FrontView;
 use remembered::Given;
 use side_page::Page;
@@ -52,6 +54,7 @@ pub struct App {
     page: Option<Page>,
     page_just_opened: bool,
     action_list: ActionList,
+    demos: DemosPage,
     given: Given,
     was_focused: bool,
     asked_before: Option<Moment>,
@@ -81,6 +84,7 @@ impl App {
             page: None,
             page_just_opened: false,
             action_list: ActionList::default(),
+            demos: DemosPage::new(),
             given,
             was_focused: true,
             asked_before: None,
@@ -153,7 +157,8 @@ impl App {
         let just_opened = std::mem::take(&mut self.page_just_opened);
         let aside = question_bar::is_aside(&self.session, size);
         if let Some(page) = self.page.filter(|_| !aside) {
-            actions.extend(side_page::show(ui, &self.session, page, size, &mut self.action_list, just_opened));
+            let (list, demos) = (&mut self.action_list, &self.demos);
+            actions.extend(side_page::show(ui, &self.session, page, size, list, demos, just_opened));
         }
         if !aside && !side_page::hides_rules(self.page, size) {
             actions.extend(rules_panel::show(ui, &mut self.session));
