@@ -150,10 +150,12 @@ impl Measure {
         match self {
             Self::LowerUpperWallPivot => linkage.wall_upper.y -= by,
             Self::LowerWallPivots => {
-                (linkage.wall_upper.y, linkage.wall_lower.y) = (linkage.wall_upper.y - by, linkage.wall_lower.y - by)
+                linkage.wall_upper.y -= by;
+                linkage.wall_lower.y -= by;
             }
             Self::RaiseWallPivots => {
-                (linkage.wall_upper.y, linkage.wall_lower.y) = (linkage.wall_upper.y + by, linkage.wall_lower.y + by)
+                linkage.wall_upper.y += by;
+                linkage.wall_lower.y += by;
             }
             Self::UpperWallPivotOut => linkage.wall_upper.x += by,
             Self::UpperWallPivotIn => linkage.wall_upper.x -= by,

@@ -53,7 +53,7 @@ fn studs(project: &Project, left: f64, right: f64) -> Vec<f64> {
     /// More would be a grey wall.
     const MOST: f64 = 400.0;
     let Some(studs) = &project.room.studs else { return Vec::new() };
-    if !(studs.spacing > 0.0) || (right - left) / studs.spacing > MOST {
+    if studs.spacing <= 0.0 || (right - left) / studs.spacing > MOST {
         return Vec::new();
     }
     let mut number = ((left - studs.first) / studs.spacing).floor();
