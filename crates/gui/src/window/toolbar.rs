@@ -10,8 +10,8 @@ use crate::session::{Action, Command, Notice, Session, ViewAction};
 /// Height of the commands in one row, with the margins.
 pub const HEIGHT: f32 = TARGET + 8.0;
 
-/// Points that the file's name needs beside the commands; where there are fewer, the commands take
-/// several rows and the name one of its own.
+/// Points that the file's name needs beside the commands; where there are fewer, only the commands
+/// of every minute stand here, and all actions have the rest.
 const NAME: f32 = 160.0;
 
 /// Draws the row; returns what was pressed.
@@ -35,8 +35,11 @@ pub fn show(ui: &mut Ui, session: &Session, page: Option<Page>) -> Vec<Action> {
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| file_name(ui, session, &palette));
             });
         } else {
-            ui.horizontal_wrapped(|ui| commands(ui, session, page, height, &palette, &mut actions));
-            file_name(ui, session, &palette);
+            ui.horizontal_wrapped(|ui| few_commands(ui, session, page, &palette, &mut actions));
+            // The window's title has the name.
+            if let Some(Notice::Done(_)) = session.notice() {
+                file_name(ui, session, &palette);
+            }
         }
     });
     actions
@@ -47,6 +50,26 @@ pub fn show(ui: &mut Ui, session: &Session, page: Option<Page>) -> Vec<Action> {
 pub fn has_room_for_plots(window_height: f32) -> bool {
     // At 500 points the plots leave the drawing some 200.
     window_height >= 500.0
+}
+
+/// What is wanted every minute.
+fn few_commands(ui: &mut Ui, session: &Session, page: Option<Page>, palette: &Palette, actions: &mut Vec<Action>) {
+    for command in [Command::Open, Command::Save, Command::Make] {
+        button(ui, command, true, None, actions);
+    }
+    gap(ui, palette);
+    steps(ui, session, actions);
+    gap(ui, palette);
+    switch(ui, Command::Numbers, page == Some(Page::Numbers), actions);
+    switch(ui, Command::Site, page == Some(Page::Site), actions);
+    switch(ui, Command::AllActions, page == Some(Page::Actions), actions);
+}
+
+fn steps(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
+    let history = session.history();
+    let step = |label: Option<&str>| label.map(|label| format!("{label}."));
+    button(ui, Command::Undo, history.undo_label().is_some(), step(history.undo_label()), actions);
+    button(ui, Command::Redo, history.redo_label().is_some(), step(history.redo_label()), actions);
 }
 
 fn commands(
@@ -61,10 +84,7 @@ fn commands(
         button(ui, command, true, None, actions);
     }
     gap(ui, palette);
-    let history = session.history();
-    let step = |label: Option<&str>| label.map(|label| format!("{label}."));
-    button(ui, Command::Undo, history.undo_label().is_some(), step(history.undo_label()), actions);
-    button(ui, Command::Redo, history.redo_label().is_some(), step(history.redo_label()), actions);
+    steps(ui, session, actions);
     switch(ui, Command::History, page == Some(Page::History), actions);
     gap(ui, palette);
     button(ui, Command::FitLift, true, None, actions);
