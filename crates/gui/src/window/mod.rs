@@ -9,6 +9,7 @@ mod app_icon;
 mod bar_panel;
 mod camera;
 mod demos_page;
+mod drag_modes;
 mod flat_view;
 mod hints;
 mod history_list;
@@ -29,7 +30,6 @@ mod sketch;
 mod theme;
 mod toolbar;
 mod travel_strip;
-mod view_bar;
 
 use std::sync::Arc;
 use std::time::Instant;
@@ -173,7 +173,6 @@ impl App {
         }
         let drawing = CentralPanel::default().frame(Frame::NONE).show(ui, |ui| {
             let mut actions = hints::show(ui, &self.session);
-            actions.extend(view_bar::show(ui, &self.session));
             CentralPanel::default().frame(Frame::NONE).show(ui, |ui| actions.extend(self.draw(ui)));
             actions
         });

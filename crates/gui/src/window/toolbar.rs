@@ -2,6 +2,8 @@
 
 use egui::{Align, Button, Frame, Layout, Margin, Panel, RichText, Ui};
 
+use overarm_shopfiles::picture::Subject;
+
 use super::icons::Standing;
 use super::side_page::Page;
 use super::theme::{Palette, TARGET, body, small};
@@ -54,15 +56,28 @@ pub fn has_room_for_plots(window_height: f32) -> bool {
 
 /// What is wanted every minute.
 fn few_commands(ui: &mut Ui, session: &Session, page: Option<Page>, palette: &Palette, actions: &mut Vec<Action>) {
-    for command in [Command::Open, Command::Save, Command::Make] {
+    for command in [Command::Open, Command::Save] {
         button(ui, command, true, None, actions);
     }
     gap(ui, palette);
     steps(ui, session, actions);
     gap(ui, palette);
+    views(ui, session, actions);
+    gap(ui, palette);
     switch(ui, Command::Numbers, page == Some(Page::Numbers), actions);
-    switch(ui, Command::Site, page == Some(Page::Site), actions);
     switch(ui, Command::AllActions, page == Some(Page::Actions), actions);
+}
+
+/// Which view fills the window.
+fn views(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
+    for subject in Subject::ALL {
+        let command = match subject {
+            Subject::Side => Command::SideView,
+            Subject::Front => Command::FrontView,
+            Subject::Parts => Command::PartsView,
+        };
+        switch(ui, command, session.subject() == subject, actions);
+    }
 }
 
 fn steps(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
@@ -80,15 +95,15 @@ fn commands(
     palette: &Palette,
     actions: &mut Vec<Action>,
 ) {
-    for command in [Command::Open, Command::Save, Command::SaveAs, Command::Make] {
+    for command in [Command::Open, Command::Save, Command::SaveAs, Command::Picture, Command::Make] {
         button(ui, command, true, None, actions);
     }
     gap(ui, palette);
     steps(ui, session, actions);
     switch(ui, Command::History, page == Some(Page::History), actions);
     gap(ui, palette);
+    views(ui, session, actions);
     button(ui, Command::FitLift, true, None, actions);
-    button(ui, Command::FitRoom, true, None, actions);
     if has_room_for_plots(window_height) {
         switch(ui, Command::TogglePlots, session.settings().plots_open, actions);
     } else {
@@ -97,7 +112,6 @@ fn commands(
     }
     switch(ui, Command::Numbers, page == Some(Page::Numbers), actions);
     switch(ui, Command::Site, page == Some(Page::Site), actions);
-    button(ui, Command::Appearance, true, None, actions);
     gap(ui, palette);
     switch(ui, Command::AllActions, page == Some(Page::Actions), actions);
 }
