@@ -121,16 +121,26 @@ fn every_key_does_what_it_says() {
 #[test]
 fn every_command_is_carried_out_by_its_name() {
     for words in COMMANDS {
-        let mut window = ready_for(words.command);
-        let own_page = words.command == Command::AllActions;
-        if !own_page {
-            press_shortcut(&mut window, Command::AllActions.words().shortcut.expect("the list has a key"));
+        let mut found = 0;
+        let mut done = false;
+        // A name may stand in the toolbar, in the list and beside its place: one of them has to work.
+        for index in 0.. {
+            let mut window = ready_for(words.command);
+            if words.command != Command::AllActions {
+                press_shortcut(&mut window, Command::AllActions.words().shortcut.expect("the list has a key"));
+            }
+            let before = seen(&window);
+            match window.query_all_by_label(words.label).nth(index) {
+                // As a screen reader does: wherever the list is scrolled to.
+                Some(node) => node.click_accesskit(),
+                None => break,
+            }
+            found += 1;
+            window.run_ok();
+            done |= before != seen(&window);
         }
-        let before = seen(&window);
-        let named = window.query_all_by_label(words.label).last();
-        named.unwrap_or_else(|| panic!("nothing is called {}", words.label)).click();
-        window.run_ok();
-        assert_ne!(before, seen(&window), "{} does nothing by its name", words.label);
+        assert!(found > 0, "nothing is called {}", words.label);
+        assert!(done, "{} does nothing by its name, which {found} nodes have", words.label);
     }
 }
 
