@@ -13,7 +13,7 @@ import numpy as np
 
 from dense_poses import DensePoses
 from least_distances import segments
-from lift_maker import kind_of_stop
+from lift_maker import told_kind
 from own_distances import rings_apart, to_segment, whole_rings, within
 from program import check
 from reference_room import Room
@@ -116,7 +116,7 @@ class FirstContacts:
         place, parts, by_pin = expected
         off = math.radians(stop["travel_deg"]) - self.lift.turn(place)
         self.figures["first touch, rad off"] = max(self.figures.get("first touch, rad off", 0.0), abs(off))
-        kind = "pin" if by_pin else kind_of_stop(parts)
+        kind = "pin" if by_pin else told_kind(parts)
         same = abs(off) <= CONTACT_RAD and tuple(stop["parts"]) == parts and stop["kind"] == kind
         if not same:
             self.differences.append(f"first touch of {name}: told {self.words(stop)}, reference {self.where(expected)}, "

@@ -121,10 +121,16 @@ def meetings(lift):
 
 
 def kind_of_stop(pair):
-    """What the findings call a stop of a pair."""
+    """What kind of stop a pair makes."""
     if pair[0] == "wall_bar":
         return "wall_bar"
     return {"panel": "panel", "room": "room"}.get(pair[1], "nose_on_flank")
+
+
+def told_kind(pair):
+    """What the findings call it: what meets the wall bar is told like the panel's other stop."""
+    kind = kind_of_stop(pair)
+    return "panel" if kind == "wall_bar" else kind
 
 
 def first_contact(lift, end=None):

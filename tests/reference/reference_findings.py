@@ -11,7 +11,7 @@ import math
 import numpy as np
 from scipy.optimize import minimize_scalar
 
-from lift_maker import first_contact, kind_of_stop, parked_place
+from lift_maker import first_contact, kind_of_stop, parked_place, told_kind
 from reference_room import Room, lowest, parts
 
 ANGLE_DEG = 1e-6
@@ -170,7 +170,7 @@ class Comparison:
         after = [t for t in limits if t > place]
         reach = math.degrees(abs(self.lift.turn(after[0]) - turn)) if after else None
         self.near("stop.dead_point_beyond_deg", stop["dead_point_beyond_deg"], reach, 2 * math.degrees(CONTACT_RAD))
-        self.same("stop.kind", stop["kind"], kind_of_stop(pair))
+        self.same("stop.kind", stop["kind"], told_kind(pair))
 
     def rules(self):
         rules = {rule["rule"]: rule for rule in self.findings["rules"]}

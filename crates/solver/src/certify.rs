@@ -6,8 +6,8 @@
 
 use std::collections::BinaryHeap;
 
-use crate::lift::Lift;
-use crate::pose::Pose;
+use crate::lift::{ArmName, Lift};
+use crate::pose::{Placement, Pose};
 
 /// Poses evaluated at most in one search to its tolerance: a part that slides along at a nearly
 /// constant distance would ask for millions. Beyond, five times the tolerance will do, the 0.01 mm
@@ -15,6 +15,10 @@ use crate::pose::Pose;
 /// the value reported, never raises it.
 const MOST_SAMPLES: usize = 20_000;
 const MOST_SAMPLES_AT_ALL: usize = 400_000;
+
+/// Between two cuts nothing turns farther than this, radians: half a revolution, less rounding. From
+/// there on directions tell a turn as well as angles do (see `turns`).
+const MOST_TURN: f64 = 3.0;
 
 /// A piece of the curve narrower than this, radians, is a point.
 const NARROWEST: f64 = 1e-12;
@@ -25,7 +29,8 @@ pub(crate) struct Stretch {
     pub start: f64,
     pub direction: f64,
     /// Distances from the start, in phase, at which to cut: 0, every turning point of an arm or
-    /// of the panel, and the length. Between two of them all turns are monotone.
+    /// of the panel, and the length; and where a turn between them is long. Between two of them all
+    /// turns are monotone, and at most half a revolution.
     pub cuts: Vec<f64>,
 }
 
@@ -43,7 +48,7 @@ pub(crate) struct Least {
 #[derive(Clone, Copy)]
 struct Sample {
     walked: f64,
-    pose: Pose,
+    placement: Placement,
     value: f64,
 }
 
@@ -99,16 +104,57 @@ impl Stretch {
             }
         }
         cuts.sort_by(f64::total_cmp);
-        Self { start, direction, cuts }
+        let mut stretch = Self { start, direction, cuts };
+        stretch.cut_long_turns(lift);
+        stretch
+    }
+
+    /// Halves pieces on which an arm or the panel, or one of them against another, turns far. Turns
+    /// are monotone there: those of a half are never above those of the whole.
+    fn cut_long_turns(&mut self, lift: &Lift) {
+        let [lower, upper] = ArmName::BOTH;
+        let turns = |pose: &Pose| {
+            [
+                pose.lower_arm,
+                pose.upper_arm,
+                pose.tilt,
+                pose.arm_in_panel(lower),
+                pose.arm_in_panel(upper),
+                pose.upper_arm - pose.lower_arm,
+            ]
+        };
+        let at = |walked: f64| turns(&lift.pose(self.phase(walked), 0.0));
+        let mut done = vec![self.cuts[0]];
+        let mut last = at(self.cuts[0]);
+        // What is still to come, the nearest last.
+        let mut ahead: Vec<f64> = self.cuts[1..].iter().rev().copied().collect();
+        while let (Some(from), Some(to)) = (done.last().copied(), ahead.last().copied()) {
+            let here = at(to);
+            if to - from > NARROWEST && here.iter().zip(last).any(|(to, from)| (to - from).abs() > MOST_TURN) {
+                ahead.push(0.5 * (from + to));
+                continue;
+            }
+            last = here;
+            done.push(to);
+            ahead.pop();
+        }
+        self.cuts = done;
+    }
+
+    /// The part of it up to a walked phase within it.
+    pub fn up_to(&self, walked: f64) -> Self {
+        let mut cuts: Vec<f64> = self.cuts.iter().copied().filter(|cut| *cut < walked).collect();
+        cuts.push(walked);
+        Self { cuts, ..*self }
     }
 
     pub fn phase(&self, walked: f64) -> f64 {
         self.start + self.direction * walked
     }
 
-    fn sample(&self, lift: &Lift, walked: f64, value: &mut impl FnMut(&Pose) -> f64) -> Sample {
-        let pose = lift.pose(self.phase(walked), 0.0);
-        Sample { walked, pose, value: value(&pose) }
+    fn sample(&self, lift: &Lift, walked: f64, value: &mut impl FnMut(&Placement) -> f64) -> Sample {
+        let placement = lift.placement(self.phase(walked));
+        Sample { walked, placement, value: value(&placement) }
     }
 
     /// The least of `value` over the stretch, certified to `tolerance`. `most_motion` bounds how
@@ -119,8 +165,8 @@ impl Stretch {
         lift: &Lift,
         tolerance: f64,
         floor: f64,
-        value: impl FnMut(&Pose) -> f64,
-        most_motion: impl Fn(&Pose, &Pose) -> f64,
+        value: impl FnMut(&Placement) -> f64,
+        most_motion: impl Fn(&Placement, &Placement) -> f64,
     ) -> Least {
         let found = self.least_below(f64::INFINITY, lift, tolerance, floor, value, most_motion);
         found.unwrap_or(Least { value: f64::INFINITY, within: 0.0, walked: 0.0 })
@@ -133,8 +179,8 @@ impl Stretch {
         lift: &Lift,
         tolerance: f64,
         floor: f64,
-        mut value: impl FnMut(&Pose) -> f64,
-        most_motion: impl Fn(&Pose, &Pose) -> f64,
+        mut value: impl FnMut(&Placement) -> f64,
+        most_motion: impl Fn(&Placement, &Placement) -> f64,
     ) -> Option<Least> {
         /// Pieces that each monotone piece starts with: enough to find a good least early.
         const PIECES: usize = 6;
@@ -149,8 +195,9 @@ impl Stretch {
                 samples.push(sample);
             }
         }
-        let bound =
-            |from: &Sample, to: &Sample| (0.5 * (from.value + to.value - most_motion(&from.pose, &to.pose))).max(floor);
+        let bound = |from: &Sample, to: &Sample| {
+            (0.5 * (from.value + to.value - most_motion(&from.placement, &to.placement))).max(floor)
+        };
         // The least promising bound first: when the samples run out, what is proved is as much as
         // they could prove.
         let pieces =
@@ -184,8 +231,8 @@ impl Stretch {
         lift: &Lift,
         tolerance: f64,
         touch: f64,
-        mut value: impl FnMut(&Pose) -> f64,
-        most_motion: impl Fn(&Pose, &Pose) -> f64,
+        mut value: impl FnMut(&Placement) -> f64,
+        most_motion: impl Fn(&Placement, &Placement) -> f64,
     ) -> (Option<f64>, bool) {
         const PIECES: usize = 8;
         let mut samples = vec![self.sample(lift, 0.0, &mut value)];
@@ -205,7 +252,7 @@ impl Stretch {
                 apart = to.value > touch;
                 continue;
             }
-            if from.value + to.value > most_motion(&from.pose, &to.pose) && to.value > touch {
+            if from.value + to.value > most_motion(&from.placement, &to.placement) && to.value > touch {
                 continue;
             }
             let width = to.walked - from.walked;
@@ -268,7 +315,7 @@ mod tests {
         let project: Project = serde_json::from_str(text).expect("a project");
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
         let lift = &analysis.lift;
-        let motion = |from: &Pose, to: &Pose| times * Moving::Panel.most_motion(lift, from, to);
+        let motion = |from: &Placement, to: &Placement| times * Moving::Panel.most_motion(lift, from, to);
         let tolerance = crate::tolerance::CLEARANCE_MM;
         analysis.travel.stretch(lift).least(lift, tolerance, f64::NEG_INFINITY, |_| 5.0, motion)
     }
@@ -289,5 +336,29 @@ mod tests {
         assert!((least.value + least.within - 5.0).abs() < 1e-9, "{least:?}");
         // Pieces alike: half of the motion of each.
         assert!(least.within < 10.0, "{least:?}");
+    }
+
+    #[test]
+    fn no_piece_turns_beyond_half_a_revolution() {
+        let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
+        let mut project: Project = serde_json::from_str(text).expect("a project");
+        // A short lower arm that goes round and round.
+        project.linkage.wall_lower = crate::Point::new(30.0, 1000.0);
+        project.linkage.panel_lower = crate::Point::new(-30.0, 400.0);
+        project.linkage.wall_upper = crate::Point::new(230.0, 1100.0);
+        project.linkage.panel_upper = crate::Point::new(-30.0, 700.0);
+        project.panel.hung.bottom = 650.0;
+        let lift = crate::Lift::new(&project);
+        assert!(lift.circuit.lower_arm_dead_points().is_empty(), "{:?}", lift.lengths);
+        let stretch = Stretch::new(&lift, lift.phase_at_hung(), 1.0, 3.0 * std::f64::consts::TAU);
+        let at = |walked: f64| lift.pose(stretch.phase(walked), 0.0);
+        let turned = at(stretch.cuts[stretch.cuts.len() - 1]).lower_arm - at(0.0).lower_arm;
+        assert!((turned - 3.0 * std::f64::consts::TAU).abs() < 1e-9);
+        for pair in stretch.cuts.windows(2) {
+            let (from, to) = (at(pair[0]), at(pair[1]));
+            assert!((to.lower_arm - from.lower_arm).abs() <= MOST_TURN);
+            assert!((to.upper_arm - from.upper_arm).abs() <= MOST_TURN);
+            assert!((to.tilt - from.tilt).abs() <= MOST_TURN);
+        }
     }
 }

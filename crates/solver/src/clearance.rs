@@ -8,7 +8,7 @@ use crate::distance::Gap;
 use crate::edge_tree::Bounds;
 use crate::lift::{ArmName, Lift};
 use crate::placed::{Moving, Placed};
-use crate::pose::Pose;
+use crate::pose::Placement;
 use crate::project::{PartName, Point};
 use crate::room::{Against, RoomGap, RoomShape};
 use crate::swept_arm::SweptArm;
@@ -93,14 +93,14 @@ fn least_of(
             // The outline and each solid by itself, as far as it may come nearer than what is found.
             let mut best: Option<(RoomGap, f64, f64, f64)> = None;
             for body in room.bodies(against) {
-                let gap = |pose: &Pose| room.gap_to(&part.placed(lift, pose), body);
-                let motion = |from: &Pose, to: &Pose| part.most_motion(lift, from, to);
-                let value = |pose: &Pose| gap(pose).map_or(f64::INFINITY, |found| found.gap.mm);
+                let gap = |pose: &Placement| room.gap_to(&part.placed(lift, pose), body);
+                let motion = |from: &Placement, to: &Placement| part.most_motion(lift, from, to);
+                let value = |pose: &Placement| gap(pose).map_or(f64::INFINITY, |found| found.gap.mm);
                 let limit = best.map_or(f64::INFINITY, |(_, _, mm, _)| mm);
                 let tolerance = clearance(lift.lengths.longest());
                 if let Some(least) = stretch.least_below(limit, lift, tolerance, -room.most_depth(body), value, motion)
                 {
-                    let found = gap(&lift.pose(stretch.phase(least.walked), 0.0))?;
+                    let found = gap(&lift.placement(stretch.phase(least.walked)))?;
                     best = Some((found, least.walked, least.value, least.within));
                 }
             }

@@ -1,6 +1,6 @@
 //! Distances between segments, upright rectangles and points, with the nearest points.
 
-use nalgebra::{Point2, Vector2, distance};
+use nalgebra::{Isometry2, Point2, Vector2, distance};
 
 use crate::lift::Rectangle;
 use crate::project::Point;
@@ -97,6 +97,41 @@ pub(crate) fn segment_to_rectangle(segment: [Point; 2], rectangle: &Rectangle) -
     best
 }
 
+/// From an upright rectangle to another one in its own frame; `None` where they meet, or rounding
+/// cannot tell.
+///
+/// Two convex shapes that do not meet are nearest at a corner of one of them, and two rectangles
+/// that do not meet lie apart along an axis of one of them.
+pub(crate) fn rectangle_to_rectangle(
+    first: &Rectangle,
+    second: &Rectangle,
+    first_from_second: &Isometry2<f64>,
+) -> Option<Gap> {
+    let of_first = first.corners().map(|corner| first_from_second.inverse_transform_point(&corner));
+    let of_second = second.corners().map(|corner| first_from_second * corner);
+    if !(lies_beside(&of_first, second) || lies_beside(&of_second, first)) {
+        return None;
+    }
+    let to_second = of_first.map(|corner| Gap::between(corner, nearest_in_rectangle(corner, second)));
+    let to_first = of_second.map(|corner| Gap::between(nearest_in_rectangle(corner, first), corner));
+    let nearest = |gaps: [Gap; 4]| gaps.into_iter().reduce(Gap::nearer);
+    let (by_first, by_second) = (nearest(to_second)?, nearest(to_first)?);
+    let in_first = Gap {
+        mm: by_first.mm,
+        on_first: first_from_second * by_first.on_first,
+        on_second: first_from_second * by_first.on_second,
+    };
+    Some(in_first.nearer(by_second)).filter(|gap| gap.mm > 0.0)
+}
+
+/// Whether all points lie beyond the same side of an upright rectangle.
+fn lies_beside(points: &[Point; 4], rectangle: &Rectangle) -> bool {
+    (0..2).any(|axis| {
+        points.iter().all(|point| point[axis] > rectangle.most[axis])
+            || points.iter().all(|point| point[axis] < rectangle.least[axis])
+    })
+}
+
 /// Moves the first point of a gap by `radius` towards the second: the first shape has round
 /// edges. Returns the gap less the radius, which may be negative.
 pub(crate) fn with_radius(gap: Gap, radius: f64) -> Gap {
@@ -107,6 +142,7 @@ pub(crate) fn with_radius(gap: Gap, radius: f64) -> Gap {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     #[test]
     fn segments_apart_touching_and_crossing() {
@@ -117,6 +153,31 @@ mod tests {
         assert!(gap.mm.abs() < 1e-12);
         let gap = segment_to_segment(flat, [Point2::new(-2.0, 3.0), Point2::new(20.0, 3.0)]);
         assert!((gap.mm - 3.0).abs() < 1e-12);
+    }
+
+    proptest! {
+        /// The same as edge by edge, and nothing where two edges cross or one lies in the other.
+        #[test]
+        fn two_rectangles(x in -90.0..90.0, y in -90.0..90.0, turn in -4.0..4.0, width in 1.0..60.0, height in 1.0..60.0) {
+            let first = Rectangle { least: Point2::new(-20.0, -5.0), most: Point2::new(10.0, 30.0) };
+            let second = Rectangle { least: Point2::new(0.0, -3.0), most: Point2::new(width, height) };
+            let room = Isometry2::new(Vector2::new(x, y), turn);
+            let corners = second.corners().map(|corner| room * corner);
+            let by_edges = (0..4).map(|index| segment_to_rectangle([corners[index], corners[(index + 1) % 4]], &first));
+            let seen = by_edges.map(|gap| gap.mm).fold(f64::INFINITY, f64::min);
+            let holds = nearest_in_rectangle(room.inverse_transform_point(&first.middle()), &second)
+                == room.inverse_transform_point(&first.middle());
+            match rectangle_to_rectangle(&first, &second, &room) {
+                Some(gap) => {
+                    prop_assert!((gap.mm - seen).abs() < 1e-9 && !holds, "{} against {}", gap.mm, seen);
+                    prop_assert!((distance(&gap.on_first, &gap.on_second) - gap.mm).abs() < 1e-9);
+                    prop_assert!(distance(&nearest_in_rectangle(gap.on_first, &first), &gap.on_first) < 1e-9);
+                    let back = room.inverse_transform_point(&gap.on_second);
+                    prop_assert!(distance(&nearest_in_rectangle(back, &second), &back) < 1e-9);
+                }
+                None => prop_assert!(seen < 1e-9 || holds, "{seen}"),
+            }
+        }
     }
 
     #[test]

@@ -388,7 +388,7 @@ fn uncover_row(found: &Uncovering) -> UncoverRow {
         None => (None, None),
         Some(Seen::UpTo(height)) => (Some("up_to"), Some(height)),
         Some(Seen::All) => (Some("all"), None),
-        Some(Seen::Nothing) => (Some("nothing"), None),
+        Some(Seen::Nothing | Seen::EyeInWall) => (Some("nothing"), None),
     };
     UncoverRow {
         lowest: [found.lowest.x, found.lowest.y],

@@ -35,7 +35,7 @@
 //! 2. [`class`], [`circuit`], [`lift`], [`pose`] the linkage in closed form;
 //!    [`loop_equations`] the same as general equations with their Jacobian
 //! 3. [`travel`] the path from hung to parked; [`two_poses`] pivots that fit both its ends;
-//!    `certify` proofs over a continuous stretch of it
+//!    `certify` proofs over a continuous stretch of it, `turns` bounds on motion for them
 //! 4. [`room`], `distance`, `edge_tree`, `depth`, `placed`, `swept_arm`, `swept_rectangle` shapes and distances; [`clearance`] least ones;
 //!    [`own_clearance`] those between the lift's own parts; [`contact`] first touches, [`stop`] the one that stops it, with its
 //!    [`stop_land`], `stop_shoulder` or `stop_pin`; [`swept`] outlines;
@@ -107,6 +107,7 @@ mod swept_arm;
 mod swept_rectangle;
 pub mod tolerance;
 pub mod travel;
+mod turns;
 pub mod two_poses;
 pub mod uncovering;
 pub mod units;

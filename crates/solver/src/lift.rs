@@ -50,6 +50,13 @@ impl Rectangle {
     pub fn middle(&self) -> Point {
         nalgebra::center(&self.least, &self.most)
     }
+
+    /// From a point to the point of the rectangle that is farthest from it, mm.
+    #[must_use]
+    pub fn farthest_from(&self, point: Point) -> f64 {
+        let across = (point - self.least).abs().sup(&(self.most - point).abs());
+        across.norm()
+    }
 }
 
 /// Which arm.
@@ -224,11 +231,11 @@ impl Lift {
     #[must_use]
     #[inline]
     pub fn placement(&self, phase: f64) -> Placement {
-        self.placed(&self.circuit.place(phase))
+        self.placed(phase, &self.circuit.place(phase))
     }
 
     #[inline]
-    fn placed(&self, place: &Place) -> Placement {
+    fn placed(&self, phase: f64, place: &Place) -> Placement {
         let panel_lower = self.wall_lower + self.ground * place.lower_arm;
         let panel_upper = self.wall_upper + self.ground * place.upper_arm;
         let bar = Complex::new(place.panel_bar.x, place.panel_bar.y);
@@ -236,7 +243,7 @@ impl Lift {
         turn.renormalize_fast();
         let room_from_panel =
             Isometry2::from_parts(Translation2::from(panel_lower.coords - turn * self.panel_lower.coords), turn);
-        Placement { room_from_panel, panel_lower, panel_upper }
+        Placement { phase, room_from_panel, panel_lower, panel_upper }
     }
 
     /// The pose at a phase, with its angles; `s` is only carried along. Closed form.
@@ -248,12 +255,11 @@ impl Lift {
         let cosine = place.panel_bar.dot(&place.upper_arm).abs();
         Pose {
             s,
-            phase,
             lower_arm: self.turned_from_hung(directions.lower_arm, self.at_hung.lower_arm),
             upper_arm: self.turned_from_hung(directions.upper_arm, self.at_hung.upper_arm),
             tilt: self.at_hung.panel_bar - directions.panel_bar,
             transmission: sine.atan2(cosine),
-            placement: self.placed(&place),
+            placement: self.placed(phase, &place),
         }
     }
 

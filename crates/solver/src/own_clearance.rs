@@ -9,7 +9,7 @@ use crate::depth::Solidity;
 use crate::distance::Gap;
 use crate::lift::{ArmName, Lift, Rectangle};
 use crate::placed::{Moving, Placed, most_motion_between_arms};
-use crate::pose::Pose;
+use crate::pose::{Placement, Pose};
 use crate::project::{Build, PartName, Point, Project};
 use crate::stop::Stop;
 use crate::swept_arm::SweptArm;
@@ -106,11 +106,14 @@ fn arm_to_panel(lift: &Lift, travel: &Travel, motion: &Stretch, panel: &Solidity
 }
 
 fn to_wall_bar(lift: &Lift, travel: &Travel, motion: &Stretch, wall_bar: &Solidity, part: Moving) -> OwnClearance {
-    let gap = |pose: &Pose| gap_to(wall_bar, &part.placed(lift, pose));
-    let most = |from: &Pose, to: &Pose| part.most_motion(lift, from, to);
+    let gap = |pose: &Placement| {
+        let part = part.placed(lift, pose);
+        part.gap_to_rectangle(&lift.wall_bar).unwrap_or_else(|| gap_to(wall_bar, &part))
+    };
+    let most = |from: &Placement, to: &Placement| part.most_motion(lift, from, to);
     let least =
         motion.least(lift, clearance(lift.lengths.longest()), -wall_bar.most_depth(), |pose| gap(pose).mm, most);
-    let found = gap(&lift.pose(motion.phase(least.walked), 0.0));
+    let found = gap(&lift.placement(motion.phase(least.walked)));
     OwnClearance {
         parts: [PartName::WallBar, part.name()],
         mm: least.value,
@@ -119,7 +122,7 @@ fn to_wall_bar(lift: &Lift, travel: &Travel, motion: &Stretch, wall_bar: &Solidi
     }
 }
 
-/// Signed distance of a part to a closed solid.
+/// Signed distance of a part to a closed solid, by its edges.
 fn gap_to(solid: &Solidity, part: &Placed) -> Gap {
     let nearest = solid.edges().iter().map(|edge| part.gap_to(*edge)).min_by(|a, b| a.mm.total_cmp(&b.mm));
     let gap = nearest.unwrap_or(Gap::between(part.some_point(), part.some_point()));
@@ -133,11 +136,11 @@ fn gap_to(solid: &Solidity, part: &Placed) -> Gap {
 }
 
 fn between_arms(lift: &Lift, travel: &Travel, motion: &Stretch) -> OwnClearance {
-    let most = |from: &Pose, to: &Pose| most_motion_between_arms(lift, from, to);
+    let most = |from: &Placement, to: &Placement| most_motion_between_arms(lift, from, to);
     // Axes that cross are as deep in each other as two arms can be.
     let floor = -(lift.lower_arm_radius() + lift.upper_arm_radius());
     let least = motion.least(lift, clearance(lift.lengths.longest()), floor, |pose| arms_gap(lift, pose).mm, most);
-    let found = arms_gap(lift, &lift.pose(motion.phase(least.walked), 0.0));
+    let found = arms_gap(lift, &lift.placement(motion.phase(least.walked)));
     OwnClearance {
         parts: [PartName::LowerArm, PartName::UpperArm],
         mm: least.value,

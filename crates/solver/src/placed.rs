@@ -2,11 +2,12 @@
 
 use nalgebra::{Isometry2, Translation2, UnitComplex, Vector2};
 
-use crate::distance::{Gap, segment_to_rectangle, segment_to_segment, with_radius};
+use crate::distance::{Gap, rectangle_to_rectangle, segment_to_rectangle, segment_to_segment, with_radius};
 use crate::edge_tree::Bounds;
 use crate::lift::{ArmName, Lift, Rectangle};
-use crate::pose::{Placement, Pose};
+use crate::pose::Placement;
 use crate::project::{PartName, Point};
+use crate::turns;
 
 /// The outline of a moving part at one pose, side view.
 #[derive(Clone, Copy, Debug)]
@@ -51,21 +52,18 @@ impl Moving {
     }
 
     /// No point of the part moves farther between two poses of one monotone piece of the travel
-    /// than this, mm: the arms' turns are exact there, and a point of the panel moves at most
-    /// like either panel pivot plus the panel's turn about it.
-    pub fn most_motion(self, lift: &Lift, from: &Pose, to: &Pose) -> f64 {
-        let lower = lift.lengths.lower_arm * (to.lower_arm - from.lower_arm).abs();
-        let upper = lift.lengths.upper_arm * (to.upper_arm - from.upper_arm).abs();
-        let turn = (to.tilt - from.tilt).abs();
+    /// than this, mm. A point of the panel moves at most like either panel pivot plus the panel's
+    /// turn about it.
+    pub fn most_motion(self, lift: &Lift, from: &Placement, to: &Placement) -> f64 {
         let about = |shape: &Rectangle| {
-            let reach = |pivot: Point| shape.corners().iter().map(|c| (c - pivot).norm()).fold(0.0, f64::max);
-            (lower + turn * reach(lift.panel_lower)).min(upper + turn * reach(lift.panel_upper))
+            let turn = turns::panel(from, to);
+            let by = |arm| turns::panel_end(lift, arm, from, to) + turn * shape.farthest_from(lift.panel_pivot(arm));
+            by(ArmName::Lower).min(by(ArmName::Upper))
         };
         match self {
             Self::Panel => about(&lift.panel),
             Self::PanelBar => about(&lift.panel_bar),
-            Self::Arm(ArmName::Lower) => lower,
-            Self::Arm(ArmName::Upper) => upper,
+            Self::Arm(arm) => turns::panel_end(lift, arm, from, to),
         }
     }
 }
@@ -73,10 +71,10 @@ impl Moving {
 /// No point of one arm moves farther against the other arm between two poses of one monotone piece
 /// than this, mm. Seen from the lower arm, the upper arm's wall pivot goes round the lower one's,
 /// and the arm turns about it.
-pub(crate) fn most_motion_between_arms(lift: &Lift, from: &Pose, to: &Pose) -> f64 {
-    let (lower, upper) = (to.lower_arm - from.lower_arm, to.upper_arm - from.upper_arm);
-    let apart = lift.lengths.lower_arm * lower.abs() + lift.lengths.upper_arm * upper.abs();
-    apart.min(lift.lengths.wall_bar * lower.abs() + lift.lengths.upper_arm * (upper - lower).abs())
+pub(crate) fn most_motion_between_arms(lift: &Lift, from: &Placement, to: &Placement) -> f64 {
+    let [lower, upper] = ArmName::BOTH.map(|arm| turns::panel_end(lift, arm, from, to));
+    let pivot = lift.lengths.wall_bar / lift.lengths.lower_arm * lower;
+    (lower + upper).min(pivot + lift.lengths.upper_arm * turns::arm_against_arm(lift, from, to))
 }
 
 impl Reach {
@@ -118,6 +116,18 @@ impl Placed {
                 Gap { mm: gap.mm, on_first: room_from_part * gap.on_first, on_second: room_from_part * gap.on_second }
             }
             Self::Stadium { axis, radius } => with_radius(segment_to_segment(*axis, segment), *radius),
+        }
+    }
+
+    /// From this part to a fixed upright rectangle; `None` where they meet.
+    pub fn gap_to_rectangle(&self, rectangle: &Rectangle) -> Option<Gap> {
+        match self {
+            Self::Rectangle { shape, room_from_part } => {
+                rectangle_to_rectangle(rectangle, shape, room_from_part).map(Gap::swapped)
+            }
+            Self::Stadium { axis, radius } => {
+                Some(with_radius(segment_to_rectangle(*axis, rectangle), *radius)).filter(|gap| gap.mm > 0.0)
+            }
         }
     }
 

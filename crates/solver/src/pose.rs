@@ -10,6 +10,8 @@ use crate::lift::ArmName;
 /// at thousands of poses needs no more, and an angle costs as much as all of this.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Placement {
+    /// Place on the motion curve ([`crate::circuit::Circuit`]), radians.
+    pub phase: f64,
     /// Carries panel coordinates to side-view coordinates.
     pub room_from_panel: Isometry2<f64>,
     /// Panel end of the lower arm, side view.
@@ -27,8 +29,6 @@ pub struct Placement {
 pub struct Pose {
     /// Fraction of the travel, 0 hung, 1 parked.
     pub s: f64,
-    /// Place on the motion curve ([`crate::circuit::Circuit`]), radians.
-    pub phase: f64,
     /// Direction of the lower arm from +x, wall pivot to panel pivot, continuous along the travel.
     pub lower_arm: f64,
     /// Direction of the upper arm, likewise.

@@ -115,7 +115,7 @@ impl WoodJoint {
     ///
     /// # Errors
     /// A size is not positive, the wood is none of the tables, the screw does not reach deep enough,
-    /// or a factor is not allowed.
+    /// its head is not known in a wooden bar, or a factor is not allowed.
     pub fn holding(&self) -> Result<Holding, ScrewRefused> {
         let sizes = [
             ("thread in the wood", self.thread),
@@ -140,8 +140,12 @@ impl WoodJoint {
         let thread = self.thread.min(self.penetration);
         let end_grain = self.conditions.end_grain_withdrawal(self.screw.kind);
         let withdrawal = self.screw.withdrawal(self.gravity) * thread * factor * end_grain;
-        let head = self.screw.head.zip(self.wooden_side);
-        let through = head.map_or(f64::INFINITY, |(head, wood)| pull_through(head, self.side.length, wood) * factor);
+        let through = match (self.wooden_side, self.screw.head) {
+            (Some(wood), Some(head)) => pull_through(head, self.side.length, wood) * factor,
+            // Nobody knows how soon an unknown head comes through wood: no figure is better than that.
+            (Some(_), None) => return Err(ScrewRefused::Head(self.screw.diameter)),
+            (None, _) => f64::INFINITY,
+        };
         let (_, lateral) = sideways(&self.screw, self.gravity, self.penetration, self.side, self.angle);
         let lateral = lateral * factor * self.conditions.end_grain_sideways();
         Ok(Holding::Wood { pull: withdrawal.min(through), sideways: lateral })
@@ -260,6 +264,8 @@ mod tests {
         let Holding::Wood { pull, .. } = wooden.holding().unwrap() else { panic!("wood") };
         near(pull, 0.9 * pull_through(0.363 * 25.4, 6.0, 0.42), 1e-9);
         assert!(pull < 573.0);
+        let unlisted = WoodJoint { screw: Screw::of_diameter(5.0).unwrap(), ..wooden };
+        assert_eq!(unlisted.holding(), Err(ScrewRefused::Head(5.0)));
     }
 
     #[test]

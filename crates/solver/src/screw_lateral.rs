@@ -207,7 +207,7 @@ mod tests {
     /// rounded to 10; recomputed 119.1 and 82.3.
     #[test]
     fn lag_of_the_table() {
-        let lag = Screw::of_diameter(0.25 * IN).unwrap();
+        let lag = Screw::lag(0.25 * IN).unwrap();
         let at = |angle: f64| {
             sideways(&lag, 0.5, 8.0 * lag.diameter, side_of_wood(&lag, 0.5, 0.5, angle), angle).1 / NEWTON_PER_POUND
         };

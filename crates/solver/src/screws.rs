@@ -115,6 +115,8 @@ pub enum ScrewRefused {
     NotPositive(&'static str, f64),
     /// Outside the sizes that the NDS covers, mm.
     Diameter(f64),
+    /// Its head is in no table, mm of the screw; through a wooden bar it decides.
+    Head(f64),
     /// Specific gravity that no wood of the tables has.
     Gravity(f64),
     /// Load duration factor not above 0 and at most 1.6.
@@ -130,6 +132,14 @@ pub enum ScrewRefused {
     },
 }
 
+/// Bending yield strength of a screw of a diameter in mm, MPa.
+fn yield_of_any(diameter: f64) -> Result<f64, ScrewRefused> {
+    let inches = diameter / MM_PER_INCH;
+    // Thicker than the list of bending yield strengths goes: 45 ksi, NDS table 12K, from memory.
+    let thick = (inches > 0.344 && inches <= 0.376).then_some(45e3 * MPA_PER_PSI);
+    bending_yield(inches).or(thick).ok_or(ScrewRefused::Diameter(diameter))
+}
+
 impl ScrewRefused {
     /// What is wrong and what would help.
     #[must_use]
@@ -139,6 +149,9 @@ impl ScrewRefused {
             Self::Diameter(given) => {
                 format!("No values for screws {given:.2} mm thick: give 2.5 to 9.5 mm, or the maker's own values.")
             }
+            Self::Head(given) => format!(
+                "How well the head of a screw {given:.2} mm thick holds in a wooden bar is in no table: take a size listed, No. 10 is 4.83 mm, or a metal bar."
+            ),
             Self::Gravity(given) => {
                 format!("A specific gravity of {given} is no wood's of the tables: give 0.31 to 0.73, spruce has 0.42.")
             }
@@ -175,9 +188,9 @@ impl Screw {
         })
     }
 
-    /// The screw of a nominal diameter, mm: a listed size where one is within 0.05 mm; else a wood
-    /// screw under 1/4 in or a lag screw from it, with the thinnest root of those listed and no
-    /// known head.
+    /// The wood screw of a nominal diameter, mm: a listed size where one is within 0.05 mm; else one
+    /// with the thinnest root of those listed and no known head. A thick one is not taken for a lag
+    /// screw, whose thread holds more by the book and may reach less: see [`Screw::lag`].
     ///
     /// # Errors
     /// The diameter is outside 2.51…9.53 mm (0.099…0.375 in).
@@ -186,19 +199,21 @@ impl Screw {
         if let Some(screw) = listed.and_then(|row| Self::number(row.0)) {
             return Ok(screw);
         }
-        let inches = diameter / MM_PER_INCH;
-        let is_lag = inches >= 0.25 - SAME_SIZE_MM / MM_PER_INCH;
-        // Thicker than the list of bending yield strengths goes: 45 ksi, NDS table 12K, from memory.
-        let thick = (inches > 0.344 && inches <= 0.376).then_some(45e3 * MPA_PER_PSI);
-        let bending_yield = bending_yield(inches).or(thick).ok_or(ScrewRefused::Diameter(diameter))?;
-        let lag = LAG_SCREWS.iter().find(|row| (row.0 * MM_PER_INCH - diameter).abs() <= SAME_SIZE_MM);
-        let root = match lag {
-            Some(row) => row.1 * MM_PER_INCH,
-            None if is_lag => LAG_ROOT_SHARE * diameter,
-            None => ROOT_SHARE * diameter,
-        };
-        let kind = if is_lag { Kind::LagScrew } else { Kind::WoodScrew };
-        Ok(Self { kind, diameter, root, head: None, bending_yield })
+        let bending_yield = yield_of_any(diameter)?;
+        Ok(Self { kind: Kind::WoodScrew, diameter, root: ROOT_SHARE * diameter, head: None, bending_yield })
+    }
+
+    /// The lag screw of a nominal diameter, mm, from 1/4 in on; without a known head.
+    ///
+    /// # Errors
+    /// The diameter is outside 6.30…9.53 mm.
+    pub fn lag(diameter: f64) -> Result<Self, ScrewRefused> {
+        if diameter < LAG_SCREWS[0].0 * MM_PER_INCH - SAME_SIZE_MM {
+            return Err(ScrewRefused::Diameter(diameter));
+        }
+        let listed = LAG_SCREWS.iter().find(|row| (row.0 * MM_PER_INCH - diameter).abs() <= SAME_SIZE_MM);
+        let root = listed.map_or(LAG_ROOT_SHARE * diameter, |row| row.1 * MM_PER_INCH);
+        Ok(Self { kind: Kind::LagScrew, diameter, root, head: None, bending_yield: yield_of_any(diameter)? })
     }
 
     /// Design withdrawal from side grain, N for each mm of thread in the wood.
@@ -340,7 +355,7 @@ mod tests {
         let ten = Screw::number(10).unwrap();
         near(pounds_an_inch(&ten, 0.50), 135.0, 0.5);
         near(pounds_an_inch(&ten, 0.45), 109.65, 0.005);
-        let lag = Screw::of_diameter(6.35).unwrap();
+        let lag = Screw::lag(6.35).unwrap();
         assert_eq!(lag.kind, Kind::LagScrew);
         near(pounds_an_inch(&lag, 0.50), 225.0, 0.05);
         let nail =
@@ -403,6 +418,12 @@ mod tests {
             assert_eq!(Screw::of_diameter(diameter * 25.4), Ok(screw), "{number}");
         }
         assert_eq!(Screw::number(11), None);
+        // A thick wood screw is told no more than a wood screw's thread, and a thin lag screw is none.
+        let thick = Screw::of_diameter(8.0).unwrap();
+        assert_eq!(thick.kind, Kind::WoodScrew);
+        assert!(thick.withdrawal(0.42) < Screw::lag(8.0).unwrap().withdrawal(0.42));
+        near(thick.least_penetration(), 48.0, 1e-9);
+        assert!(Screw::lag(5.0).is_err());
         let five = Screw::of_diameter(5.0).unwrap();
         assert!(five.root < 5.0 * 0.152 / 0.190 && five.head.is_none() && five.kind == Kind::WoodScrew);
         for refused in [0.0, -1.0, 1.5, 12.0, f64::NAN] {

@@ -32,8 +32,8 @@ pub struct Stop {
     pub line_length: Option<f64>,
     /// Length in side view on which they bear, mm; 0 for a line across the depth.
     pub face: f64,
-    /// From the point about which the two parts turn against each other to the line of the force
-    /// between them, mm: the shorter, the greater the force. `None` where they do not turn.
+    /// The stop force's lever on the lower arm, mm: so far it closes per radian of that arm. The
+    /// shorter, the greater the force that stops the same pull. `None` where the arm stands still.
     pub lever: Option<f64>,
     /// How fast the two parts close at their touch, mm per radian of the lower arm; `None` where it
     /// stands still.
@@ -60,7 +60,9 @@ pub enum StopKind {
     Pin,
     /// The panel meets an arm.
     Panel,
-    /// Panel or panel bar meet the wall bar.
+    /// Panel or panel bar meet the wall bar; in files it is told like the panel's other stop, and the
+    /// parts say which.
+    #[serde(rename = "panel")]
     WallBar,
     /// Wall, ceiling or a solid.
     Room,
@@ -90,7 +92,15 @@ pub(crate) fn find(project: &Project, lift: &Lift, travel: &Travel, room: &RoomS
         contact.pose.s = travel.s_at(lift, contact.walked.min(travel.length));
     }
     let mut stop = Stop::default();
-    if let Some(shoulder) = Shoulder::wanted(project) {
+    let met = |shoulder: &Shoulder| {
+        // A pin on the same pair that is met on the way stops it before its shoulder does.
+        let [arm, bar] = shoulder.parts();
+        found
+            .touches
+            .iter()
+            .any(|touch| touch.walked < travel.length && (touch.parts == [arm, bar] || touch.parts == [bar, arm]))
+    };
+    if let Some(shoulder) = Shoulder::wanted(project).filter(|shoulder| !met(shoulder)) {
         let pose = travel.pose_at(lift, 1.0);
         let hinge = if shoulder.bar == PartName::WallBar {
             lift.wall_pivot(shoulder.arm)
@@ -124,8 +134,7 @@ pub(crate) fn find(project: &Project, lift: &Lift, travel: &Travel, room: &RoomS
         let closing = closing_rate(project, lift, travel, room, contact);
         // At its dead point the lower arm stands still: no speed per degree of it.
         stop.closing_speed = closing.filter(|_| rates.lower_arm.abs() > 1e-9).map(|rate| rate / rates.lower_arm.abs());
-        let turning = turn_rate(&rates, contact.parts[0]) - turn_rate(&rates, contact.parts[1]);
-        stop.lever = closing.filter(|_| turning.abs() > 1e-9).map(|rate| rate / turning.abs());
+        stop.lever = stop.closing_speed;
     }
     stop.overlaps_at_hung = found.overlaps_at_hung;
     (stop, found.touches)
@@ -144,11 +153,12 @@ impl Stop {
             contact.points = [near, far];
             self.face = (far - near).norm();
             let axis = lift.room_from_bar(&contact.pose, contact.parts[0]).rotation * nalgebra::Vector2::x();
-            let lever = (nalgebra::center(&near, &far) - hinge).dot(&axis).abs();
-            self.lever = Some(lever);
+            let from_hinge = (nalgebra::center(&near, &far) - hinge).dot(&axis).abs();
             let rates = lift.rates(travel.phase(contact.walked));
             let turning = turn_rate(&rates, contact.parts[0]) - turn_rate(&rates, contact.parts[1]);
-            self.closing_speed = (rates.lower_arm.abs() > 1e-9).then(|| lever * turning.abs() / rates.lower_arm.abs());
+            self.closing_speed =
+                (rates.lower_arm.abs() > 1e-9).then(|| from_hinge * turning.abs() / rates.lower_arm.abs());
+            self.lever = self.closing_speed;
             self.along = Some([0, 1].map(|of| along(lift, contact, of)));
         }
         if !contact.by_pin {

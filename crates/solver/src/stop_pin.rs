@@ -1,10 +1,11 @@
 //! A stop pin: a collar on a bar that another part meets.
 
-use nalgebra::{Rotation2, Vector2};
+use nalgebra::Vector2;
 
 use crate::lift::{ArmName, Lift};
-use crate::pose::Pose;
+use crate::pose::Placement;
 use crate::project::{Bars, PartName, Point};
+use crate::turns;
 
 /// A stop pin's collar as a disc that goes along with its bar.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -26,11 +27,14 @@ impl StopPinShape {
     }
 
     /// The collar's middle at a pose, side view.
-    pub fn centre(&self, lift: &Lift, pose: &Pose) -> Point {
-        let on_arm = |arm: ArmName| lift.wall_pivot(arm) + Rotation2::new(pose.arm(arm)) * self.at;
+    pub fn centre(&self, lift: &Lift, pose: &Placement) -> Point {
         let between = |from: Point, to: Point| {
-            let along = to - from;
-            from + Rotation2::new(along.y.atan2(along.x)) * self.at
+            let along = (to - from).normalize();
+            from + along * self.at.x + Vector2::new(-along.y, along.x) * self.at.y
+        };
+        let on_arm = |arm: ArmName| {
+            let [wall, panel] = lift.arm_axis(arm, pose);
+            between(wall, panel)
         };
         match self.bar {
             PartName::LowerArm => on_arm(ArmName::Lower),
@@ -41,14 +45,13 @@ impl StopPinShape {
     }
 
     /// The collar moves no farther than this between two poses of one monotone piece, mm.
-    pub fn most_motion(&self, lift: &Lift, from: &Pose, to: &Pose) -> f64 {
-        let turn = |arm: ArmName| (to.arm(arm) - from.arm(arm)).abs();
+    pub fn most_motion(&self, lift: &Lift, from: &Placement, to: &Placement) -> f64 {
+        let end = |arm: ArmName| turns::panel_end(lift, arm, from, to);
+        let on_arm = |arm: ArmName| self.at.norm() / lift.arm_length(arm) * end(arm);
         match self.bar {
-            PartName::LowerArm => self.at.norm() * turn(ArmName::Lower),
-            PartName::UpperArm => self.at.norm() * turn(ArmName::Upper),
-            PartName::PanelBar => {
-                lift.lengths.lower_arm * turn(ArmName::Lower) + self.at.norm() * (to.tilt - from.tilt).abs()
-            }
+            PartName::LowerArm => on_arm(ArmName::Lower),
+            PartName::UpperArm => on_arm(ArmName::Upper),
+            PartName::PanelBar => end(ArmName::Lower) + self.at.norm() * turns::panel(from, to),
             _ => 0.0,
         }
     }

@@ -13,10 +13,11 @@ use nalgebra::Vector2;
 
 use crate::drum::Drum;
 use crate::lift::{ArmName, Lift};
-use crate::pose::Pose;
+use crate::pose::Placement;
 use crate::project::{Point, Project};
 use crate::tolerance::{STRAP_SHARE, STRAP_STANDS};
 use crate::travel::Travel;
+use crate::turns;
 
 /// Nodes of a slice: 12 settle about a radian of a usual lift at once.
 const NODES: usize = 12;
@@ -121,7 +122,7 @@ impl Strap {
         let nodes = Nodes::new();
         let (tolerance, narrowest) = (STRAP_SHARE * lift.lengths.longest(), widest * 0.5_f64.powi(MOST_HALVINGS));
         let mut fastest = 0.0_f64;
-        let mut before = lift.pose(travel.phase(0.0), 0.0);
+        let mut before = lift.placement(travel.phase(0.0));
         self.whole = self.run(&before, 0.0).is_some();
         let mut taken_in = 0.0;
         let mut width = widest;
@@ -130,7 +131,7 @@ impl Strap {
                 // The last slice of a piece ends exactly with it, and is never a sliver.
                 let left = pair[1] - self.reach;
                 let to = if left <= 1.001 * width { pair[1] } else { self.reach + width.min(0.5 * left) };
-                let after = lift.pose(travel.phase(to), 0.0);
+                let after = lift.placement(travel.phase(to));
                 let half = 0.5 * (to - self.reach);
                 if !self.stays_outside(lift, &before, &after, taken_in) {
                     width = half;
@@ -158,7 +159,7 @@ impl Strap {
 
     /// Whether the anchor is certain to stay outside of what is wound between two poses of one
     /// monotone piece.
-    fn stays_outside(&self, lift: &Lift, from: &Pose, to: &Pose, taken_in: f64) -> bool {
+    fn stays_outside(&self, lift: &Lift, from: &Placement, to: &Placement, taken_in: f64) -> bool {
         let most = self.most_motion_of_anchor(lift, from, to);
         0.5 * (self.distance_to_drum(from) + self.distance_to_drum(to) - most) > self.drum.pull_radius(taken_in + most)
     }
@@ -178,7 +179,7 @@ impl Strap {
         const MOST_ROUNDS: usize = 30;
         let motion = nodes.at.map(|at| {
             let phase = travel.phase(middle + half * at);
-            let (pose, rates) = (lift.pose(phase, 0.0), lift.rates(phase));
+            let (pose, rates) = (lift.placement(phase), lift.rates(phase));
             let rate = travel.direction * pose.panel_point_rate(self.anchor, &rates);
             (pose.room_from_panel * self.anchor, rate)
         });
@@ -253,11 +254,11 @@ impl Strap {
         self.slice_at(walked).map_or(0.0, |(slice, at)| slice.taken_in_at(at))
     }
 
-    fn walked(&self, pose: &Pose) -> f64 {
+    fn walked(&self, pose: &Placement) -> f64 {
         self.direction * (pose.phase - self.start)
     }
 
-    fn run(&self, pose: &Pose, taken_in: f64) -> Option<StrapAt> {
+    fn run(&self, pose: &Placement, taken_in: f64) -> Option<StrapAt> {
         let anchor = pose.room_from_panel * self.anchor;
         let pull_radius = self.drum.pull_radius(taken_in);
         let run = self.drum.tangent(anchor, pull_radius)?;
@@ -293,7 +294,7 @@ impl Strap {
     /// The strap at a pose of the travel; `None` from where the anchor meets what is wound on the
     /// drum: there is no straight run.
     #[must_use]
-    pub fn at(&self, pose: &Pose) -> Option<StrapAt> {
+    pub fn at(&self, pose: &Placement) -> Option<StrapAt> {
         /// Rounding between a phase and what was walked to it.
         const ROUNDING: f64 = 1e-12;
         let walked = self.walked(pose);
@@ -325,7 +326,7 @@ impl Strap {
 
     /// Whether a pose lies on such a stretch.
     #[must_use]
-    pub fn pays_out_at(&self, pose: &Pose) -> bool {
+    pub fn pays_out_at(&self, pose: &Placement) -> bool {
         let walked = self.walked(pose);
         self.pays_out.iter().any(|[from, to]| (*from..=*to).contains(&walked))
     }
@@ -354,22 +355,22 @@ impl Strap {
     }
 
     /// From the anchor to the drum's middle, mm.
-    fn distance_to_drum(&self, pose: &Pose) -> f64 {
+    fn distance_to_drum(&self, pose: &Placement) -> f64 {
         (self.drum.centre - pose.room_from_panel * self.anchor).norm()
     }
 
     /// The anchor moves no farther than this between two poses of one monotone piece, mm.
-    pub(crate) fn most_motion_of_anchor(&self, lift: &Lift, from: &Pose, to: &Pose) -> f64 {
-        let panel = most_turn_of_panel(from, to);
+    pub(crate) fn most_motion_of_anchor(&self, lift: &Lift, from: &Placement, to: &Placement) -> f64 {
+        let panel = turns::panel(from, to);
         let about = |arm: ArmName| {
             let reach = (self.anchor - lift.panel_pivot(arm)).norm();
-            lift.arm_length(arm) * (to.arm(arm) - from.arm(arm)).abs() + panel * reach
+            turns::panel_end(lift, arm, from, to) + panel * reach
         };
         about(ArmName::Lower).min(about(ArmName::Upper))
     }
 
     /// Bounds between two poses of one monotone piece.
-    pub(crate) fn most_motion(&self, lift: &Lift, from: &Pose, to: &Pose) -> RunMotion {
+    pub(crate) fn most_motion(&self, lift: &Lift, from: &Placement, to: &Placement) -> RunMotion {
         let anchor = self.most_motion_of_anchor(lift, from, to);
         let taken_in = self.taken_in(self.walked(from));
         let growth = self.drum.most_growth() * anchor;
@@ -393,12 +394,6 @@ pub(crate) struct RunMotion {
     pub tangent: f64,
     /// The run is nowhere shorter, mm.
     pub least_free: f64,
-}
-
-/// The panel turns no farther than this between two poses of one monotone piece, radians.
-pub(crate) fn most_turn_of_panel(from: &Pose, to: &Pose) -> f64 {
-    let arm = ArmName::Lower;
-    ((to.arm_in_panel(arm) - to.arm(arm)) - (from.arm_in_panel(arm) - from.arm(arm))).abs()
 }
 
 impl Slice {

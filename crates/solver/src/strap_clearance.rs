@@ -16,13 +16,14 @@ use crate::certify::Stretch;
 use crate::distance::{Gap, with_radius};
 use crate::lift::{ArmName, Lift, Rectangle};
 use crate::placed::{Moving, Placed};
-use crate::pose::Pose;
+use crate::pose::{Placement, Pose};
 use crate::project::{PartName, Point, Project};
 use crate::room::{Against, RoomShape};
-use crate::strap::{Strap, StrapAt, most_turn_of_panel};
+use crate::strap::{Strap, StrapAt};
 use crate::swept_arm::SweptArm;
 use crate::tolerance::clearance;
 use crate::travel::Travel;
+use crate::turns;
 
 /// A least distance of drum or strap to another part over the whole travel.
 #[derive(Clone, Debug, PartialEq)]
@@ -84,8 +85,8 @@ impl StrapClearance {
 }
 
 impl Bench<'_> {
-    fn pose(&self, walked: f64) -> Pose {
-        self.lift.pose(self.motion.phase(walked), 0.0)
+    fn placement(&self, walked: f64) -> Placement {
+        self.lift.placement(self.motion.phase(walked))
     }
 
     fn s(&self, walked: f64) -> f64 {
@@ -132,7 +133,7 @@ impl Bench<'_> {
         if let Moving::Arm(arm) = part {
             return self.drum_to_arm(arm);
         }
-        let gap = |pose: &Pose| self.drum_gap(&part.placed(self.lift, pose));
+        let gap = |pose: &Placement| self.drum_gap(&part.placed(self.lift, pose));
         self.least(
             [PartName::Drum, part.name()],
             -self.strap.fullest_radius(),
@@ -165,20 +166,21 @@ impl Bench<'_> {
         &self,
         parts: [PartName; 2],
         floor: f64,
-        gap: impl Fn(&Pose) -> Option<Gap>,
-        most_motion: impl Fn(&Pose, &Pose) -> f64,
+        gap: impl Fn(&Placement) -> Option<Gap>,
+        most_motion: impl Fn(&Placement, &Placement) -> f64,
     ) -> StrapClearance {
-        let mm = |pose: &Pose| gap(pose).map_or(f64::INFINITY, |gap| gap.mm);
+        let mm = |pose: &Placement| gap(pose).map_or(f64::INFINITY, |gap| gap.mm);
         let least = self.motion.least(self.lift, self.tolerance(self.glance(mm)), floor, mm, most_motion);
-        let points = gap(&self.pose(least.walked)).map_or([self.strap.drum.centre; 2], |g| [g.on_first, g.on_second]);
+        let points =
+            gap(&self.placement(least.walked)).map_or([self.strap.drum.centre; 2], |g| [g.on_first, g.on_second]);
         StrapClearance { parts, feature: None, mm: least.value, s: self.s(least.walked), points }
     }
 
     /// The least gap at a few poses.
-    fn glance(&self, mm: impl Fn(&Pose) -> f64) -> f64 {
+    fn glance(&self, mm: impl Fn(&Placement) -> f64) -> f64 {
         const POSES: u8 = 8;
         let last = self.motion.cuts.last().copied().unwrap_or(0.0);
-        let poses = (0..=POSES).map(|index| self.pose(last * f64::from(index) / f64::from(POSES)));
+        let poses = (0..=POSES).map(|index| self.placement(last * f64::from(index) / f64::from(POSES)));
         poses.map(|pose| mm(&pose)).fold(f64::INFINITY, f64::min)
     }
 
@@ -202,11 +204,11 @@ impl Bench<'_> {
     /// is nearest to it all the way.
     fn run_beside_its_end(&self, part: PartName, shape: &Rectangle) -> Option<StrapClearance> {
         let end = OwnEnd::new(self.strap.anchor(), shape);
-        let run_in_panel = |pose: &Pose, run: &StrapAt| {
+        let run_in_panel = |pose: &Placement, run: &StrapAt| {
             let along = pose.room_from_panel.rotation.inverse() * run.along;
             (along, [end.anchor, end.anchor + along * run.free.min(end.reach)])
         };
-        let gap = |pose: &Pose| {
+        let gap = |pose: &Placement| {
             let run = self.strap.at(pose)?;
             let (along, segment) = run_in_panel(pose, &run);
             let away = end.leads_away(along);
@@ -218,9 +220,9 @@ impl Bench<'_> {
             let room = |point: Point| pose.room_from_panel * point;
             Some(Gap { mm: gap.mm, on_first: room(gap.on_first), on_second: room(gap.on_second) })
         };
-        let motion = |from: &Pose, to: &Pose| {
+        let motion = |from: &Placement, to: &Placement| {
             let motion = self.strap.most_motion(self.lift, from, to);
-            let turn = motion.turn + most_turn_of_panel(from, to);
+            let turn = motion.turn + turns::panel(from, to);
             let shorter = if motion.least_free < end.reach { motion.anchor + motion.tangent } else { 0.0 };
             end.reach * turn + shorter
         };

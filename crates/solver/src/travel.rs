@@ -125,8 +125,7 @@ impl Travel {
             arc: Vec::new(),
         };
         travel.stop_at_change_point(lift);
-        let contacts = crate::contact::contacts(project, lift, &travel.stretch(lift), room);
-        if let Some(touch) = crate::contact::stopping(project, &contacts) {
+        if let Some(touch) = crate::contact::first_stopping(project, lift, &travel.stretch(lift), room) {
             travel.length = touch.walked;
             // A land bears a little beyond the first touch.
             if project.bars.stop_land()

@@ -25,8 +25,10 @@ pub enum Seen {
     UpTo(f64),
     /// Nothing of the lift is between the eye and the wall.
     All,
-    /// The lift hides the wall from the floor on, or the eye is inside of it or in the wall.
+    /// The lift hides the wall from the floor on, or the eye is inside of it.
     Nothing,
+    /// The eye is not in front of the wall.
+    EyeInWall,
 }
 
 impl Uncovering {
@@ -39,7 +41,10 @@ impl Uncovering {
             lowest,
             part,
             free: (lowest.y - wanted.bottom).max(0.0),
-            seen: wanted.eye.map(|eye| seen_from(eye, &silhouettes(lift, &pose))),
+            seen: wanted.eye.map(|eye| match eye.x <= 0.0 {
+                true => Seen::EyeInWall,
+                false => seen_from(eye, &silhouettes(lift, &pose)),
+            }),
         }
     }
 }
@@ -80,7 +85,7 @@ fn seen_from(eye: Point, shapes: &[Silhouette]) -> Seen {
 impl Seen {
     fn less(self, other: Self) -> Self {
         match (self, other) {
-            (Self::Nothing, _) | (_, Self::Nothing) => Self::Nothing,
+            (Self::Nothing | Self::EyeInWall, _) | (_, Self::Nothing | Self::EyeInWall) => Self::Nothing,
             (Self::All, some) | (some, Self::All) => some,
             (Self::UpTo(one), Self::UpTo(another)) => Self::UpTo(one.min(another)),
         }

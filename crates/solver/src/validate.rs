@@ -3,7 +3,7 @@
 //! Geometry that can be computed but not built is never refused: it is a failing rule.
 
 use crate::distance::{crossing, nearest_on_segment};
-use crate::project::{Point, Project, TravelWanted};
+use crate::project::{PartName, Point, Project, TravelWanted};
 use crate::tolerance::PIVOTS_APART_MM;
 
 /// Why a project is refused.
@@ -115,10 +115,25 @@ impl Project {
             not_negative.push(("bars.stop_pin.diameter".into(), pin.diameter));
         }
         not_negative.extend(self.room.clearance.map(|v| ("room.clearance".into(), v)));
+        if let Some(studs) = &self.room.studs {
+            not_negative.push(("room.studs.spacing".into(), studs.spacing));
+            finite.push(("room.studs.first".into(), studs.first));
+        }
         if let Some(uncover) = &self.room.uncover {
             finite.push(("room.uncover.bottom".into(), uncover.bottom));
             finite.push(("room.uncover.top".into(), uncover.top));
             points.extend(uncover.eye.map(|eye| ("room.uncover.eye".into(), eye)));
+        }
+        if let Some([one, other]) = bars.stop_pair
+            && one == other
+        {
+            return refuse("bars.stop_pair", format!("two different parts are expected, found {} twice", one.words()));
+        }
+        let is_bar =
+            |part| matches!(part, PartName::WallBar | PartName::PanelBar | PartName::LowerArm | PartName::UpperArm);
+        if let Some(pin) = bars.stop_pin.as_ref().filter(|pin| !is_bar(pin.bar)) {
+            let found = pin.bar.words();
+            return refuse("bars.stop_pin.bar", format!("one of the four bars is expected, found {found}"));
         }
         self.later_numbers(&mut not_negative, &mut finite, &mut points);
         finite.extend(not_negative.iter().cloned());

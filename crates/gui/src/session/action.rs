@@ -11,6 +11,7 @@ use nalgebra::Vector2;
 use overarm_solver::units::Fraction;
 use overarm_solver::{PartName, Point, Rule};
 
+use super::demos::Demo;
 use super::handle::Handle;
 use super::recovery::Version;
 use super::setting::Setting;
@@ -30,6 +31,8 @@ pub enum Action {
     Answer(Answer),
     /// Opens a file that was dropped on the window.
     OpenFile(PathBuf),
+    /// Opens a demo.
+    OpenDemo(Demo),
 }
 
 /// A change of the project.
@@ -49,6 +52,8 @@ pub enum Edit {
     GoToStep(usize),
     /// Sets something beside the sketch.
     Set(Setting),
+    /// Tries one of the moves that are offered for a rule, by its place among them.
+    Try(Rule, usize),
 }
 
 /// What can be left out of the drawing.
@@ -151,6 +156,8 @@ pub enum Answer {
 pub enum Then {
     /// Open this file.
     Open(PathBuf),
+    /// Open this demo.
+    OpenDemo(Demo),
     /// Close the window.
     Close,
 }
@@ -160,6 +167,8 @@ pub enum Then {
 pub enum Command {
     /// Opens a project file.
     Open,
+    /// Shows or hides the demos.
+    Demos,
     /// Saves where the project is kept.
     Save,
     /// Saves somewhere else.
@@ -178,6 +187,10 @@ pub enum Command {
     KeepLengths,
     /// Runs the lift.
     Play,
+    /// Shows the lift from the side.
+    SideView,
+    /// Shows the pair on the wall from the front.
+    FrontView,
     /// Fits the lift into the drawing.
     FitLift,
     /// Fits the whole room into the drawing.
@@ -271,6 +284,7 @@ pub struct CommandWords {
 /// Every command with its label, key and help.
 pub const COMMANDS: &[CommandWords] = &[
     words(Command::Open, "Open", ctrl('O'), None, "Open a project file."),
+    words(Command::Demos, "Demos", shift('D'), None, "Show or hide the demos: ready lifts in other rooms."),
     words(Command::Save, "Save", ctrl('S'), None, "Save the project: whole, or the file before it stays."),
     words(Command::SaveAs, "Save as", ctrl_shift('S'), None, "Save the project under another name."),
     words(
@@ -304,6 +318,8 @@ pub const COMMANDS: &[CommandWords] = &[
         "The four centre distances stay: pivots shift together, and the parked panel slides along its path.",
     ),
     words(Command::Play, "Play", plain('P'), None, "Run the lift from hung to parked, and back when it is parked."),
+    words(Command::SideView, "Side", plain('4'), None, "Show the lift from the side, where it is dragged."),
+    words(Command::FrontView, "Front", plain('5'), None, "Show the pair on the wall from the front, to scale."),
     words(Command::FitLift, "Fit lift", plain('F'), None, "Fit the lift and what it sweeps into the drawing."),
     words(Command::FitRoom, "Fit room", shift('F'), None, "Fit the whole room into the drawing."),
     words(Command::TogglePlots, "Plots", plain('G'), None, "Show or hide the plots over the travel."),

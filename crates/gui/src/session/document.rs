@@ -70,9 +70,9 @@ impl Document {
     }
 
     /// Replaces everything by another document; the revision goes on counting.
-    pub(super) fn replace(&mut self, project: Project, path: PathBuf) {
+    pub(super) fn replace(&mut self, project: Project, path: Option<PathBuf>) {
         let revision = self.revision + 1;
-        *self = Self { revision, ..Self::new(project, Some(path)) };
+        *self = Self { revision, ..Self::new(project, path) };
     }
 }
 

@@ -3,11 +3,14 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use overarm_solver::Project;
+
 use super::action::{Answer, Command, Then};
 use super::asking::{
     Asking, Conflict, ConflictKind, PathQuestion, Purpose, default_job_folder, default_project_file, here,
 };
 use super::claim::Holder;
+use super::demos::Demo;
 use super::jobs::{Made, NotMade, Outcome};
 use super::on_disk::{Agreed, NotSaved, Opened, Saving};
 use super::{History, Notice, Session, Tape};
@@ -122,6 +125,7 @@ impl Session {
     fn go(&mut self, then: Then) {
         match then {
             Then::Open(path) => self.open(path, Some(self.document.revision())),
+            Then::OpenDemo(demo) => self.jobs.open_demo(demo, Some(self.document.revision())),
             Then::Close => self.close_agreed = true,
         }
     }
@@ -183,6 +187,15 @@ impl Session {
                     self.asking = Some(Asking::Unsaved(Then::Open(path)));
                 } else {
                     self.take_opened(path, *opened);
+                }
+            }
+            Outcome::OpenedDemo { demo, lose_changes } => {
+                if self.is_choosing() {
+                    // As above.
+                } else if self.document.has_unsaved_changes() && lose_changes != Some(self.document.revision()) {
+                    self.asking = Some(Asking::Unsaved(Then::OpenDemo(demo)));
+                } else {
+                    self.take_demo(demo);
                 }
             }
             Outcome::Opened { result: Err(sentence), .. } => self.report(Purpose::Open, sentence),
@@ -256,18 +269,7 @@ impl Session {
         self.take_holder(opened.holder);
         self.jobs.know(&path, opened.print);
         self.remember(|settings| settings.recent.note(&path));
-        self.told_of_change = false;
-        self.drag = None;
-        self.refused_edit = None;
-        self.document.replace(opened.project, path.clone());
-        self.history = History::default();
-        self.travel = 0.0;
-        self.playing = None;
-        self.picked = None;
-        self.picked_bar = None;
-        self.documents_opened += 1;
-        self.analyst.start_afresh();
-        self.tape = Tape::default();
+        self.start_on(opened.project, Some(path.clone()));
         if let Some(trouble) = opened.trouble {
             self.notice = Some(Notice::Problem(trouble));
         } else if self.open_elsewhere {
@@ -279,6 +281,32 @@ impl Session {
         if let Some(found) = opened.found {
             self.offer(found);
         }
+    }
+
+    /// Goes on with a demo, which has no file yet.
+    fn take_demo(&mut self, demo: Demo) {
+        let project = demo.project();
+        self.asking = None;
+        self.notice = Some(Notice::Done(format!("Opened the demo {}", project.title())));
+        self.forget_kept();
+        self.take_holder(Some(Holder::Unknown));
+        self.start_on(project, None);
+    }
+
+    /// Starts afresh on a project that was just read.
+    fn start_on(&mut self, project: Project, path: Option<PathBuf>) {
+        self.told_of_change = false;
+        self.drag = None;
+        self.refused_edit = None;
+        self.document.replace(project, path);
+        self.history = History::default();
+        self.travel = 0.0;
+        self.playing = None;
+        self.picked = None;
+        self.picked_bar = None;
+        self.documents_opened += 1;
+        self.analyst.start_afresh();
+        self.tape = Tape::default();
     }
 
     /// Notes who works on the document's file from now on; none: as before.
@@ -423,6 +451,42 @@ mod tests {
         let Some(Asking::Path(question)) = session.asking() else { panic!("it asks again") };
         assert_eq!(question.may_overwrite.as_ref(), Some(&second));
         assert!(!question.busy, "nothing is being written");
+    }
+
+    #[test]
+    fn a_demo_waits_for_the_save_before_it_and_has_no_file() {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let file = folder.path().join("a.overarm.json");
+        let mut session = session();
+        nudge(&mut session);
+        session.save_to(file.clone(), Agreed::default());
+        let demo = Demo::all().last().expect("several");
+        session.apply(Action::OpenDemo(demo));
+        let patience = Instant::now() + Duration::from_secs(20);
+        while *session.project() != demo.project() {
+            assert!(Instant::now() < patience, "the demo was never opened: {:?}", session.asking());
+            session.take_outcomes();
+            std::thread::sleep(Duration::from_millis(2));
+        }
+        assert!(file.exists());
+        assert_eq!(session.document.path(), None);
+        assert!(!session.document.has_unsaved_changes());
+    }
+
+    #[test]
+    fn a_demo_asks_before_changes_are_lost() {
+        let mut session = session();
+        nudge(&mut session);
+        let changed = session.project().clone();
+        let demo = Demo::all().last().expect("several");
+        session.apply(Action::OpenDemo(demo));
+        wait(&mut session);
+        assert_eq!(session.asking(), Some(&Asking::Unsaved(Then::OpenDemo(demo))));
+        assert_eq!(*session.project(), changed);
+        session.apply(Action::Answer(Answer::LoseChanges));
+        wait(&mut session);
+        assert_eq!(*session.project(), demo.project());
+        assert_eq!(session.asking(), None);
     }
 
     #[test]

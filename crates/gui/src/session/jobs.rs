@@ -16,6 +16,7 @@ use overarm_solver::{Options, Project, analyse};
 use super::asking::Purpose;
 use super::autosave::{self, Slot};
 use super::claim::Claim;
+use super::demos::Demo;
 use super::dialog;
 use super::on_disk::{self, NotSaved, Opened, Print, Saved, Saving};
 use super::recent::{Recent, RecentFile};
@@ -36,6 +37,13 @@ pub enum Outcome {
         lose_changes: Option<u64>,
         /// The project and what is around it.
         result: Result<Box<Opened>, String>,
+    },
+    /// A demo is to be opened, now that what was asked for before is done.
+    OpenedDemo {
+        /// The demo.
+        demo: Demo,
+        /// The revision whose unsaved changes were already given up for it.
+        lose_changes: Option<u64>,
     },
     /// A project was saved, or why not.
     Saved {
@@ -172,6 +180,12 @@ impl Jobs {
             let result = guarded(|| on_disk::open(&path, places.as_ref(), ours.as_deref()).map(Box::new));
             Outcome::Opened { path, lose_changes, result: result.flatten() }
         });
+    }
+
+    /// Opens a demo once what was asked for before is done: a save that runs belongs to the project
+    /// that it saves.
+    pub fn open_demo(&self, demo: Demo, lose_changes: Option<u64>) {
+        self.queue(move || Outcome::OpenedDemo { demo, lose_changes });
     }
 
     /// Notes what the file of the document contains, from now on.

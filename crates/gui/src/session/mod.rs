@@ -2,16 +2,18 @@
 //!
 //! Read in this order: [`Document`] (the project and its file), [`Handle`] (what can be dragged),
 //! [`Held`] and [`snap`] (how a drag goes), [`WhereItHolds`] (where it may go), [`Action`] (what can
-//! be done), [`History`] (undo and redo), [`Asking`] (paths and unsaved changes), [`Jobs`] (file work
+//! be done), [`History`] (undo and redo), [`Help`] (what can be done about a rule), [`Asking`] (paths and unsaved changes), [`Jobs`] (file work
 //! beside the window), [`Recovery`] (work that a crash left), [`Settings`] (what is remembered
 //! between runs), and [`Session::apply`] that ties them.
 
 mod action;
+mod advice;
 mod analyst;
 mod asking;
 mod autosave;
 mod changed_fields;
 mod claim;
+mod demos;
 mod dialog;
 mod document;
 mod dragging;
@@ -22,6 +24,7 @@ mod history;
 mod hold;
 mod jobs;
 mod keeping;
+mod moves;
 mod on_disk;
 mod recent;
 mod recovery;
@@ -41,10 +44,13 @@ use overarm_solver::units::Fraction;
 use overarm_solver::{Analysis, PartName, Pose, Project, Rule, RuleFinding};
 
 pub use action::{Action, Answer, COMMANDS, Command, CommandWords, Detail, Edit, Shortcut, Then, ViewAction};
+use advice::Adviser;
+pub use advice::{Advice, Help};
 use analyst::Analyst;
 pub use asking::{Asking, Conflict, ConflictKind, EXTENSION, Moment, PathQuestion, Purpose};
 pub use autosave::KEPT;
 pub use changed_fields::ChangedField;
+pub use demos::{Demo, about};
 pub use document::Document;
 pub use dragging::{DragMode, Held, Moved};
 pub use field::{Axis, Fallback, Field, Group, Spot, solid_name};
@@ -52,6 +58,7 @@ pub use handle::Handle;
 pub use history::{History, Listed, Standing};
 pub use hold::Changed;
 pub use jobs::{Jobs, Outcome, Wake};
+pub use moves::Move;
 pub use recent::{Recent, RecentFile};
 pub use recovery::{Recovery, Version};
 pub use remedy::Remedy;
@@ -71,11 +78,7 @@ const PLAY_SECONDS: f64 = 8.0;
 /// Never: the demo is part of the program, and a test reads it.
 #[must_use]
 pub fn demo() -> Project {
-    let bytes = include_bytes!("../../../../demo/chapel-hatch.overarm.json");
-    match overarm_shopfiles::project_file::parse(bytes) {
-        Ok(project) => project,
-        Err(refused) => unreachable!("the built-in demo is refused: {refused}"),
-    }
+    Demo::FIRST.project()
 }
 
 /// A sentence for the top of the window.
@@ -112,6 +115,9 @@ pub struct Session {
     where_it_holds: WhereItHolds,
     refused_edit: Option<RefusedEdit>,
     analyst: Analyst,
+    adviser: Adviser,
+    /// The move that was tried last, and for which rule.
+    tried: Option<(Rule, String)>,
     travel: f64,
     playing: Option<f64>,
     picked: Option<Rule>,
@@ -162,6 +168,8 @@ impl Session {
             where_it_holds: WhereItHolds::new(Arc::clone(&wake)),
             refused_edit: None,
             analyst: Analyst::new(Arc::clone(&wake)),
+            adviser: Adviser::new(Arc::clone(&wake)),
+            tried: None,
             travel: 0.0,
             playing: None,
             picked: None,
@@ -333,6 +341,12 @@ impl Session {
                 self.notice = None;
                 self.open(path, None);
             }
+            Action::OpenDemo(demo) => {
+                self.finish_drag();
+                self.history.seal();
+                self.notice = None;
+                self.jobs.open_demo(demo, None);
+            }
         }
     }
 
@@ -344,7 +358,7 @@ impl Session {
                 command,
                 Command::Undo | Command::Redo | Command::Open | Command::Save | Command::SaveAs | Command::Make
             ),
-            Action::OpenFile(_) => true,
+            Action::OpenFile(_) | Action::OpenDemo(_) => true,
             Action::View(_) | Action::Answer(_) => false,
         };
         if waits {
@@ -364,6 +378,7 @@ impl Session {
             Edit::Release => self.finish_drag(),
             Edit::GiveUp => self.give_drag_up(),
             Edit::Set(setting) => self.set(setting),
+            Edit::Try(rule, number) => self.try_move(rule, number),
             Edit::Nudge(handle, by) => self.nudge(handle, by),
             Edit::GoToStep(number) => {
                 self.finish_drag();
@@ -445,13 +460,16 @@ impl Session {
             Command::KeepEndPoses => self.drag_mode = DragMode::KeepEndPoses,
             Command::KeepLengths => self.drag_mode = DragMode::KeepLengths,
             // The window's own.
-            Command::FitLift
+            Command::SideView
+            | Command::FrontView
+            | Command::FitLift
             | Command::FitRoom
             | Command::Appearance
             | Command::History
             | Command::AllActions
             | Command::Numbers
             | Command::Site
+            | Command::Demos
             | Command::About => {}
         }
     }

@@ -8,8 +8,11 @@ mod action_list;
 mod app_icon;
 mod bar_panel;
 mod camera;
+mod demos_page;
+mod front_view;
 mod history_list;
 mod icons;
+mod moves_list;
 mod number_field;
 mod opening;
 mod plots;
@@ -25,6 +28,7 @@ mod sketch;
 mod theme;
 mod toolbar;
 mod travel_strip;
+mod view_tabs;
 
 use std::sync::Arc;
 use std::time::Instant;
@@ -33,6 +37,8 @@ use egui::{CentralPanel, Frame, Ui, ViewportCommand};
 
 use crate::session::{Action, Appearance, Asking, Command, Edit, Moment, Session, ViewAction};
 use action_list::ActionList;
+use demos_page::DemosPage;
+use front_view::FrontView;
 use remembered::Given;
 use side_page::Page;
 use sketch::{FitTo, Sketch};
@@ -43,9 +49,12 @@ pub use opening::{NoWindow, Start, run};
 pub struct App {
     session: Session,
     sketch: Sketch,
+    front: FrontView,
+    shows_front: bool,
     page: Option<Page>,
     page_just_opened: bool,
     action_list: ActionList,
+    demos: DemosPage,
     given: Given,
     was_focused: bool,
     asked_before: Option<Moment>,
@@ -70,9 +79,12 @@ impl App {
         Self {
             session,
             sketch: Sketch::default(),
+            front: FrontView::default(),
+            shows_front: false,
             page: None,
             page_just_opened: false,
             action_list: ActionList::default(),
+            demos: DemosPage::new(),
             given,
             was_focused: true,
             asked_before: None,
@@ -145,7 +157,8 @@ impl App {
         let just_opened = std::mem::take(&mut self.page_just_opened);
         let aside = question_bar::is_aside(&self.session, size);
         if let Some(page) = self.page.filter(|_| !aside) {
-            actions.extend(side_page::show(ui, &self.session, page, size, &mut self.action_list, just_opened));
+            let (list, demos) = (&mut self.action_list, &self.demos);
+            actions.extend(side_page::show(ui, &self.session, page, size, list, demos, just_opened));
         }
         if !aside && !side_page::hides_rules(self.page, size) {
             actions.extend(rules_panel::show(ui, &mut self.session));
@@ -155,7 +168,16 @@ impl App {
             self.documents_seen = self.session.documents_opened();
             self.fit(FitTo::Lift);
         }
-        let drawing = CentralPanel::default().frame(Frame::NONE).show(ui, |ui| self.sketch.show(ui, &mut self.session));
+        let drawing = CentralPanel::default().frame(Frame::NONE).show(ui, |ui| {
+            let place = ui.available_rect_before_wrap();
+            let mut actions = if self.shows_front {
+                self.front.show(ui, &mut self.session)
+            } else {
+                self.sketch.show(ui, &mut self.session)
+            };
+            actions.extend(view_tabs::show(ui, place, self.shows_front));
+            actions
+        });
         actions.extend(drawing.inner);
 
         // What was half typed is entered before it is saved.
@@ -180,7 +202,14 @@ impl App {
     fn apply(&mut self, action: Action, ctx: &egui::Context) {
         match &action {
             Action::View(view @ (ViewAction::Pan(_) | ViewAction::Zoom { .. } | ViewAction::Reveal(_))) => {
-                self.sketch.look(*view);
+                if self.shows_front {
+                    self.front.look(*view);
+                } else {
+                    self.sketch.look(*view);
+                }
+            }
+            Action::Command(command @ (Command::SideView | Command::FrontView)) => {
+                self.shows_front = *command == Command::FrontView;
             }
             Action::Command(Command::FitLift) => self.fit(FitTo::Lift),
             Action::Command(Command::FitRoom) => self.fit(FitTo::Room),
@@ -202,6 +231,7 @@ impl App {
     }
 
     fn fit(&mut self, to: FitTo) {
+        self.front.fit();
         let analysis = self.session.analysis();
         self.sketch.fit(self.session.project(), &analysis, to);
     }

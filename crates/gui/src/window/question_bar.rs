@@ -219,6 +219,7 @@ fn unsaved(
 ) {
     let next = match then {
         Then::Open(path) => format!("before {} is opened", path.display()),
+        Then::OpenDemo(_) => "before the demo is opened".to_owned(),
         Then::Close => "before the window closes".to_owned(),
     };
     let text = format!("“{}” has changes that are not saved. Save them {next}?", session.project().title());

@@ -8,9 +8,10 @@ use overarm_solver::{Analysis, RuleFinding, Units, show_signed_margin};
 
 use super::bar_panel;
 use super::icons::Standing;
+use super::moves_list;
 use super::sketch::handle_value;
-use super::theme::{Palette, ROW, TARGET, body, body_bold, large_bold, mix, small};
-use crate::session::{Action, COMMANDS, Detail, Edit, Handle, Remedy, Session, Setting, Shortcut, ViewAction};
+use super::theme::{Palette, ROW, body, body_bold, large_bold, mix, small};
+use crate::session::{Action, COMMANDS, Detail, Handle, Session, Shortcut, ViewAction};
 
 /// Width of the panel, points.
 pub const WIDTH: f32 = 288.0;
@@ -29,13 +30,16 @@ pub fn show(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
             ui.spacing_mut().item_spacing.y = 0.0;
             let (checked, unchecked) = by_urgency(&analysis.rules);
             for finding in checked {
-                rule(ui, finding, session, &analysis, &palette, &mut actions);
+                rule(ui, finding, session, &palette, &mut actions);
+                if session.picked() == Some(finding.rule) {
+                    actions.extend(moves_list::show(ui, session, finding.rule));
+                }
             }
             ui.add_space(4.0);
             if !unchecked.is_empty() {
                 folded(ui, &format!("Not checked ({})", unchecked.len()), |ui| {
                     for finding in unchecked {
-                        rule(ui, finding, session, &analysis, &palette, &mut actions);
+                        rule(ui, finding, session, &palette, &mut actions);
                     }
                 });
             }
@@ -97,14 +101,7 @@ fn details(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
     ui.add_space(4.0);
 }
 
-fn rule(
-    ui: &mut Ui,
-    finding: &RuleFinding,
-    session: &Session,
-    analysis: &Analysis,
-    palette: &Palette,
-    actions: &mut Vec<Action>,
-) {
+fn rule(ui: &mut Ui, finding: &RuleFinding, session: &Session, palette: &Palette, actions: &mut Vec<Action>) {
     let standing = Standing::of(finding);
     let picked = session.picked() == Some(finding.rule);
     let margin = margin_words(finding, session.project().units());
@@ -146,25 +143,6 @@ fn rule(
 
     if response.clicked() {
         actions.push(Action::View(ViewAction::Pick((!picked).then_some(finding.rule))));
-    }
-    if picked {
-        remedies(ui, finding, session, analysis, actions);
-    }
-}
-
-/// What can be done about the picked rule; one click each, and undone like any step.
-fn remedies(ui: &mut Ui, finding: &RuleFinding, session: &Session, analysis: &Analysis, actions: &mut Vec<Action>) {
-    let project = session.project();
-    for remedy in Remedy::all(finding.rule, project, analysis) {
-        ui.horizontal(|ui| {
-            ui.add_space(24.0);
-            let label = RichText::new(remedy.label(analysis, project.units())).font(body());
-            let button = Button::new(label).min_size(vec2(0.0, TARGET)).wrap();
-            if ui.add(button).on_hover_text("Does it as one step; Undo takes it back.").clicked() {
-                actions.push(Action::Edit(Edit::Set(Setting::Remedy(remedy))));
-            }
-        });
-        ui.add_space(4.0);
     }
 }
 

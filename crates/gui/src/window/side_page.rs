@@ -5,6 +5,7 @@ use egui::{Align, Frame, Layout, Margin, Panel, RichText, ScrollArea, Ui, Vec2};
 use overarm_solver::Units;
 
 use super::action_list::ActionList;
+use super::demos_page::DemosPage;
 use super::theme::{Palette, body_bold};
 use super::toolbar::quiet;
 use super::{about_page, history_list, points_table, site_page};
@@ -25,6 +26,8 @@ pub enum Page {
     History,
     /// Everything that can be done.
     Actions,
+    /// The demos.
+    Demos,
     /// What the program is and what it is built from.
     About,
 }
@@ -38,6 +41,7 @@ impl Page {
             Self::Site => Command::Site,
             Self::History => Command::History,
             Self::Actions => Command::AllActions,
+            Self::Demos => Command::Demos,
             Self::About => Command::About,
         }
     }
@@ -45,7 +49,7 @@ impl Page {
     /// The page that a command opens and closes.
     #[must_use]
     pub fn of(command: Command) -> Option<Self> {
-        let all = [Self::Numbers, Self::Site, Self::History, Self::Actions, Self::About];
+        let all = [Self::Numbers, Self::Site, Self::History, Self::Actions, Self::Demos, Self::About];
         all.into_iter().find(|page| page.command() == command)
     }
 
@@ -55,6 +59,7 @@ impl Page {
             Self::Site => "Site, as measured",
             Self::History => "History",
             Self::Actions => "All actions",
+            Self::Demos => "Demos",
             Self::About => "About",
         }
     }
@@ -73,6 +78,7 @@ pub fn show(
     page: Page,
     window: Vec2,
     list: &mut ActionList,
+    demos: &DemosPage,
     just_opened: bool,
 ) -> Vec<Action> {
     let mut actions = Vec::new();
@@ -83,7 +89,7 @@ pub fn show(
         Page::Numbers | Page::Site => columns.all(),
         // Names of steps and of actions, and running text, are read best in lines of this length.
         Page::History => 240.0,
-        Page::Actions => 300.0,
+        Page::Actions | Page::Demos => 300.0,
         Page::About => 380.0,
     };
     let width = (content + 28.0).min(0.7 * window.x);
@@ -103,6 +109,7 @@ pub fn show(
             Page::Site => scrolled(ui, page, |ui| site_page::show(ui, session, columns, &mut actions)),
             Page::History => history_list::show(ui, session, &palette, &mut actions),
             Page::Actions => list.show(ui, session, &palette, just_opened, &mut actions),
+            Page::Demos => demos.show(ui, &palette, &mut actions),
             Page::About => about_page::show(ui, &palette),
         }
     });

@@ -1,10 +1,11 @@
 //! `stops_on_fold`: the fold's first contact lies 0 … 0.2° beyond parked, never before.
 
-use super::{Rule, RuleFinding};
+use super::{Rule, RuleFinding, percent};
 use crate::analysis::Analysis;
 use crate::contact::Contact;
 use crate::project::{Build, PartName, Project};
 use crate::stop::StopKind;
+use crate::travel::EventKind;
 use crate::units::{number, show_length};
 
 /// How far beyond parked the contact may lie, degrees of the lower arm (common practice: what a
@@ -26,8 +27,14 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     if matches!(kind, StopKind::Room | StopKind::WallBar) {
         let met = if kind == StopKind::Room { "wall, ceiling or a solid".into() } else { format!("the {first}") };
         let meets = if kind == StopKind::Room { first } else { second };
+        let help = if project.bars.build == Build::Sandwich && project.bars.stop_pin.is_none() {
+            " In a sandwich the arms pass each other: give it a stop pin that is met before."
+        } else {
+            " Make room there first."
+        };
+        let passed = dead_point_passed(analysis);
         return finding(RuleFinding::failing(Rule::StopsOnFold, "deg"))
-            .saying(format!("The {meets} meets {met} before the links fold onto each other. Make room there first."));
+            .saying(format!("The {meets} meets {met} before the links fold onto each other.{passed}{help}"));
     }
     let mut beyond = (contact.turn.abs() - analysis.travel.turn.abs()).to_degrees();
     if beyond.abs() < SAME_DEG || analysis.travel.wanted.is_none() {
@@ -41,6 +48,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         StopKind::Land => format!("Folds {first} onto a land on the {second}"),
         _ => format!("Folds {first} onto {second}"),
     };
+    let passed = dead_point_passed(analysis);
     let snaps_past = stop.dead_point_beyond.is_some_and(|beyond| beyond.to_degrees() < SNAPS_PAST_DEG);
     let land = land_text(project, analysis);
     let text = if beyond < 0.0 {
@@ -60,10 +68,14 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
             format!(", {} along the {second}", show_length(along, project.units()))
         });
         let where_ = if beyond == 0.0 { "at parked".into() } else { format!("{}° beyond parked", number(beyond, 3)) };
-        format!("{on} {where_}{place}.{}{}{land}", speed_text(project, analysis), dead_point_text(analysis, snaps_past))
+        format!(
+            "{on} {where_}{place}.{}{passed}{}{land}",
+            speed_text(project, analysis),
+            dead_point_text(analysis, snaps_past)
+        )
     };
     finding(RuleFinding::with_margin(Rule::StopsOnFold, margin, "deg"))
-        .near(kind == StopKind::Panel || snaps_past)
+        .near(kind == StopKind::Panel || snaps_past || !passed.is_empty())
         .saying(text)
 }
 
@@ -85,16 +97,20 @@ fn nothing_stops(project: &Project, analysis: &Analysis) -> RuleFinding {
                 )
             }
         }
-        (Build::Sandwich, None) if project.bars.stop_pin.is_none() => {
+        (_, Some([a, b])) => format!(
+            "The {} and the {} never touch{dead}. Name another stop pair, or none: then whichever pair touches first stops it.",
+            a.words(),
+            b.words()
+        ),
+        (Build::Sandwich, None) if project.bars.stop_pin.is_some() => format!(
+            "Nothing stops the fold{dead}: in a sandwich the arms pass each other, and nothing meets the stop pin. Move it into an arm's way."
+        ),
+        (Build::Sandwich, None) => {
             format!("Nothing stops the fold{dead}: in a sandwich the arms pass each other. Give it a stop pin.")
         }
-        (_, pair) => {
-            let who = pair.map_or_else(
-                || "Nothing stops the fold".into(),
-                |[a, b]| format!("The {} and the {} never touch", a.words(), b.words()),
-            );
-            format!("{who}{dead}. Move the panel pivots until the arms fold onto each other at parked.")
-        }
+        (_, None) => format!(
+            "Nothing stops the fold{dead}. Move the panel pivots until the arms fold onto each other at parked."
+        ),
     };
     RuleFinding::failing(Rule::StopsOnFold, "deg")
         .at(1.0, "parked", &[parked.panel_lower, parked.panel_upper])
@@ -107,7 +123,19 @@ fn speed_text(project: &Project, analysis: &Analysis) -> String {
         return String::new();
     };
     let length = |mm: f64| show_length(mm, project.units());
-    format!(" It closes by {} per degree, on a lever of {}.", length(closing.to_radians()), length(lever))
+    format!(" It closes by {} per degree of the lower arm: a lever of {}.", length(closing.to_radians()), length(lever))
+}
+
+/// That the lift has gone past a dead point on its way: from there it can also go the other way.
+fn dead_point_passed(analysis: &Analysis) -> String {
+    let passed =
+        analysis.travel.events.iter().find(|event| event.kind == EventKind::LowerArmDeadPoint && event.s < 1.0);
+    passed.map_or_else(String::new, |event| {
+        format!(
+            " On its way, at {}, the lift goes past the lower arm's dead point: from there it can fold either way.",
+            percent(event.s)
+        )
+    })
 }
 
 fn dead_point_text(analysis: &Analysis, snaps_past: bool) -> String {

@@ -49,6 +49,7 @@ fn from_the_eye(seen: Option<Seen>, units: Units) -> String {
             format!(" From the eye the wall is seen up to a height of {}.", show_length(height, units))
         }
         Some(Seen::All) => " From the eye nothing of the lift hides the wall.".into(),
+        Some(Seen::EyeInWall) => " The eye lies in the wall: give a place in front of it.".into(),
         Some(Seen::Nothing) => " From the eye the lift hides the wall from the floor on.".into(),
     }
 }

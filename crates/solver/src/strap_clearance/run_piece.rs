@@ -8,7 +8,7 @@ use super::{Bench, StrapClearance};
 use crate::distance::{Gap, segment_to_segment, with_radius};
 use crate::lift::ArmName;
 use crate::placed::{Moving, Placed};
-use crate::pose::Pose;
+use crate::pose::Placement;
 use crate::project::{PartName, Point};
 use crate::room::{Against, Body, Feature};
 
@@ -48,7 +48,7 @@ impl Bench<'_> {
         self.nearest_piece(arm.part(), every_piece(OF_ARM.into_iter().map(|of_arm| To::Arm(arm, of_arm))))
     }
 
-    fn gap_of(&self, piece: Piece, pose: &Pose) -> Option<(Gap, Option<Feature>)> {
+    fn gap_of(&self, piece: Piece, pose: &Placement) -> Option<(Gap, Option<Feature>)> {
         let run = self.strap.at(pose)?;
         let axis = piece.of_run.map(|share| run.anchor + run.along * (share * run.free));
         match piece.to {
@@ -66,12 +66,12 @@ impl Bench<'_> {
         }
     }
 
-    fn mm_of(&self, piece: Piece, pose: &Pose) -> f64 {
+    fn mm_of(&self, piece: Piece, pose: &Placement) -> f64 {
         self.gap_of(piece, pose).map_or(f64::INFINITY, |found| found.0.mm)
     }
 
     /// A piece gets no nearer between two poses of one monotone piece of the travel than by this.
-    fn motion_of(&self, piece: Piece, from: &Pose, to: &Pose) -> f64 {
+    fn motion_of(&self, piece: Piece, from: &Placement, to: &Placement) -> f64 {
         let motion = self.strap.most_motion(self.lift, from, to);
         let at = |share: f64| (1.0 - share) * motion.anchor + share * motion.tangent;
         let of_other = match piece.to {
@@ -105,15 +105,15 @@ impl Bench<'_> {
     fn least_of_piece(&self, other: PartName, piece: Piece, tolerance: f64, worth: f64) -> StrapClearance {
         // A first value that is too small is as good a bound, and leaves all above it unproved.
         let mut cap = worth;
-        let mm = |pose: &Pose| self.mm_of(piece, pose).min(std::mem::replace(&mut cap, f64::INFINITY));
+        let mm = |pose: &Placement| self.mm_of(piece, pose).min(std::mem::replace(&mut cap, f64::INFINITY));
         let deepest = match piece.to {
             To::Body(body) => self.room.most_depth(body),
             To::WallBar => most_depth(&self.lift.wall_bar) + self.half_thickness(),
             To::Arm(arm, _) => self.lift.arm_radius(arm) + self.half_thickness(),
         };
-        let motion = |from: &Pose, to: &Pose| self.motion_of(piece, from, to);
+        let motion = |from: &Placement, to: &Placement| self.motion_of(piece, from, to);
         let least = self.motion.least(self.lift, tolerance, -deepest, mm, motion);
-        let found = self.gap_of(piece, &self.pose(least.walked));
+        let found = self.gap_of(piece, &self.placement(least.walked));
         StrapClearance {
             parts: [PartName::Strap, other],
             feature: found.and_then(|found| found.1).map(|feature| self.room.words(feature)),
