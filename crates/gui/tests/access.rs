@@ -2,7 +2,7 @@
 
 use egui::accesskit::Role;
 use egui::{Key, Modifiers, vec2};
-use egui_kittest::kittest::{By, NodeT, Queryable};
+use egui_kittest::kittest::{AccessKitNode, By, NodeT, Queryable};
 use egui_kittest::{Harness, Node};
 use overarm::session::{COMMANDS, Command, Handle, Shortcut};
 use overarm::window::{App, Start};
@@ -45,7 +45,7 @@ fn state_of(window: &Window) -> String {
         session.drag_mode(),
         session.close_agreed(),
         names.join("|"),
-        window.get_by_label("Side view").rect(),
+        window.query_by_label("Side view").map(|node| node.rect()),
     )
 }
 
@@ -91,6 +91,9 @@ fn ready_for(command: Command) -> Window {
         }
         Command::FollowSystem => {
             press_shortcut(&mut window, Command::Appearance.words().shortcut.expect("it has a key"));
+        }
+        Command::SideView => {
+            press_shortcut(&mut window, Command::FrontView.words().shortcut.expect("it has a key"));
         }
         Command::FitLift => {
             press_shortcut(&mut window, Command::FitRoom.words().shortcut.expect("it has a key"));
@@ -198,7 +201,9 @@ fn tab_comes_to_every_handle() {
     for _ in 0..300 {
         window.key_press(Key::Tab);
         window.run_ok();
-        if let Some(focused) = window.query_all(By::new().predicate(|node| node.is_focused())).next() {
+        if let Some(focused) =
+            window.query_all(By::new().predicate(|node: &AccessKitNode<'_>| node.is_focused())).next()
+        {
             let name = name_of(&focused);
             left.retain(|wanted| Some(wanted) != name.as_ref());
         }
