@@ -369,7 +369,7 @@ pub const COMMANDS: &[CommandWords] = &[
         "Reduce motion",
         None,
         None,
-        "Let things change at once instead of sliding and fading.",
+        "Let things change at once instead of sliding and fading; Play goes from place to place.",
     ),
     words(Command::Hints, "Hints", None, None, "Show three hints for the first steps, or send them away for good."),
     words(Command::About, "About", None, None, "Show version, cautions and licences."),

@@ -25,9 +25,15 @@ pub fn show(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
         header(ui, session, &analysis, &palette);
         details(ui, session, &mut actions);
         drag_modes::show(ui, session, &mut actions);
-        actions.extend(bar_panel::show(ui, session));
+        let among = bar_panel::is_among_rules(ui);
+        if !among {
+            actions.extend(bar_panel::show(ui, session));
+        }
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 0.0;
+            if among {
+                actions.extend(bar_panel::show_among_rules(ui, session));
+            }
             let (checked, unchecked) = by_urgency(&analysis.rules);
             for finding in checked {
                 rule(ui, finding, session, &palette, &mut actions);

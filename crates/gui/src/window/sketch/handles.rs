@@ -119,7 +119,7 @@ fn respond(ui: &Ui, handle: Handle, region: Rect, scene: &Scene) -> Response {
     response
 }
 
-/// The same without looking for the parked pose again; a tilt is told in degrees.
+/// "15.62 mm from the wall, 2089.36 mm up"; a tilt is told in degrees.
 fn value_in(handle: Handle, scene: &Scene) -> String {
     if handle == Handle::ParkedTurn {
         let tilt = -scene.parked.rotation.angle().to_degrees();
