@@ -128,6 +128,10 @@ impl Project {
             not_negative.push(("bars.stop_pin.diameter".into(), pin.diameter));
         }
         not_negative.extend(self.room.clearance.map(|v| ("room.clearance".into(), v)));
+        if let Some(studs) = &self.room.studs {
+            not_negative.push(("room.studs.spacing".into(), studs.spacing));
+            finite.push(("room.studs.first".into(), studs.first));
+        }
         if let Some(uncover) = &self.room.uncover {
             finite.push(("room.uncover.bottom".into(), uncover.bottom));
             finite.push(("room.uncover.top".into(), uncover.top));

@@ -52,6 +52,8 @@ pub enum Edit {
     GoToStep(usize),
     /// Sets something beside the sketch.
     Set(Setting),
+    /// Tries one of the moves that are offered for a rule, by its place among them.
+    Try(Rule, usize),
 }
 
 /// What can be left out of the drawing.
@@ -185,6 +187,10 @@ pub enum Command {
     KeepLengths,
     /// Runs the lift.
     Play,
+    /// Shows the lift from the side.
+    SideView,
+    /// Shows the pair on the wall from the front.
+    FrontView,
     /// Fits the lift into the drawing.
     FitLift,
     /// Fits the whole room into the drawing.
@@ -312,6 +318,8 @@ pub const COMMANDS: &[CommandWords] = &[
         "The four centre distances stay: pivots shift together, and the parked panel slides along its path.",
     ),
     words(Command::Play, "Play", plain('P'), None, "Run the lift from hung to parked, and back when it is parked."),
+    words(Command::SideView, "Side", plain('4'), None, "Show the lift from the side, where it is dragged."),
+    words(Command::FrontView, "Front", plain('5'), None, "Show the pair on the wall from the front, to scale."),
     words(Command::FitLift, "Fit lift", plain('F'), None, "Fit the lift and what it sweeps into the drawing."),
     words(Command::FitRoom, "Fit room", shift('F'), None, "Fit the whole room into the drawing."),
     words(Command::TogglePlots, "Plots", plain('G'), None, "Show or hide the plots over the travel."),
@@ -347,7 +355,7 @@ pub const COMMANDS: &[CommandWords] = &[
         "Reduce motion",
         None,
         None,
-        "Let things change at once instead of sliding and fading.",
+        "Let things change at once instead of sliding and fading; Play goes from place to place.",
     ),
     words(Command::About, "About", None, None, "Show version, cautions and licences."),
     words(Command::Close, "Close", ctrl('W'), None, "Close the window."),

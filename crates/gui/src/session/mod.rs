@@ -2,11 +2,12 @@
 //!
 //! Read in this order: [`Document`] (the project and its file), [`Handle`] (what can be dragged),
 //! [`Held`] and [`snap`] (how a drag goes), [`WhereItHolds`] (where it may go), [`Action`] (what can
-//! be done), [`History`] (undo and redo), [`Asking`] (paths and unsaved changes), [`Jobs`] (file work
+//! be done), [`History`] (undo and redo), [`Help`] (what can be done about a rule), [`Asking`] (paths and unsaved changes), [`Jobs`] (file work
 //! beside the window), [`Recovery`] (work that a crash left), [`Settings`] (what is remembered
 //! between runs), and [`Session::apply`] that ties them.
 
 mod action;
+mod advice;
 mod analyst;
 mod asking;
 mod autosave;
@@ -23,6 +24,7 @@ mod history;
 mod hold;
 mod jobs;
 mod keeping;
+mod moves;
 mod on_disk;
 mod recent;
 mod recovery;
@@ -42,6 +44,8 @@ use overarm_solver::units::Fraction;
 use overarm_solver::{Analysis, PartName, Pose, Project, Rule, RuleFinding};
 
 pub use action::{Action, Answer, COMMANDS, Command, CommandWords, Detail, Edit, Shortcut, Then, ViewAction};
+use advice::Adviser;
+pub use advice::{Advice, Help};
 use analyst::Analyst;
 pub use asking::{Asking, Conflict, ConflictKind, EXTENSION, Moment, PathQuestion, Purpose};
 pub use autosave::KEPT;
@@ -54,6 +58,7 @@ pub use handle::Handle;
 pub use history::{History, Listed, Standing};
 pub use hold::Changed;
 pub use jobs::{Jobs, Outcome, Wake};
+pub use moves::Move;
 pub use recent::{Recent, RecentFile};
 pub use recovery::{Recovery, Version};
 pub use remedy::Remedy;
@@ -66,6 +71,10 @@ pub use where_it_holds::{Cell, GEOMETRIC, Map, WhereItHolds};
 
 /// Seconds that a run from hung to parked takes on the screen; slow enough to watch a gap close.
 const PLAY_SECONDS: f64 = 8.0;
+
+/// Where motion is reduced, a run shows so many places of the travel one after the other, each as long
+/// as the run would take from one to the next.
+const PLAY_STEPS: f64 = 8.0;
 
 /// The project that comes with the program.
 ///
@@ -110,8 +119,13 @@ pub struct Session {
     where_it_holds: WhereItHolds,
     refused_edit: Option<RefusedEdit>,
     analyst: Analyst,
+    adviser: Adviser,
+    /// The move that was tried last, and for which rule.
+    tried: Option<(Rule, String)>,
     travel: f64,
     playing: Option<f64>,
+    /// Where motion is reduced: seconds since the run came to the place that it shows.
+    stood: f64,
     picked: Option<Rule>,
     picked_bar: Option<PartName>,
     asking: Option<Asking>,
@@ -160,8 +174,11 @@ impl Session {
             where_it_holds: WhereItHolds::new(Arc::clone(&wake)),
             refused_edit: None,
             analyst: Analyst::new(Arc::clone(&wake)),
+            adviser: Adviser::new(Arc::clone(&wake)),
+            tried: None,
             travel: 0.0,
             playing: None,
+            stood: 0.0,
             picked: None,
             picked_bar: None,
             asking: None,
@@ -306,13 +323,28 @@ impl Session {
         self.close_agreed
     }
 
-    /// Lets `seconds` pass: a running lift moves on.
-    pub fn advance(&mut self, seconds: f64) {
-        let Some(direction) = self.playing else { return };
-        self.travel = (self.travel + direction * seconds / PLAY_SECONDS).clamp(0.0, 1.0);
+    /// Lets `seconds` pass: a running lift moves on, or goes to its next place where motion is reduced.
+    /// Tells when it moves again; nothing once it has ended.
+    pub fn advance(&mut self, seconds: f64) -> Option<Duration> {
+        let direction = self.playing?;
+        let mut by = seconds / PLAY_SECONDS;
+        if self.settings().reduce_motion {
+            self.stood += seconds;
+            let left = PLAY_SECONDS / PLAY_STEPS - self.stood;
+            if left > 0.0 {
+                return Some(Duration::from_secs_f64(left));
+            }
+            // One place at a time, also after a long time: each is shown.
+            self.stood = 0.0;
+            by = 1.0 / PLAY_STEPS;
+        }
+        self.travel = (self.travel + direction * by).clamp(0.0, 1.0);
         if (direction > 0.0 && self.travel >= 1.0) || (direction < 0.0 && self.travel <= 0.0) {
             self.playing = None;
+            return None;
         }
+        let still = if self.settings().reduce_motion { PLAY_SECONDS / PLAY_STEPS } else { 0.0 };
+        Some(Duration::from_secs_f64(still))
     }
 
     /// Carries an action out. Camera moves are the view's own and leave a session as it is.
@@ -368,6 +400,7 @@ impl Session {
             Edit::Release => self.finish_drag(),
             Edit::GiveUp => self.give_drag_up(),
             Edit::Set(setting) => self.set(setting),
+            Edit::Try(rule, number) => self.try_move(rule, number),
             Edit::Nudge(handle, by) => self.nudge(handle, by),
             Edit::GoToStep(number) => {
                 self.finish_drag();
@@ -428,6 +461,7 @@ impl Session {
                 }
             }
             Command::Play => {
+                self.stood = 0.0;
                 self.playing = match self.playing {
                     Some(_) => None,
                     None if self.travel >= 1.0 => Some(-1.0),
@@ -449,7 +483,9 @@ impl Session {
             Command::KeepEndPoses => self.drag_mode = DragMode::KeepEndPoses,
             Command::KeepLengths => self.drag_mode = DragMode::KeepLengths,
             // The window's own.
-            Command::FitLift
+            Command::SideView
+            | Command::FrontView
+            | Command::FitLift
             | Command::FitRoom
             | Command::Appearance
             | Command::History

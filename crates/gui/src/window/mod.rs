@@ -9,8 +9,10 @@ mod app_icon;
 mod bar_panel;
 mod camera;
 mod demos_page;
+mod front_view;
 mod history_list;
 mod icons;
+mod moves_list;
 mod number_field;
 mod opening;
 mod plots;
@@ -26,6 +28,7 @@ mod sketch;
 mod theme;
 mod toolbar;
 mod travel_strip;
+mod view_tabs;
 
 use std::sync::Arc;
 use std::time::Instant;
@@ -35,6 +38,7 @@ use egui::{CentralPanel, Frame, Ui, ViewportCommand};
 use crate::session::{Action, Appearance, Asking, Command, Edit, Moment, Session, ViewAction};
 use action_list::ActionList;
 use demos_page::DemosPage;
+use front_view::FrontView;
 use remembered::Given;
 use side_page::Page;
 use sketch::{FitTo, Sketch};
@@ -45,6 +49,8 @@ pub use opening::{NoWindow, Start, run};
 pub struct App {
     session: Session,
     sketch: Sketch,
+    front: FrontView,
+    shows_front: bool,
     page: Option<Page>,
     page_just_opened: bool,
     action_list: ActionList,
@@ -73,6 +79,8 @@ impl App {
         Self {
             session,
             sketch: Sketch::default(),
+            front: FrontView::default(),
+            shows_front: false,
             page: None,
             page_just_opened: false,
             action_list: ActionList::default(),
@@ -119,10 +127,15 @@ impl App {
         }
         self.was_focused = focused;
         if self.session.is_playing() {
-            // A window that was hidden must not jump.
-            let seconds = ctx.input(|input| f64::from(input.stable_dt).min(0.1));
-            self.session.advance(seconds);
-            ctx.request_repaint();
+            let seconds = ctx.input(|input| match self.session.settings().reduce_motion {
+                // Between its places the window rests.
+                true => f64::from(input.unstable_dt),
+                // A window that was hidden must not jump.
+                false => f64::from(input.stable_dt).min(0.1),
+            });
+            if let Some(next) = self.session.advance(seconds) {
+                ctx.request_repaint_after(next);
+            }
         }
         let revision = self.session.document().revision();
 
@@ -160,7 +173,16 @@ impl App {
             self.documents_seen = self.session.documents_opened();
             self.fit(FitTo::Lift);
         }
-        let drawing = CentralPanel::default().frame(Frame::NONE).show(ui, |ui| self.sketch.show(ui, &mut self.session));
+        let drawing = CentralPanel::default().frame(Frame::NONE).show(ui, |ui| {
+            let place = ui.available_rect_before_wrap();
+            let mut actions = if self.shows_front {
+                self.front.show(ui, &mut self.session)
+            } else {
+                self.sketch.show(ui, &mut self.session)
+            };
+            actions.extend(view_tabs::show(ui, place, self.shows_front));
+            actions
+        });
         actions.extend(drawing.inner);
 
         // What was half typed is entered before it is saved.
@@ -185,7 +207,14 @@ impl App {
     fn apply(&mut self, action: Action, ctx: &egui::Context) {
         match &action {
             Action::View(view @ (ViewAction::Pan(_) | ViewAction::Zoom { .. } | ViewAction::Reveal(_))) => {
-                self.sketch.look(*view);
+                if self.shows_front {
+                    self.front.look(*view);
+                } else {
+                    self.sketch.look(*view);
+                }
+            }
+            Action::Command(command @ (Command::SideView | Command::FrontView)) => {
+                self.shows_front = *command == Command::FrontView;
             }
             Action::Command(Command::FitLift) => self.fit(FitTo::Lift),
             Action::Command(Command::FitRoom) => self.fit(FitTo::Room),
@@ -207,6 +236,7 @@ impl App {
     }
 
     fn fit(&mut self, to: FitTo) {
+        self.front.fit();
         let analysis = self.session.analysis();
         self.sketch.fit(self.session.project(), &analysis, to);
     }

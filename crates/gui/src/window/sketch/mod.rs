@@ -22,9 +22,7 @@ use crate::session::{Action, Detail, Handle, Session, ViewAction};
 
 pub use bars::{chords, tone};
 use handles::Hands;
-pub use handles::value as handle_value;
-use pen::Pen;
-pub use pen::fill_on_screen;
+pub use pen::{LineKind, Pen, fill_on_screen};
 
 /// What the side view remembers between frames.
 #[derive(Debug, Default)]
@@ -183,7 +181,7 @@ fn clicked_beside_handles(ui: &Ui, view: &View, signs: &[Pos2]) -> Option<Pos2> 
 /// Pan with the middle button or with space and the first, zoom with wheel or pinch.
 ///
 /// Buttons are read from the input, not from a widget: over a handle they mean the same.
-fn camera_moves(ui: &Ui, view: &View, panned_by: &mut Option<Point>) -> Vec<Action> {
+pub fn camera_moves(ui: &Ui, view: &View, panned_by: &mut Option<Point>) -> Vec<Action> {
     let mut actions = Vec::new();
     let space = ui.input(|input| input.key_down(Key::Space)) && !ui.text_edit_focused();
     let pointer = ui.input(|input| input.pointer.latest_pos());
