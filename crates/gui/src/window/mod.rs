@@ -9,8 +9,12 @@ mod app_icon;
 mod bar_panel;
 mod camera;
 mod demos_page;
+mod drag_modes;
+mod flat_view;
+mod hints;
 mod history_list;
 mod icons;
+mod moves_list;
 mod number_field;
 mod opening;
 mod plots;
@@ -31,10 +35,13 @@ use std::sync::Arc;
 use std::time::Instant;
 
 use egui::{CentralPanel, Frame, Ui, ViewportCommand};
+use overarm_shopfiles::drawing;
+use overarm_shopfiles::picture::Subject;
 
-use crate::session::{Action, Appearance, Asking, Command, Edit, Moment, Session, ViewAction};
+use crate::session::{Action, Appearance, Asking, Command, Edit, Handle, Moment, Session, ViewAction};
 use action_list::ActionList;
 use demos_page::DemosPage;
+use flat_view::FlatView;
 use remembered::Given;
 use side_page::Page;
 use sketch::{FitTo, Sketch};
@@ -45,6 +52,8 @@ pub use opening::{NoWindow, Start, run};
 pub struct App {
     session: Session,
     sketch: Sketch,
+    front: FlatView,
+    parts: FlatView,
     page: Option<Page>,
     page_just_opened: bool,
     action_list: ActionList,
@@ -73,6 +82,8 @@ impl App {
         Self {
             session,
             sketch: Sketch::default(),
+            front: FlatView::default(),
+            parts: FlatView::default(),
             page: None,
             page_just_opened: false,
             action_list: ActionList::default(),
@@ -119,10 +130,15 @@ impl App {
         }
         self.was_focused = focused;
         if self.session.is_playing() {
-            // A window that was hidden must not jump.
-            let seconds = ctx.input(|input| f64::from(input.stable_dt).min(0.1));
-            self.session.advance(seconds);
-            ctx.request_repaint();
+            let seconds = ctx.input(|input| match self.session.settings().reduce_motion {
+                // Between its places the window rests.
+                true => f64::from(input.unstable_dt),
+                // A window that was hidden must not jump.
+                false => f64::from(input.stable_dt).min(0.1),
+            });
+            if let Some(next) = self.session.advance(seconds) {
+                ctx.request_repaint_after(next);
+            }
         }
         let revision = self.session.document().revision();
 
@@ -160,7 +176,11 @@ impl App {
             self.documents_seen = self.session.documents_opened();
             self.fit(FitTo::Lift);
         }
-        let drawing = CentralPanel::default().frame(Frame::NONE).show(ui, |ui| self.sketch.show(ui, &mut self.session));
+        let drawing = CentralPanel::default().frame(Frame::NONE).show(ui, |ui| {
+            let mut actions = hints::show(ui, &self.session);
+            CentralPanel::default().frame(Frame::NONE).show(ui, |ui| actions.extend(self.draw(ui)));
+            actions
+        });
         actions.extend(drawing.inner);
 
         // What was half typed is entered before it is saved.
@@ -182,10 +202,30 @@ impl App {
         }
     }
 
+    /// Draws the view that is chosen.
+    fn draw(&mut self, ui: &mut Ui) -> Vec<Action> {
+        let subject = self.session.subject();
+        if subject == Subject::Side {
+            return self.sketch.show(ui, &mut self.session);
+        }
+        let (analysis, pose) = (self.session.analysis(), self.session.pose());
+        if subject == Subject::Front {
+            let front = drawing::front(self.session.project(), &analysis, &pose);
+            self.front.show(ui, &mut self.session, &front, &Handle::IN_FRONT)
+        } else {
+            let parts = drawing::parts(self.session.project(), &analysis, self.parts.sheet());
+            self.parts.show(ui, &mut self.session, &parts, &[])
+        }
+    }
+
     fn apply(&mut self, action: Action, ctx: &egui::Context) {
         match &action {
             Action::View(view @ (ViewAction::Pan(_) | ViewAction::Zoom { .. } | ViewAction::Reveal(_))) => {
-                self.sketch.look(*view);
+                match self.session.subject() {
+                    Subject::Side => self.sketch.look(*view),
+                    Subject::Front => self.front.look(*view),
+                    Subject::Parts => self.parts.look(*view),
+                }
             }
             Action::Command(Command::FitLift) => self.fit(FitTo::Lift),
             Action::Command(Command::FitRoom) => self.fit(FitTo::Room),
@@ -207,6 +247,8 @@ impl App {
     }
 
     fn fit(&mut self, to: FitTo) {
+        self.front.fit();
+        self.parts.fit();
         let analysis = self.session.analysis();
         self.sketch.fit(self.session.project(), &analysis, to);
     }

@@ -80,7 +80,7 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
         return Some(match built_gap(project, analysis, built)? {
             Ok((gap, hand)) => {
                 let end = if gap > 0.0 { "top" } else { "bottom" };
-                let which = hand.word();
+                let which = hand.words();
                 let size = gap.abs();
                 Gap {
                     size,
@@ -96,7 +96,7 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
                 size: f64::INFINITY,
                 text: format!(
                     " As measured, the {} set does not get to the wall: it stays {} short.",
-                    hand.word(),
+                    hand.words(),
                     show(by)
                 ),
             },
