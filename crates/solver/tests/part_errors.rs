@@ -244,8 +244,7 @@ proptest! {
 fn textbook_slopes_and_their_stack() {
     use overarm_solver::errors::{Spread, Stack};
     use overarm_solver::loop_equations::{LoopAngles, length_sensitivities, residual};
-    let lengths =
-        overarm_solver::Lengths { lower_arm: 40.0, panel_bar: 120.0, upper_arm: 80.0, wall_bar: 100.0 };
+    let lengths = overarm_solver::Lengths { lower_arm: 40.0, panel_bar: 120.0, upper_arm: 80.0, wall_bar: 100.0 };
     let theta = |lengths: &overarm_solver::Lengths| {
         // Two circles, the open circuit.
         let (a, b, c, d) = (lengths.lower_arm, lengths.panel_bar, lengths.upper_arm, lengths.wall_bar);

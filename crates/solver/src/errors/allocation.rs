@@ -129,7 +129,8 @@ impl Allocation {
     ) -> Self {
         let limit = project.tolerances.as_ref().map_or(2.0, crate::project::Tolerances::hung_gap_limit);
         let hung_gap = one.hung_gap.slopes.map_or_else(Vec::new, |slopes| {
-            let terms = (0..8).map(|of| (Source::Dimension(Dimension::ALL[of]), (slopes[of] * one.tolerances[of]).powi(2)));
+            let terms =
+                (0..8).map(|of| (Source::Dimension(Dimension::ALL[of]), (slopes[of] * one.tolerances[of]).powi(2)));
             parts(terms.collect())
         });
         let twist = pair.map_or_else(Vec::new, |(model, tolerances)| twist_parts(model, tolerances));

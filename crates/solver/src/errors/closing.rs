@@ -133,9 +133,7 @@ impl Closing {
             let [lower, upper] = tips(place);
             lower.min(upper)
         };
-        let arms = |place: &SetPlace| {
-            self.arms_apart.map_or(f64::INFINITY, |apart| motion.between_arms(place) - apart)
-        };
+        let arms = |place: &SetPlace| self.arms_apart.map_or(f64::INFINITY, |apart| motion.between_arms(place) - apart);
         Some(match motion.walk(|place| nearer(place).min(arms(place))) {
             Met::Touch(place) => {
                 let [lower, upper] = tips(&place);
@@ -303,8 +301,7 @@ mod tests {
         let (mut on_wall, mut short) = (0, 0);
         for index in 0..400_u64 {
             let size = 10_f64.powi(i32::try_from(index % 5).expect("small") - 3);
-            let errors: Errors =
-                std::array::from_fn(|of| size * crate::errors::draws::symmetric(7, index, of as u64));
+            let errors: Errors = std::array::from_fn(|of| size * crate::errors::draws::symmetric(7, index, of as u64));
             let Some(set) = nominal.with(&errors) else { continue };
             match closing.of(&set).expect("bars have lengths") {
                 Closed::OnWall { gap, place } => {

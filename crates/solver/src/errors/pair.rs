@@ -27,6 +27,9 @@ use crate::statics::hinge_turns;
 /// (common practice for small aluminium links on ball bearings, no source).
 pub const ARM_STIFFNESS: f64 = 2000.0;
 
+/// Less counts as this, so that a stiffness of nought gives way without an infinity.
+const SOFTEST: f64 = 1e-9;
+
 /// Poses looked at, equal steps of s.
 pub const POSES: usize = 33;
 
@@ -123,8 +126,6 @@ impl PairModel {
         if forces.loads.friction_radius <= 0.0 && rating(project).is_none() {
             return Err(NoPair::Bearing);
         }
-        /// Less counts as this, so that a stiffness of nought gives way without an infinity.
-        const SOFTEST: f64 = 1e-9;
         let given = project.tolerances.as_ref().and_then(|given| given.arm_stiffness);
         let arm_stiffness = given.unwrap_or(ARM_STIFFNESS).max(SOFTEST);
         // N·m per radian in the file, N·mm here; none given: rigid.

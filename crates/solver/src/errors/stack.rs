@@ -91,8 +91,7 @@ mod tests {
     /// Shigley, *Mechanical Engineering Design*, 9th edition, example 1-3: w = a − b − c − d with
     /// a = 1.750 ± 0.003, b = 0.750 ± 0.001, c = 0.120 ± 0.005, d = 0.875 ± 0.001 in. So w is
     /// 0.005 ± 0.010 in, and d is to be 0.867 for a least w of 0.003.
-    const SHIGLEY: Stack<4> =
-        Stack { slopes: [1.0, -1.0, -1.0, -1.0], tolerances: [0.003, 0.001, 0.005, 0.001] };
+    const SHIGLEY: Stack<4> = Stack { slopes: [1.0, -1.0, -1.0, -1.0], tolerances: [0.003, 0.001, 0.005, 0.001] };
 
     #[test]
     fn shigleys_clearance() {

@@ -67,9 +67,9 @@ impl PartErrors {
         let known = model.as_ref().zip(judged.as_ref());
         let pair = known.map(|(model, tolerances)| PairFigures::new(model, draws, tolerances));
         let no_pair = no_pair.or_else(|| drawn.is_none().then_some(NoPair::Tolerances));
-        let allocation = one_set.as_ref().map(|one| {
-            Allocation::new(project, analysis, draws, one, model.as_ref().zip(drawn.as_ref()))
-        });
+        let allocation = one_set
+            .as_ref()
+            .map(|one| Allocation::new(project, analysis, draws, one, model.as_ref().zip(drawn.as_ref())));
         let bands = match (&model, &one_set) {
             (Some(model), Some(one)) => bands(model, one),
             _ => Vec::new(),

@@ -37,7 +37,10 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let angle_text = angle_text(angle);
     let by_angle = (angle - LEAST_DEG) / LEAST_DEG;
     let by_gap = if gap.is_some() { 1.0 - size / limit.max(f64::MIN_POSITIVE) } else { f64::INFINITY };
-    let gap_text = gap.map_or_else(|| " Errors of parts are not known: give tolerances.length and tolerances.offset.".into(), |gap| gap.text);
+    let gap_text = gap.map_or_else(
+        || " Errors of parts are not known: give tolerances.length and tolerances.offset.".into(),
+        |gap| gap.text,
+    );
     let near = angle < NEAR_DEG || size > NEAR_SHARE * limit;
     // The worse of both, each by its own limit; a gap that never closes is the worst.
     let worst_is_gap = by_gap < by_angle;
@@ -120,7 +123,8 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
                 show(one.most_short_of_hung)
             )
         };
-        let linear = if one.hung_gap.linear_trusted { "" } else { " Slopes cannot be trusted here: a dead point is too near." };
+        let linear =
+            if one.hung_gap.linear_trusted { "" } else { " Slopes cannot be trusted here: a dead point is too near." };
         let Some(size) = one.hung_gap.p95 else {
             return Some(Gap {
                 size: f64::INFINITY,

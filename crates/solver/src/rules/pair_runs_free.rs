@@ -44,7 +44,11 @@ fn text(project: &Project, errors: &PartErrors, pair: &PairFigures) -> String {
     let share = |value: f64| number(100.0 * value, if value < 0.1 { 2 } else { 1 });
     let [least, most] = pair.failing.interval;
     let verdict = if pair.failing.hits == 0 {
-        format!("All of {} pairs drawn run free (95 % interval of those that do not: up to {} %, after Wilson)", pair.failing.of, number(100.0 * most, 3))
+        format!(
+            "All of {} pairs drawn run free (95 % interval of those that do not: up to {} %, after Wilson)",
+            pair.failing.of,
+            number(100.0 * most, 3)
+        )
     } else {
         format!(
             "Of {} pairs drawn {} % do not run free (95 % interval {} to {} %, after Wilson); {} % are allowed",
