@@ -5,7 +5,8 @@
 //! 1. [`project_file`]: a project in and out, and the sentence that says why one is refused.
 //! 2. [`job_folder`]: what a shop gets, and the one list of file kinds.
 //! 3. One file kind each: [`parts_dxf`], [`hole_table`], [`picture`], [`manifest`].
-//! 4. [`atomic_write`]: how a file gets to the disk whole or not at all.
+//! 4. [`measured_csv`]: what was measured on the parts, from the filled-in inspection sheet.
+//! 5. [`atomic_write`]: how a file gets to the disk whole or not at all.
 //!
 //! Nothing here computes what a lift does; that is the solver's. Nothing here knows a window.
 
@@ -16,6 +17,7 @@ pub mod fixed_point;
 pub mod hole_table;
 pub mod job_folder;
 pub mod manifest;
+pub mod measured_csv;
 pub mod parts_dxf;
 pub mod picture;
 mod picture_canvas;
