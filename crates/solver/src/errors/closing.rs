@@ -73,7 +73,8 @@ impl Closing {
     /// rises, or where it does not move.
     #[must_use]
     pub fn new(project: &Project, lift: &Lift, travel: &Travel) -> Option<Self> {
-        let tips = project.panel.rests().map(|height| Point::new(-lift.standoff, height));
+        let [one, other] = project.panel.rests();
+        let tips = [one.min(other), one.max(other)].map(|height| Point::new(-lift.standoff, height));
         let reach = travel.length.min(out_of_dead_points(lift, travel));
         let off = |walked: f64| {
             let place = lift.placement(travel.phase(walked));

@@ -188,7 +188,7 @@ impl PairModel {
 
 /// Tolerances of a pair: of the left and the right set's dimensions, of plumb and level; ± mm. What
 /// was measured has no tolerance but a known difference.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, serde::Serialize)]
 pub struct PairTolerances {
     /// Left, right, each in the order of [`super::Dimension::ALL`].
     pub sets: [[f64; 8]; 2],

@@ -61,12 +61,13 @@ impl PartErrors {
             Err(missing) => (None, Some(missing)),
         };
         let judged = match (drawn, built) {
-            (Some(drawn), Some(built)) => Some(drawn.measured(built, &analysis.lift)),
-            (drawn, _) => drawn,
+            (drawn, None) => drawn,
+            // Without tolerances what was not measured is as drawn.
+            (drawn, Some(built)) => Some(drawn.unwrap_or_default().measured(built, &analysis.lift)),
         };
         let known = model.as_ref().zip(judged.as_ref());
         let pair = known.map(|(model, tolerances)| PairFigures::new(model, draws, tolerances));
-        let no_pair = no_pair.or_else(|| drawn.is_none().then_some(NoPair::Tolerances));
+        let no_pair = no_pair.or_else(|| judged.is_none().then_some(NoPair::Tolerances));
         let allocation = one_set
             .as_ref()
             .map(|one| Allocation::new(project, analysis, draws, one, model.as_ref().zip(drawn.as_ref())));

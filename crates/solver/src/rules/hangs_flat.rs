@@ -25,6 +25,8 @@ const P95: f64 = 1.96;
 struct Gap {
     /// mm, 0 or more; infinite where some set does not get to the wall.
     size: f64,
+    /// Worth a look whatever its size: some loops do not close, or slopes say nothing.
+    doubtful: bool,
     text: String,
 }
 
@@ -34,14 +36,13 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let limit = project.tolerances.as_ref().map_or(2.0, Tolerances::hung_gap_limit);
     let gap = gap(project, analysis, limit);
     let size = gap.as_ref().map_or(0.0, |gap| gap.size);
-    let angle_text = angle_text(angle);
     let by_angle = (angle - LEAST_DEG) / LEAST_DEG;
     let by_gap = if gap.is_some() { 1.0 - size / limit.max(f64::MIN_POSITIVE) } else { f64::INFINITY };
+    let near = angle < NEAR_DEG || size > NEAR_SHARE * limit || gap.as_ref().is_some_and(|gap| gap.doubtful);
     let gap_text = gap.map_or_else(
         || " Errors of parts are not known: give tolerances.length and tolerances.offset.".into(),
         |gap| gap.text,
     );
-    let near = angle < NEAR_DEG || size > NEAR_SHARE * limit;
     // The worse of both, each by its own limit; a gap that never closes is the worst.
     let worst_is_gap = by_gap < by_angle;
     let finding = if !worst_is_gap {
@@ -51,7 +52,10 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     } else {
         RuleFinding::failing(Rule::HangsFlat, "mm")
     };
-    finding.near(near).at(0.0, "upper panel pivot, hung", &[hung.panel_upper]).saying(format!("{angle_text}{gap_text}"))
+    finding
+        .near(near)
+        .at(0.0, "upper panel pivot, hung", &[hung.panel_upper])
+        .saying(format!("{}{gap_text}", angle_text(angle)))
 }
 
 fn angle_text(angle: f64) -> String {
@@ -87,6 +91,7 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
                 let size = gap.abs();
                 Gap {
                     size,
+                    doubtful: false,
                     text: format!(
                         " As measured, the {which} set leaves {} at the {end}; {} are allowed.{}",
                         show(size),
@@ -97,6 +102,7 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
             }
             Err((by, hand)) => Gap {
                 size: f64::INFINITY,
+                doubtful: true,
                 text: format!(
                     " As measured, the {} set does not get to the wall: it stays {} short.",
                     hand.words(),
@@ -110,6 +116,7 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
         let Some(one) = &errors.one_set else {
             return Some(Gap {
                 size: 0.0,
+                doubtful: true,
                 text: " A rest of the panel does not leave the wall as it rises, so no gap is told.".into(),
             });
         };
@@ -128,11 +135,13 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
         let Some(size) = one.hung_gap.p95 else {
             return Some(Gap {
                 size: f64::INFINITY,
+                doubtful: true,
                 text: format!(" More than 5 % of sets do not get to the wall at all.{closes}"),
             });
         };
         return Some(Gap {
             size,
+            doubtful: short.hits > 0 || !one.hung_gap.linear_trusted,
             text: format!(
                 " Within the tolerances 95 % of sets leave less than {} at one rest; {} are allowed.{closes}{linear}{}",
                 show(size),
@@ -148,6 +157,7 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
     let size = P95 * stack.deviation(Spread::Uniform);
     Some(Gap {
         size,
+        doubtful: false,
         text: format!(
             " By slopes alone, 95 % of sets leave less than about {} at one rest; {} are allowed. Errors of parts are not yet drawn.{}",
             show(size),
