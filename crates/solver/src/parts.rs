@@ -9,7 +9,7 @@ use nalgebra::{Point2, Rotation2, Vector2};
 use crate::bearings::bore_of;
 use crate::lift::{Lift, Rectangle};
 use crate::outline::Vertex;
-use crate::project::{BearingWanted, PartName, Point, Project};
+use crate::project::{BearingWanted, MaterialWanted, PartName, Point, Project};
 use crate::solids::stadium;
 
 /// Which set of links, seen by somebody who faces the wall.
@@ -104,7 +104,9 @@ pub fn parts(project: &Project) -> Vec<Part> {
     let lift = Lift::new(project);
     let bars = &project.bars;
     let diameter = pivot_bore(project);
-    let material = |given: &Option<String>| given.clone().unwrap_or_else(|| "6061-T6".into());
+    let material = |given: &Option<MaterialWanted>| {
+        given.as_ref().map_or(crate::materials::DEFAULT, MaterialWanted::name).to_owned()
+    };
     let build = |name, outline: Vec<Vertex>, names: [&'static str; 2], length: f64, depth, material| {
         let bores = names
             .into_iter()
