@@ -24,6 +24,7 @@ mod history;
 mod hold;
 mod jobs;
 mod keeping;
+mod measure;
 mod moves;
 mod on_disk;
 mod picture_file;
