@@ -11,12 +11,14 @@ mod analyst;
 mod asking;
 mod autosave;
 mod changed_fields;
+mod choice;
 mod claim;
 mod demos;
 mod dialog;
 mod document;
 mod dragging;
 mod field;
+mod figures;
 mod files;
 mod handle;
 mod history;
@@ -41,15 +43,17 @@ use overarm_shopfiles::job_folder::Progress;
 use overarm_solver::units::Fraction;
 use overarm_solver::{Analysis, PartName, Pose, Project, Rule, RuleFinding};
 
-pub use action::{Action, Answer, COMMANDS, Command, CommandWords, Detail, Edit, Shortcut, Then, ViewAction};
+pub use action::{Action, Answer, COMMANDS, Command, CommandWords, Detail, Edit, Plotted, Shortcut, Then, ViewAction};
 use analyst::Analyst;
 pub use asking::{Asking, Conflict, ConflictKind, EXTENSION, Moment, PathQuestion, Purpose};
 pub use autosave::KEPT;
 pub use changed_fields::ChangedField;
+pub use choice::{Choice, ChoiceOf};
 pub use demos::{Demo, about};
 pub use document::Document;
 pub use dragging::{DragMode, Held, Moved};
 pub use field::{Axis, Fallback, Field, Group, Spot, solid_name};
+pub use figures::{Block, FiguresOf, Row};
 pub use handle::Handle;
 pub use history::{History, Listed, Standing};
 pub use hold::Changed;
@@ -394,19 +398,22 @@ impl Session {
                 }
             }
             ViewAction::PickBar(bar) => self.picked_bar = bar,
-            ViewAction::Show(detail, shown) => {
-                self.remember(|settings| {
-                    settings.left_out.retain(|other| *other != detail);
-                    if !shown {
-                        settings.left_out.push(detail);
-                    }
-                });
-            }
+            ViewAction::Show(detail, shown) => self.show(detail, shown),
+            ViewAction::Plot(plotted) => self.remember(|settings| settings.plotted = plotted),
             ViewAction::Dismiss => self.notice = None,
             ViewAction::Note(note) => self.tape.note(note),
             ViewAction::ShowTo(fraction) => self.fraction = fraction,
             ViewAction::Pan(_) | ViewAction::Zoom { .. } | ViewAction::Reveal(_) => {}
         }
+    }
+
+    fn show(&mut self, detail: Detail, shown: bool) {
+        self.remember(|settings| {
+            settings.left_out.retain(|other| *other != detail);
+            if !shown {
+                settings.left_out.push(detail);
+            }
+        });
     }
 
     fn finding(&mut self, rule: Rule) -> Option<RuleFinding> {
@@ -440,6 +447,13 @@ impl Session {
                 self.file_command(command);
             }
             Command::TogglePlots => self.remember(|settings| settings.plots_open = !settings.plots_open),
+            // Asked for while nothing is plotted, the one that was plotted last comes back first.
+            Command::NextPlot => self.remember(|settings| {
+                if std::mem::replace(&mut settings.plots_open, true) {
+                    settings.plotted = settings.plotted.next();
+                }
+            }),
+            Command::Forces => self.show(Detail::Forces, !self.shows(Detail::Forces)),
             Command::FollowSystem => self.remember(|settings| settings.appearance = Appearance::System),
             Command::LargerText => self.set_text(Settings::larger_text),
             Command::SmallerText => self.set_text(Settings::smaller_text),
@@ -456,6 +470,9 @@ impl Session {
             | Command::AllActions
             | Command::Numbers
             | Command::Site
+            | Command::StrapPage
+            | Command::HingesPage
+            | Command::FixingsPage
             | Command::Demos
             | Command::About => {}
         }

@@ -9,6 +9,7 @@ mod app_icon;
 mod bar_panel;
 mod camera;
 mod demos_page;
+mod figures_page;
 mod history_list;
 mod icons;
 mod number_field;
@@ -26,6 +27,7 @@ mod sketch;
 mod theme;
 mod toolbar;
 mod travel_strip;
+mod trouble;
 
 use std::sync::Arc;
 use std::time::Instant;

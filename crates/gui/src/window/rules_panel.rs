@@ -83,7 +83,7 @@ fn header(ui: &mut Ui, session: &Session, analysis: &Analysis, palette: &Palette
 
 /// What of the drawing is shown.
 fn details(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         ui.spacing_mut().button_padding.x = 8.0;
         for detail in Detail::ALL {

@@ -6,6 +6,7 @@ mod contact;
 mod dimension;
 mod drag_aids;
 mod drag_modes;
+mod forces;
 mod handles;
 mod lift;
 mod pen;
@@ -74,6 +75,7 @@ impl Sketch {
             | ViewAction::Pick(_)
             | ViewAction::PickBar(_)
             | ViewAction::Show(..)
+            | ViewAction::Plot(_)
             | ViewAction::Dismiss
             | ViewAction::Note(_)
             | ViewAction::ShowTo(_) => {}
@@ -134,6 +136,9 @@ impl Sketch {
         }
         dimension::draw_clearances(&pen, project, &analysis, picked);
 
+        if session.shows(Detail::Forces) {
+            forces::draw(ui, &pen, project, &analysis, &pose);
+        }
         if let Some(map) = session.where_it_holds() {
             drag_aids::draw_map(&pen, &map);
         }
