@@ -443,9 +443,10 @@ fn a_land_is_cut_from_the_rule_and_taken_back() {
     window.get_by_label(Rule::StopsOnFold.title()).scroll_to_me();
     window.run();
     press(&mut window, Rule::StopsOnFold.title());
-    window.get_by_label_contains("Cut a land of").scroll_to_me();
+    wait_until(&mut window, "it is worked out", |w| w.query_by_label_contains("Cut a land: ").is_some());
+    window.get_by_label_contains("Cut a land: ").scroll_to_me();
     window.run();
-    window.get_by_label_contains("Cut a land of").click();
+    window.get_by_label_contains("Cut a land: ").click();
     window.run();
     assert_eq!(project(&window).bars.stop_land, Some(true));
     press_keys(&mut window, Modifiers::COMMAND, Key::Z);
@@ -696,6 +697,9 @@ fn light_and_dark_change_places() {
     let theme = window.ctx.theme();
     press_keys(&mut window, Modifiers::NONE, Key::D);
     assert_ne!(window.ctx.theme(), theme);
+    press_keys(&mut window, Modifiers::NONE, Key::A);
+    window.get_by_label("Light or dark").scroll_to_me();
+    window.run();
     press(&mut window, "Light or dark");
     assert_eq!(window.ctx.theme(), theme);
 }

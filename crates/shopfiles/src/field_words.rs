@@ -31,6 +31,7 @@ pub fn expected_at(path: &str) -> Option<&'static str> {
         | "eye" | "at" => "a point [x, y]",
         "rests" => "two heights [low, high]",
         "room" => "an object {outline, …}",
+        "studs" => "an object {spacing, first}",
         "uncover" => "an object {bottom, top, …}",
         "panel" => "an object {width, height, thickness, mass, centre_of_mass, hung, …}",
         "hung" => "an object {standoff, bottom}",
@@ -94,6 +95,7 @@ pub fn expected_at(path: &str) -> Option<&'static str> {
         | "lead_deg"
         | "thread_length"
         | "spacing"
+        | "first"
         | "edge"
         | "wood_gravity"
         | "duration"

@@ -331,6 +331,7 @@ mod tests {
                 .collect(),
             uncover: None,
             clearance: None,
+            studs: None,
             more: Default::default(),
         })
     }

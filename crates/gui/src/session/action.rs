@@ -17,6 +17,7 @@ use super::recovery::Version;
 use super::setting::Setting;
 use super::snaps::Reach;
 use super::tape::TapeNote;
+use super::where_it_holds::DrivePart;
 
 /// Anything the window may ask for.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,6 +53,8 @@ pub enum Edit {
     GoToStep(usize),
     /// Sets something beside the sketch.
     Set(Setting),
+    /// Tries one of the moves that are offered for a rule, by its place among them.
+    Try(Rule, usize),
 }
 
 /// What can be left out of the drawing.
@@ -142,6 +145,8 @@ pub enum ViewAction {
     PickBar(Option<PartName>),
     /// Shows or hides something of the drawing.
     Show(Detail, bool),
+    /// Shows where drum or strap's end could be; none: neither.
+    Places(Option<DrivePart>),
     /// Plots something over the travel.
     Plot(Plotted),
     /// Moves the drawing under the eye, millimetres.
@@ -228,6 +233,14 @@ pub enum Command {
     KeepLengths,
     /// Runs the lift.
     Play,
+    /// Shows the lift from the side.
+    SideView,
+    /// Shows the pair on the wall from the front.
+    FrontView,
+    /// Shows the eight parts.
+    PartsView,
+    /// Writes the view as a picture.
+    Picture,
     /// Fits the lift into the drawing.
     FitLift,
     /// Fits the whole room into the drawing.
@@ -264,6 +277,8 @@ pub enum Command {
     UsualText,
     /// Slides and fades, or changes at once.
     ReduceMotion,
+    /// Shows the hints for newcomers, or sends them away for good.
+    Hints,
     /// Shows or hides what the program is and what it is built from.
     About,
     /// Closes the window.
@@ -365,6 +380,16 @@ pub const COMMANDS: &[CommandWords] = &[
         "The four centre distances stay: pivots shift together, and the parked panel slides along its path.",
     ),
     words(Command::Play, "Play", plain('P'), None, "Run the lift from hung to parked, and back when it is parked."),
+    words(Command::SideView, "Side", plain('4'), None, "Show the lift from the side, where it is dragged."),
+    words(Command::FrontView, "Front", plain('5'), None, "Show the pair on the wall from the front, to scale."),
+    words(Command::PartsView, "Parts", plain('6'), None, "Show the eight parts, left and right side by side."),
+    words(
+        Command::Picture,
+        "Picture",
+        ctrl('P'),
+        None,
+        "Write the view as a picture for the client, SVG or PNG, at the pose shown.",
+    ),
     words(Command::FitLift, "Fit lift", plain('F'), None, "Fit the lift and what it sweeps into the drawing."),
     words(Command::FitRoom, "Fit room", shift('F'), None, "Fit the whole room into the drawing."),
     words(Command::TogglePlots, "Plots", plain('G'), None, "Show or hide the plots over the travel."),
@@ -435,8 +460,9 @@ pub const COMMANDS: &[CommandWords] = &[
         "Reduce motion",
         None,
         None,
-        "Let things change at once instead of sliding and fading.",
+        "Let things change at once instead of sliding and fading; Play goes from place to place.",
     ),
+    words(Command::Hints, "Hints", None, None, "Show three hints for the first steps, or send them away for good."),
     words(Command::About, "About", None, None, "Show version, cautions and licences."),
     words(Command::Close, "Close", ctrl('W'), None, "Close the window."),
 ];
@@ -461,7 +487,7 @@ impl Command {
     /// Whether it writes or leaves the project as it stands.
     #[must_use]
     pub fn is_about_files(self) -> bool {
-        matches!(self, Self::Open | Self::Save | Self::SaveAs | Self::Make | Self::Close)
+        matches!(self, Self::Open | Self::Save | Self::SaveAs | Self::Make | Self::Picture | Self::Close)
     }
 
     /// Help with the key behind it.

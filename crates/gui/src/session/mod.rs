@@ -2,11 +2,12 @@
 //!
 //! Read in this order: [`Document`] (the project and its file), [`Handle`] (what can be dragged),
 //! [`Held`] and [`snap`] (how a drag goes), [`WhereItHolds`] (where it may go), [`Action`] (what can
-//! be done), [`History`] (undo and redo), [`Asking`] (paths and unsaved changes), [`Jobs`] (file work
+//! be done), [`History`] (undo and redo), [`Help`] (what can be done about a rule), [`Asking`] (paths and unsaved changes), [`Jobs`] (file work
 //! beside the window), [`Recovery`] (work that a crash left), [`Settings`] (what is remembered
 //! between runs), and [`Session::apply`] that ties them.
 
 mod action;
+mod advice;
 mod analyst;
 mod asking;
 mod autosave;
@@ -25,7 +26,9 @@ mod history;
 mod hold;
 mod jobs;
 mod keeping;
+mod moves;
 mod on_disk;
+mod picture_file;
 mod recent;
 mod recovery;
 mod remedy;
@@ -40,10 +43,13 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use overarm_shopfiles::job_folder::Progress;
+use overarm_shopfiles::picture::Subject;
 use overarm_solver::units::Fraction;
 use overarm_solver::{Analysis, PartName, Pose, Project, Rule, RuleFinding};
 
 pub use action::{Action, Answer, COMMANDS, Command, CommandWords, Detail, Edit, Plotted, Shortcut, Then, ViewAction};
+use advice::Adviser;
+pub use advice::{Advice, Help};
 use analyst::Analyst;
 pub use asking::{Asking, Conflict, ConflictKind, EXTENSION, Moment, PathQuestion, Purpose};
 pub use autosave::KEPT;
@@ -58,6 +64,7 @@ pub use handle::Handle;
 pub use history::{History, Listed, Standing};
 pub use hold::Changed;
 pub use jobs::{Jobs, Outcome, Wake};
+pub use moves::Move;
 pub use recent::{Recent, RecentFile};
 pub use recovery::{Recovery, Version};
 pub use remedy::Remedy;
@@ -66,10 +73,14 @@ pub use settings::{Appearance, Places, Settings, TEXT_PERCENT, WindowPlace};
 pub use size::Size;
 pub use snaps::{Hint, Reach, Snapped, grid_step, snap};
 pub use tape::{Tape, TapeField, TapeNote, TapePart};
-pub use where_it_holds::{Cell, GEOMETRIC, Map, WhereItHolds};
+pub use where_it_holds::{Cell, DrivePart, GEOMETRIC, Map, WhereItHolds};
 
 /// Seconds that a run from hung to parked takes on the screen; slow enough to watch a gap close.
 const PLAY_SECONDS: f64 = 8.0;
+
+/// Where motion is reduced, a run shows so many places of the travel one after the other, each as long
+/// as the run would take from one to the next.
+const PLAY_STEPS: f64 = 8.0;
 
 /// The project that comes with the program.
 ///
@@ -112,10 +123,20 @@ pub struct Session {
     fraction: Fraction,
     nudged: Option<(Field, u64)>,
     where_it_holds: WhereItHolds,
+    /// Where drum or strap's end could be, of which, and of which revision it was asked.
+    drive_places: WhereItHolds,
+    places_of: Option<DrivePart>,
+    places_asked: Option<(DrivePart, u64)>,
     refused_edit: Option<RefusedEdit>,
     analyst: Analyst,
+    adviser: Adviser,
+    /// The move that was tried last, and for which rule.
+    tried: Option<(Rule, String)>,
+    subject: Subject,
     travel: f64,
     playing: Option<f64>,
+    /// Where motion is reduced: seconds since the run came to the place that it shows.
+    stood: f64,
     picked: Option<Rule>,
     picked_bar: Option<PartName>,
     asking: Option<Asking>,
@@ -162,10 +183,17 @@ impl Session {
             fraction: Fraction::default(),
             nudged: None,
             where_it_holds: WhereItHolds::new(Arc::clone(&wake)),
+            drive_places: WhereItHolds::new(Arc::clone(&wake)),
+            places_of: None,
+            places_asked: None,
             refused_edit: None,
             analyst: Analyst::new(Arc::clone(&wake)),
+            adviser: Adviser::new(Arc::clone(&wake)),
+            tried: None,
+            subject: Subject::default(),
             travel: 0.0,
             playing: None,
+            stood: 0.0,
             picked: None,
             picked_bar: None,
             asking: None,
@@ -220,6 +248,12 @@ impl Session {
         self.analyst.known().is_none_or(|(revision, _)| revision != self.document.revision())
     }
 
+    /// Which view fills the window.
+    #[must_use]
+    pub fn subject(&self) -> Subject {
+        self.subject
+    }
+
     /// The travel shown, 0 hung, 1 parked.
     #[must_use]
     pub fn travel(&self) -> f64 {
@@ -248,6 +282,12 @@ impl Session {
     #[must_use]
     pub fn picked_bar(&self) -> Option<PartName> {
         self.picked_bar
+    }
+
+    /// Whether the hints for newcomers are shown: until they are sent away, where that can be remembered.
+    #[must_use]
+    pub fn shows_hints(&self) -> bool {
+        self.settings().hints && self.jobs.places().is_some()
     }
 
     /// Whether something of the drawing is shown.
@@ -310,13 +350,28 @@ impl Session {
         self.close_agreed
     }
 
-    /// Lets `seconds` pass: a running lift moves on.
-    pub fn advance(&mut self, seconds: f64) {
-        let Some(direction) = self.playing else { return };
-        self.travel = (self.travel + direction * seconds / PLAY_SECONDS).clamp(0.0, 1.0);
+    /// Lets `seconds` pass: a running lift moves on, or goes to its next place where motion is reduced.
+    /// Tells when it moves again; nothing once it has ended.
+    pub fn advance(&mut self, seconds: f64) -> Option<Duration> {
+        let direction = self.playing?;
+        let mut by = seconds / PLAY_SECONDS;
+        if self.settings().reduce_motion {
+            self.stood += seconds;
+            let left = PLAY_SECONDS / PLAY_STEPS - self.stood;
+            if left > 0.0 {
+                return Some(Duration::from_secs_f64(left));
+            }
+            // One place at a time, also after a long time: each is shown.
+            self.stood = 0.0;
+            by = 1.0 / PLAY_STEPS;
+        }
+        self.travel = (self.travel + direction * by).clamp(0.0, 1.0);
         if (direction > 0.0 && self.travel >= 1.0) || (direction < 0.0 && self.travel <= 0.0) {
             self.playing = None;
+            return None;
         }
+        let still = if self.settings().reduce_motion { PLAY_SECONDS / PLAY_STEPS } else { 0.0 };
+        Some(Duration::from_secs_f64(still))
     }
 
     /// Carries an action out. Camera moves are the view's own and leave a session as it is.
@@ -350,7 +405,13 @@ impl Session {
             Action::Edit(edit) => !matches!(edit, Edit::Release | Edit::GiveUp),
             Action::Command(command) => matches!(
                 command,
-                Command::Undo | Command::Redo | Command::Open | Command::Save | Command::SaveAs | Command::Make
+                Command::Undo
+                    | Command::Redo
+                    | Command::Open
+                    | Command::Save
+                    | Command::SaveAs
+                    | Command::Make
+                    | Command::Picture
             ),
             Action::OpenFile(_) | Action::OpenDemo(_) => true,
             Action::View(_) | Action::Answer(_) => false,
@@ -372,6 +433,7 @@ impl Session {
             Edit::Release => self.finish_drag(),
             Edit::GiveUp => self.give_drag_up(),
             Edit::Set(setting) => self.set(setting),
+            Edit::Try(rule, number) => self.try_move(rule, number),
             Edit::Nudge(handle, by) => self.nudge(handle, by),
             Edit::GoToStep(number) => {
                 self.finish_drag();
@@ -399,12 +461,37 @@ impl Session {
             }
             ViewAction::PickBar(bar) => self.picked_bar = bar,
             ViewAction::Show(detail, shown) => self.show(detail, shown),
+            ViewAction::Places(part) => {
+                self.places_of = part;
+                self.places_asked = None;
+                self.drive_places.give_up();
+            }
             ViewAction::Plot(plotted) => self.remember(|settings| settings.plotted = plotted),
             ViewAction::Dismiss => self.notice = None,
             ViewAction::Note(note) => self.tape.note(note),
             ViewAction::ShowTo(fraction) => self.fraction = fraction,
             ViewAction::Pan(_) | ViewAction::Zoom { .. } | ViewAction::Reveal(_) => {}
         }
+    }
+
+    /// Of which part of the drive the places are shown.
+    #[must_use]
+    pub fn places_of(&self) -> Option<DrivePart> {
+        self.places_of
+    }
+
+    /// Where that part could be for the strap to pull within its limit, as far as it is known; asked
+    /// anew whenever the project has changed and nothing is being dragged.
+    pub fn drive_map(&mut self) -> Option<Arc<Map>> {
+        /// Half the map's side, mm: a drum's own size around it, some times over.
+        const HALF: f64 = 150.0;
+        let part = self.places_of?;
+        let wanted = Some((part, self.document.revision()));
+        if self.places_asked != wanted && self.drag.is_none() {
+            self.places_asked = wanted;
+            self.drive_places.ask_places(part, self.document.project(), HALF);
+        }
+        self.drive_places.map()
     }
 
     fn show(&mut self, detail: Detail, shown: bool) {
@@ -435,13 +522,14 @@ impl Session {
                 }
             }
             Command::Play => {
+                self.stood = 0.0;
                 self.playing = match self.playing {
                     Some(_) => None,
                     None if self.travel >= 1.0 => Some(-1.0),
                     None => Some(1.0),
                 };
             }
-            Command::Open | Command::Save | Command::SaveAs | Command::Make | Command::Close => {
+            Command::Open | Command::Save | Command::SaveAs | Command::Make | Command::Picture | Command::Close => {
                 self.finish_drag();
                 self.history.seal();
                 self.file_command(command);
@@ -454,11 +542,15 @@ impl Session {
                 }
             }),
             Command::Forces => self.show(Detail::Forces, !self.shows(Detail::Forces)),
+            Command::Hints => self.remember(|settings| settings.hints = !settings.hints),
             Command::FollowSystem => self.remember(|settings| settings.appearance = Appearance::System),
             Command::LargerText => self.set_text(Settings::larger_text),
             Command::SmallerText => self.set_text(Settings::smaller_text),
             Command::UsualText => self.set_text(|_| Some(TEXT_PERCENT[0])),
             Command::ReduceMotion => self.remember(|settings| settings.reduce_motion = !settings.reduce_motion),
+            Command::SideView => self.subject = Subject::Side,
+            Command::FrontView => self.subject = Subject::Front,
+            Command::PartsView => self.subject = Subject::Parts,
             Command::DragFreely => self.drag_mode = DragMode::Free,
             Command::KeepEndPoses => self.drag_mode = DragMode::KeepEndPoses,
             Command::KeepLengths => self.drag_mode = DragMode::KeepLengths,

@@ -53,13 +53,18 @@ impl Remedy {
         }
     }
 
-    /// On its button and in the history.
+    /// What it does, with its figures; in the history.
     #[must_use]
     pub fn label(self, analysis: &Analysis, units: Units) -> String {
         let degrees = |turn: f64| format!("{:.2}°", turn.to_degrees());
         match self {
             Self::CutLand => match &analysis.stop.land_offer {
-                Some(offer) => format!("Cut a land of {}", show_length(offer.land.length, units)),
+                Some(offer) => {
+                    let land = &offer.land;
+                    let arm = land.cut_arm.part().words();
+                    let length = |mm| show_length(mm, units);
+                    format!("Cut a land {} long and {} deep in the {arm}", length(land.length), length(land.depth))
+                }
                 None => "Cut a land".to_owned(),
             },
             Self::TravelToStop => match &analysis.stop.contact {
@@ -69,6 +74,12 @@ impl Remedy {
             Self::TravelAsFarAsItGoes => format!("Travel {}", degrees(analysis.travel.turn)),
             Self::MoveDrive => "Move anchor and drum".to_owned(),
         }
+    }
+
+    /// On a button beside the label.
+    #[must_use]
+    pub fn button(self) -> &'static str {
+        if self == Self::CutLand { "Cut a land" } else { "Try" }
     }
 
     /// The project with it done; `None` where it does not apply any more.

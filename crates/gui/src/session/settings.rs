@@ -96,6 +96,8 @@ pub struct Settings {
     pub plots_open: bool,
     /// What they are of.
     pub plotted: Plotted,
+    /// Whether the hints for newcomers are shown, until they are sent away.
+    pub hints: bool,
     /// What is left out of the drawing.
     pub left_out: Vec<Detail>,
     /// Where the window stood.
@@ -112,6 +114,7 @@ impl Default for Settings {
             reduce_motion: false,
             plots_open: true,
             plotted: Plotted::default(),
+            hints: true,
             // Arrows are asked for when forces are the question.
             left_out: vec![Detail::Forces],
             window: None,
@@ -172,6 +175,7 @@ impl Settings {
             reduce_motion: flag("reduce_motion", usual.reduce_motion),
             plots_open: flag("plots_open", usual.plots_open),
             plotted: Plotted::ALL.into_iter().find(|p| Some(p.name()) == plotted).unwrap_or_default(),
+            hints: flag("hints", usual.hints),
             left_out: left_out.unwrap_or(usual.left_out),
             window: keys.get("window").and_then(window_from_json),
             recent: Recent::from_json(keys.get("recent")),
@@ -186,6 +190,7 @@ impl Settings {
             ("reduce_motion", json!(self.reduce_motion)),
             ("plots_open", json!(self.plots_open)),
             ("plotted", json!(self.plotted.name())),
+            ("hints", json!(self.hints)),
             ("left_out", json!(left_out)),
             ("recent", self.recent.to_json()),
         ] {
@@ -242,6 +247,7 @@ mod tests {
             reduce_motion: true,
             plots_open: false,
             plotted: Plotted::Hinges,
+            hints: false,
             left_out: vec![Detail::SweptArea],
             window: Some(WindowPlace {
                 at: Some([40.0, 30.5]),

@@ -8,7 +8,7 @@ use super::icons::Standing;
 use super::points_table;
 use super::side_page::{Columns, Page};
 use super::theme::{Palette, TARGET, body, small};
-use crate::session::{Action, Block, ChoiceOf, Edit, FiguresOf, Group, Row, Session, Setting, ViewAction};
+use crate::session::{Action, Block, ChoiceOf, DrivePart, Edit, FiguresOf, Group, Row, Session, Setting, ViewAction};
 
 impl FiguresOf {
     /// The fields of its page.
@@ -54,6 +54,9 @@ pub fn show(
         }
     });
     verdicts(ui, of, session, analysis, &palette, actions);
+    if of == FiguresOf::Drive {
+        places(ui, session, &palette, actions);
+    }
     for block in of.blocks(session.project(), analysis) {
         fold(ui, block.title, true, |ui| figures(ui, of, &block, columns, &palette));
     }
@@ -63,6 +66,28 @@ pub fn show(
         }
         points_table::rows(ui, of.group(), session, columns, actions);
         points_table::additions(ui, of.group(), session, actions);
+    });
+}
+
+/// What is looked for a place on the drawing.
+fn places(ui: &mut Ui, session: &Session, palette: &Palette, actions: &mut Vec<Action>) {
+    let Some(drive) = &session.project().drive else { return };
+    if drive.strap_limit.is_none() {
+        let words = "Give what the strap may carry, and places for drum and strap's end are shown on the drawing.";
+        ui.add(Label::new(RichText::new(words).font(small()).color(palette.quiet)).wrap());
+        return;
+    }
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        for part in DrivePart::BOTH {
+            let shown = session.places_of() == Some(part);
+            let button = ui.add(egui::Button::selectable(shown, RichText::new(part.name()).font(small())));
+            let help = "Tints on the drawing where it could be for the strap to pull within its limit all the way, \
+                        without a push; found without friction, so look at the rules when it is there.";
+            if button.on_hover_text(help).clicked() {
+                actions.push(Action::View(ViewAction::Places((!shown).then_some(part))));
+            }
+        }
     });
 }
 
@@ -176,6 +201,7 @@ fn choose(
         let list = ComboBox::from_id_salt(("list", of.name()))
             .width(width)
             .selected_text(RichText::new(shown).font(small()))
+            .height(360.0)
             .truncate()
             .show_ui(ui, |ui| {
                 for (choice, words) in of.choices() {

@@ -9,9 +9,13 @@ mod app_icon;
 mod bar_panel;
 mod camera;
 mod demos_page;
+mod drag_modes;
 mod figures_page;
+mod flat_view;
+mod hints;
 mod history_list;
 mod icons;
+mod moves_list;
 mod number_field;
 mod opening;
 mod plots;
@@ -33,10 +37,13 @@ use std::sync::Arc;
 use std::time::Instant;
 
 use egui::{CentralPanel, Frame, Ui, ViewportCommand};
+use overarm_shopfiles::drawing;
+use overarm_shopfiles::picture::Subject;
 
-use crate::session::{Action, Appearance, Asking, Command, Edit, Moment, Session, ViewAction};
+use crate::session::{Action, Appearance, Asking, Command, Edit, Handle, Moment, Session, ViewAction};
 use action_list::ActionList;
 use demos_page::DemosPage;
+use flat_view::FlatView;
 use remembered::Given;
 use side_page::Page;
 use sketch::{FitTo, Sketch};
@@ -47,6 +54,8 @@ pub use opening::{NoWindow, Start, run};
 pub struct App {
     session: Session,
     sketch: Sketch,
+    front: FlatView,
+    parts: FlatView,
     page: Option<Page>,
     page_just_opened: bool,
     action_list: ActionList,
@@ -75,6 +84,8 @@ impl App {
         Self {
             session,
             sketch: Sketch::default(),
+            front: FlatView::default(),
+            parts: FlatView::default(),
             page: None,
             page_just_opened: false,
             action_list: ActionList::default(),
@@ -121,10 +132,15 @@ impl App {
         }
         self.was_focused = focused;
         if self.session.is_playing() {
-            // A window that was hidden must not jump.
-            let seconds = ctx.input(|input| f64::from(input.stable_dt).min(0.1));
-            self.session.advance(seconds);
-            ctx.request_repaint();
+            let seconds = ctx.input(|input| match self.session.settings().reduce_motion {
+                // Between its places the window rests.
+                true => f64::from(input.unstable_dt),
+                // A window that was hidden must not jump.
+                false => f64::from(input.stable_dt).min(0.1),
+            });
+            if let Some(next) = self.session.advance(seconds) {
+                ctx.request_repaint_after(next);
+            }
         }
         let revision = self.session.document().revision();
 
@@ -152,7 +168,7 @@ impl App {
         let aside = question_bar::is_aside(&self.session, size);
         if let Some(page) = self.page.filter(|_| !aside) {
             let (list, demos) = (&mut self.action_list, &self.demos);
-            actions.extend(side_page::show(ui, &self.session, page, size, list, demos, just_opened));
+            actions.extend(side_page::show(ui, &mut self.session, page, size, list, demos, just_opened));
         }
         if !aside && !side_page::hides_rules(self.page, size) {
             actions.extend(rules_panel::show(ui, &mut self.session));
@@ -162,7 +178,11 @@ impl App {
             self.documents_seen = self.session.documents_opened();
             self.fit(FitTo::Lift);
         }
-        let drawing = CentralPanel::default().frame(Frame::NONE).show(ui, |ui| self.sketch.show(ui, &mut self.session));
+        let drawing = CentralPanel::default().frame(Frame::NONE).show(ui, |ui| {
+            let mut actions = hints::show(ui, &self.session);
+            CentralPanel::default().frame(Frame::NONE).show(ui, |ui| actions.extend(self.draw(ui)));
+            actions
+        });
         actions.extend(drawing.inner);
 
         // What was half typed is entered before it is saved.
@@ -184,10 +204,30 @@ impl App {
         }
     }
 
+    /// Draws the view that is chosen.
+    fn draw(&mut self, ui: &mut Ui) -> Vec<Action> {
+        let subject = self.session.subject();
+        if subject == Subject::Side {
+            return self.sketch.show(ui, &mut self.session);
+        }
+        let (analysis, pose) = (self.session.analysis(), self.session.pose());
+        if subject == Subject::Front {
+            let front = drawing::front(self.session.project(), &analysis, &pose);
+            self.front.show(ui, &mut self.session, &front, &Handle::IN_FRONT)
+        } else {
+            let parts = drawing::parts(self.session.project(), &analysis, self.parts.sheet());
+            self.parts.show(ui, &mut self.session, &parts, &[])
+        }
+    }
+
     fn apply(&mut self, action: Action, ctx: &egui::Context) {
         match &action {
             Action::View(view @ (ViewAction::Pan(_) | ViewAction::Zoom { .. } | ViewAction::Reveal(_))) => {
-                self.sketch.look(*view);
+                match self.session.subject() {
+                    Subject::Side => self.sketch.look(*view),
+                    Subject::Front => self.front.look(*view),
+                    Subject::Parts => self.parts.look(*view),
+                }
             }
             Action::Command(Command::FitLift) => self.fit(FitTo::Lift),
             Action::Command(Command::FitRoom) => self.fit(FitTo::Room),
@@ -209,6 +249,8 @@ impl App {
     }
 
     fn fit(&mut self, to: FitTo) {
+        self.front.fit();
+        self.parts.fit();
         let analysis = self.session.analysis();
         self.sketch.fit(self.session.project(), &analysis, to);
     }

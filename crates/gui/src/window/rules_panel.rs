@@ -6,11 +6,11 @@ use egui::{
 };
 use overarm_solver::{Analysis, RuleFinding, Units, show_signed_margin};
 
-use super::bar_panel;
 use super::icons::Standing;
-use super::sketch::handle_value;
-use super::theme::{Palette, ROW, TARGET, body, body_bold, large_bold, mix, small};
-use crate::session::{Action, COMMANDS, Detail, Edit, Handle, Remedy, Session, Setting, Shortcut, ViewAction};
+use super::moves_list;
+use super::theme::{Palette, ROW, body, body_bold, large_bold, mix, small};
+use super::{bar_panel, drag_modes};
+use crate::session::{Action, COMMANDS, Detail, Session, Shortcut, ViewAction};
 
 /// Width of the panel, points.
 pub const WIDTH: f32 = 288.0;
@@ -24,23 +24,32 @@ pub fn show(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
     Panel::right("rules").resizable(false).exact_size(WIDTH).frame(frame).show(ui, |ui| {
         header(ui, session, &analysis, &palette);
         details(ui, session, &mut actions);
-        actions.extend(bar_panel::show(ui, session));
+        drag_modes::show(ui, session, &mut actions);
+        let among = bar_panel::is_among_rules(ui);
+        if !among {
+            actions.extend(bar_panel::show(ui, session));
+        }
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 0.0;
+            if among {
+                actions.extend(bar_panel::show_among_rules(ui, session));
+            }
             let (checked, unchecked) = by_urgency(&analysis.rules);
             for finding in checked {
-                rule(ui, finding, session, &analysis, &palette, &mut actions);
+                rule(ui, finding, session, &palette, &mut actions);
+                if session.picked() == Some(finding.rule) {
+                    actions.extend(moves_list::show(ui, session, finding.rule));
+                }
             }
             ui.add_space(4.0);
             if !unchecked.is_empty() {
                 folded(ui, &format!("Not checked ({})", unchecked.len()), |ui| {
                     for finding in unchecked {
-                        rule(ui, finding, session, &analysis, &palette, &mut actions);
+                        rule(ui, finding, session, &palette, &mut actions);
                     }
                 });
             }
             folded(ui, "Bars", |ui| bar_panel::choices(ui, session, &mut actions));
-            folded(ui, "Places in numbers", |ui| places(ui, session, &palette));
             folded(ui, "Mouse and keys", |ui| keys(ui, &palette));
         });
     });
@@ -97,14 +106,7 @@ fn details(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
     ui.add_space(4.0);
 }
 
-fn rule(
-    ui: &mut Ui,
-    finding: &RuleFinding,
-    session: &Session,
-    analysis: &Analysis,
-    palette: &Palette,
-    actions: &mut Vec<Action>,
-) {
+fn rule(ui: &mut Ui, finding: &RuleFinding, session: &Session, palette: &Palette, actions: &mut Vec<Action>) {
     let standing = Standing::of(finding);
     let picked = session.picked() == Some(finding.rule);
     let margin = margin_words(finding, session.project().units());
@@ -147,25 +149,6 @@ fn rule(
     if response.clicked() {
         actions.push(Action::View(ViewAction::Pick((!picked).then_some(finding.rule))));
     }
-    if picked {
-        remedies(ui, finding, session, analysis, actions);
-    }
-}
-
-/// What can be done about the picked rule; one click each, and undone like any step.
-fn remedies(ui: &mut Ui, finding: &RuleFinding, session: &Session, analysis: &Analysis, actions: &mut Vec<Action>) {
-    let project = session.project();
-    for remedy in Remedy::all(finding.rule, project, analysis) {
-        ui.horizontal(|ui| {
-            ui.add_space(24.0);
-            let label = RichText::new(remedy.label(analysis, project.units())).font(body());
-            let button = Button::new(label).min_size(vec2(0.0, TARGET)).wrap();
-            if ui.add(button).on_hover_text("Does it as one step; Undo takes it back.").clicked() {
-                actions.push(Action::Edit(Edit::Set(Setting::Remedy(remedy))));
-            }
-        });
-        ui.add_space(4.0);
-    }
 }
 
 fn margin_words(finding: &RuleFinding, units: Units) -> String {
@@ -181,25 +164,6 @@ fn folded(ui: &mut Ui, title: &str, add: impl FnOnce(&mut Ui)) {
     if let Some(body) = fold.body_response.filter(|_| is_open && !was_open) {
         body.scroll_to_me(None);
     }
-}
-
-/// The same places that can be dragged, as a table.
-fn places(ui: &mut Ui, session: &Session, palette: &Palette) {
-    let project = session.project();
-    for handle in Handle::all(project) {
-        ui.horizontal(|ui| {
-            ui.set_min_height(ROW);
-            ui.add_space(24.0);
-            ui.vertical(|ui| {
-                ui.label(RichText::new(handle.name()).font(body()).color(palette.ink));
-                ui.label(RichText::new(handle_value(handle, project)).font(small()).color(palette.quiet));
-            });
-        });
-        ui.add_space(4.0);
-    }
-    let hint = "Pivots on the panel are dragged, and given here, where it hangs.";
-    ui.add(egui::Label::new(RichText::new(hint).font(small()).color(palette.quiet)).wrap());
-    ui.add_space(8.0);
 }
 
 /// What mouse and keys do.

@@ -30,7 +30,7 @@ pub use joints::{BearingWanted, HousingFit, Joints, OwnBearing, SeatIn};
 pub use linkage::{Linkage, TravelWanted};
 pub use panel::{Hung, Panel};
 pub use part_name::PartName;
-pub use room::{Room, Solid, Uncover};
+pub use room::{Room, Solid, Studs, Uncover};
 pub use tolerances::Tolerances;
 
 /// Fields of the file that this version does not know, kept for the next save.

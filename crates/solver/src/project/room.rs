@@ -19,6 +19,9 @@ pub struct Room {
     /// Least distance wanted to ceiling and solids.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub clearance: Option<f64>,
+    /// Where studs stand in the wall; none given: not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub studs: Option<Studs>,
     /// Unknown fields, kept.
     #[serde(flatten)]
     pub more: More,
@@ -31,6 +34,18 @@ impl Room {
     pub fn wanted_clearance(&self) -> f64 {
         self.clearance.unwrap_or(15.0)
     }
+}
+
+/// Studs behind the wall's face, all at one spacing.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Studs {
+    /// From middle to middle, mm: commonly 406.4 or 609.6 (16 or 24 in).
+    pub spacing: f64,
+    /// Middle of one of them along the wall, mm to the right of the panel's mid-plane.
+    pub first: f64,
+    /// Unknown fields, kept.
+    #[serde(flatten)]
+    pub more: More,
 }
 
 /// A beam, a lamp, a shelf, the hatch's open door.

@@ -4,10 +4,9 @@ mod area;
 mod bars;
 mod contact;
 mod dimension;
-mod drag_aids;
-mod drag_modes;
+pub mod drag_aids;
 mod forces;
-mod handles;
+pub mod handles;
 mod lift;
 mod pen;
 mod room;
@@ -21,11 +20,9 @@ use super::camera::{Camera, View};
 use super::theme::Palette;
 use crate::session::{Action, Detail, Handle, Session, ViewAction};
 
-pub use bars::{chords, tone};
-use handles::Hands;
-pub use handles::value as handle_value;
-use pen::Pen;
-pub use pen::fill_on_screen;
+pub use bars::tone;
+pub use handles::Hands;
+pub use pen::{LineKind, Pen, fill_on_screen};
 
 /// What the side view remembers between frames.
 #[derive(Debug, Default)]
@@ -33,8 +30,6 @@ pub struct Sketch {
     camera: Option<Camera>,
     screen: Option<Rect>,
     hands: Hands,
-    /// Where the buttons over the drawing are.
-    buttons: Option<Rect>,
     /// The place under the pointer when a pan began.
     panned_by: Option<Point>,
     /// What was fitted last, to be fitted again when the drawing's place changes.
@@ -76,6 +71,7 @@ impl Sketch {
             | ViewAction::PickBar(_)
             | ViewAction::Show(..)
             | ViewAction::Plot(_)
+            | ViewAction::Places(_)
             | ViewAction::Dismiss
             | ViewAction::Note(_)
             | ViewAction::ShowTo(_) => {}
@@ -87,6 +83,7 @@ impl Sketch {
         let analysis = session.analysis();
         let pose = session.pose();
         let parked = session.parked();
+        let drive_map = session.drive_map();
         // Not a stop of the Tab key: the handles are.
         let response = ui.allocate_response(ui.available_size(), Sense::CLICK | Sense::DRAG);
         let screen = response.rect;
@@ -140,15 +137,16 @@ impl Sketch {
             forces::draw(ui, &pen, project, &analysis, &pose);
         }
         if let Some(map) = session.where_it_holds() {
-            drag_aids::draw_map(&pen, &map);
+            drag_aids::draw_map(&pen, &map, drag_aids::GEOMETRY_HOLDS);
+        } else if let Some(map) = drive_map {
+            drag_aids::draw_map(&pen, &map, drag_aids::NO_PUSH);
         }
         drag_aids::draw_hints(&pen, session.hints());
 
         let bar_at = |at: Pos2| bars::at(&pen, &analysis, &pose, view.mm_from_screen(at));
         let signs = Handle::in_sketch(project).into_iter();
         let signs = signs.map(|handle| view.screen_from_mm(handle.place_with(project, &parked))).collect::<Vec<_>>();
-        let on_buttons = |at: &Pos2| self.buttons.is_some_and(|buttons| buttons.contains(*at));
-        let clicked = clicked_beside_handles(ui, &view, &signs).filter(|at| !on_buttons(at));
+        let clicked = clicked_beside_handles(ui, &view, &signs);
         let picked_bar = clicked.map(bar_at);
         if response.hover_pos().and_then(bar_at).is_some() {
             ui.set_cursor_icon(CursorIcon::PointingHand);
@@ -166,10 +164,8 @@ impl Sketch {
         if escape && session.picked_bar().is_some() && session.dragged().is_none() && session.asking().is_none() {
             actions.push(Action::View(ViewAction::PickBar(None)));
         }
-        actions.extend(handles::show(ui, &pen, session, &mut self.hands));
-        let (chosen, buttons) = drag_modes::show(ui, screen, session);
-        self.buttons = Some(buttons);
-        actions.extend(chosen);
+        let all = Handle::in_sketch(session.project());
+        actions.extend(handles::show(ui, &pen, session, &all, &mut self.hands));
         actions
     }
 }
@@ -188,7 +184,7 @@ fn clicked_beside_handles(ui: &Ui, view: &View, signs: &[Pos2]) -> Option<Pos2> 
 /// Pan with the middle button or with space and the first, zoom with wheel or pinch.
 ///
 /// Buttons are read from the input, not from a widget: over a handle they mean the same.
-fn camera_moves(ui: &Ui, view: &View, panned_by: &mut Option<Point>) -> Vec<Action> {
+pub fn camera_moves(ui: &Ui, view: &View, panned_by: &mut Option<Point>) -> Vec<Action> {
     let mut actions = Vec::new();
     let space = ui.input(|input| input.key_down(Key::Space)) && !ui.text_edit_focused();
     let pointer = ui.input(|input| input.pointer.latest_pos());

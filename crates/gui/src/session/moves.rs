@@ -1,0 +1,454 @@
+//! What can be done about a rule: changes of one measure, by the least that makes it hold.
+//!
+//! Each one is carried out and analysed before it is offered: the rule holds then, and what newly
+//! fails is told. Amounts are whole steps of a tape, so that nothing is rounded afterwards.
+
+use nalgebra::Vector2;
+use overarm_solver::{
+    Analysis, Kick, More, Options, Project, Rule, RuleFinding, TravelWanted, Units, analyse, show_length,
+};
+
+use super::remedy::Remedy;
+
+/// Moves offered for one rule: enough to choose from, few enough to read.
+const MOST_OFFERED: usize = 3;
+/// How far a measure is changed at most, in doublings of a tape's step: 64 mm or 8 in.
+const DOUBLINGS: u32 = 7;
+/// A tenth of a degree: what is asked of a travel.
+const TURN_STEP_DEG: f64 = 0.1;
+
+/// A change that makes a rule hold.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Move {
+    /// What is done, as one step of the history.
+    pub label: String,
+    /// On its button.
+    pub button: &'static str,
+    /// The project with it.
+    pub project: Project,
+    /// Rules that held before and fail with it.
+    pub then_fails: Vec<Rule>,
+}
+
+/// Whether there is something to be done about a finding.
+#[must_use]
+pub fn asks_for_moves(finding: &RuleFinding, analysis: &Analysis) -> bool {
+    let land = finding.rule == Rule::StopsOnFold && analysis.stop.land_offer.is_some();
+    finding.holds == Some(false) || (finding.holds == Some(true) && finding.near) || land
+}
+
+/// Moves for a rule, those first that leave every other rule as it is; none where `goes_on` has said
+/// no, or where nothing within reach helps.
+#[must_use]
+pub fn moves(project: &Project, analysis: &Analysis, rule: Rule, goes_on: &dyn Fn() -> bool) -> Vec<Move> {
+    let Some(finding) = analysis.rules.iter().find(|finding| finding.rule == rule) else { return Vec::new() };
+    let search =
+        Search { project, before: analysis, rule, strict: finding.holds == Some(true) && finding.near, goes_on };
+    let mut found = search.ready_made();
+    // A rule that holds well is only offered what is ready made: its land.
+    if finding.holds == Some(false) || finding.near {
+        found.extend(measures(rule).iter().filter_map(|measure| search.least(*measure)));
+    }
+    if !goes_on() {
+        return Vec::new();
+    }
+    found.sort_by_key(|offered| offered.then_fails.len());
+    found.truncate(MOST_OFFERED);
+    found
+}
+
+/// One measure and the way in which it is changed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Measure {
+    LowerUpperWallPivot,
+    LowerWallPivots,
+    RaiseWallPivots,
+    UpperWallPivotOut,
+    UpperWallPivotIn,
+    LowerWallPivotOut,
+    LowerWallPivotIn,
+    UpperPanelPivotUp,
+    UpperPanelPivotDown,
+    LowerPanelPivotUp,
+    LowerPanelPivotDown,
+    UpperPanelPivotBack,
+    LowerPanelPivotBack,
+    LiftHigher,
+    LiftLower,
+    HangFurtherOut,
+    NarrowerArms,
+    NarrowerPanelBar,
+    LessTravel,
+    MoreTravel,
+    DrumOut,
+    DrumUp,
+    DrumDown,
+    AnchorBack,
+}
+
+/// What is tried for a rule, the likeliest first.
+fn measures(rule: Rule) -> &'static [Measure] {
+    use Measure as M;
+    match rule {
+        Rule::ClearsRoom => &[M::LowerUpperWallPivot, M::LessTravel, M::LowerWallPivots, M::LiftLower],
+        Rule::Uncovers => &[M::MoreTravel, M::LiftHigher, M::UpperPanelPivotDown, M::LowerPanelPivotUp],
+        Rule::ClearsWall => &[M::HangFurtherOut, M::UpperPanelPivotBack, M::LowerWallPivotOut, M::UpperWallPivotOut],
+        Rule::ClearsItself => {
+            &[M::NarrowerArms, M::NarrowerPanelBar, M::LessTravel, M::UpperPanelPivotUp, M::LowerPanelPivotDown]
+        }
+        Rule::Assembles => &[M::LessTravel, M::UpperPanelPivotUp, M::UpperPanelPivotDown],
+        Rule::HangsFlat => &[M::UpperWallPivotOut, M::UpperWallPivotIn, M::LowerPanelPivotBack, M::UpperPanelPivotBack],
+        Rule::StopsOnFold => &[M::UpperPanelPivotUp, M::UpperPanelPivotDown, M::LowerPanelPivotUp],
+        Rule::Starts | Rule::DriveCopes => &[M::DrumOut, M::AnchorBack],
+        Rule::Winds => &[M::DrumOut, M::DrumUp, M::DrumDown, M::AnchorBack],
+        Rule::StaysDown | Rule::ComesDown | Rule::BearingsHold | Rule::BarsHold | Rule::FixingsHold => {
+            &[M::RaiseWallPivots, M::UpperWallPivotOut, M::LowerWallPivotIn, M::UpperPanelPivotUp, M::LessTravel]
+        }
+        Rule::PairRunsFree | Rule::CanBeMade => &[],
+    }
+}
+
+impl Measure {
+    fn is_turn(self) -> bool {
+        matches!(self, Self::LessTravel | Self::MoreTravel)
+    }
+
+    /// What is done, with the amount as text.
+    fn words(self, by: &str) -> String {
+        match self {
+            Self::LowerUpperWallPivot => format!("Lower the upper wall pivot by {by}"),
+            Self::LowerWallPivots => format!("Lower both wall pivots by {by}"),
+            Self::RaiseWallPivots => format!("Raise both wall pivots by {by}"),
+            Self::UpperWallPivotOut => format!("Move the upper wall pivot {by} away from the wall"),
+            Self::UpperWallPivotIn => format!("Move the upper wall pivot {by} towards the wall"),
+            Self::LowerWallPivotOut => format!("Move the lower wall pivot {by} away from the wall"),
+            Self::LowerWallPivotIn => format!("Move the lower wall pivot {by} towards the wall"),
+            Self::UpperPanelPivotUp => format!("Move the upper panel pivot {by} up the panel"),
+            Self::UpperPanelPivotDown => format!("Move the upper panel pivot {by} down the panel"),
+            Self::LowerPanelPivotUp => format!("Move the lower panel pivot {by} up the panel"),
+            Self::LowerPanelPivotDown => format!("Move the lower panel pivot {by} down the panel"),
+            Self::UpperPanelPivotBack => format!("Move the upper panel pivot {by} nearer the wall"),
+            Self::LowerPanelPivotBack => format!("Move the lower panel pivot {by} nearer the wall"),
+            Self::LiftHigher => format!("Hang the whole lift {by} higher"),
+            Self::LiftLower => format!("Hang the whole lift {by} lower"),
+            Self::HangFurtherOut => format!("Hang the panel {by} further from the wall"),
+            Self::NarrowerArms => format!("Make both arms {by} narrower"),
+            Self::NarrowerPanelBar => format!("Make the panel bar {by} narrower"),
+            Self::LessTravel => format!("Let it travel {by} less"),
+            Self::MoreTravel => format!("Let it travel {by} more"),
+            Self::DrumOut => format!("Move the drum {by} away from the wall"),
+            Self::DrumUp => format!("Move the drum {by} up"),
+            Self::DrumDown => format!("Move the drum {by} down"),
+            Self::AnchorBack => format!("Move the strap's anchor {by} nearer the wall"),
+        }
+    }
+
+    /// The project with the measure changed by mm or degrees; `None` where it has no such measure.
+    fn put(self, project: &Project, by: f64) -> Option<Project> {
+        let mut changed = project.clone();
+        let linkage = &mut changed.linkage;
+        match self {
+            Self::LowerUpperWallPivot => linkage.wall_upper.y -= by,
+            Self::LowerWallPivots => {
+                linkage.wall_upper.y -= by;
+                linkage.wall_lower.y -= by;
+            }
+            Self::RaiseWallPivots => {
+                linkage.wall_upper.y += by;
+                linkage.wall_lower.y += by;
+            }
+            Self::UpperWallPivotOut => linkage.wall_upper.x += by,
+            Self::UpperWallPivotIn => linkage.wall_upper.x -= by,
+            Self::LowerWallPivotOut => linkage.wall_lower.x += by,
+            Self::LowerWallPivotIn => linkage.wall_lower.x -= by,
+            Self::UpperPanelPivotUp => linkage.panel_upper.y += by,
+            Self::UpperPanelPivotDown => linkage.panel_upper.y -= by,
+            Self::LowerPanelPivotUp => linkage.panel_lower.y += by,
+            Self::LowerPanelPivotDown => linkage.panel_lower.y -= by,
+            Self::UpperPanelPivotBack => linkage.panel_upper.x -= by,
+            Self::LowerPanelPivotBack => linkage.panel_lower.x -= by,
+            Self::LiftHigher => shift_up(&mut changed, by),
+            Self::LiftLower => shift_up(&mut changed, -by),
+            Self::HangFurtherOut => changed.panel.hung.standoff += by,
+            Self::NarrowerArms => {
+                changed.bars.lower_arm.width -= by;
+                changed.bars.upper_arm.width -= by;
+            }
+            Self::NarrowerPanelBar => changed.bars.panel_bar.width -= by,
+            Self::LessTravel | Self::MoreTravel => {
+                let TravelWanted::Degrees(turn) = linkage.travel_deg else { return None };
+                let by = if self == Self::MoreTravel { by } else { -by };
+                // To what can be read off: tenths of a degree.
+                let size = ((turn.abs() + by) / TURN_STEP_DEG).round() * TURN_STEP_DEG;
+                linkage.travel_deg = TravelWanted::Degrees(size.max(TURN_STEP_DEG).copysign(turn));
+            }
+            Self::DrumOut => changed.drive.as_mut()?.drum_centre.x += by,
+            Self::DrumUp => changed.drive.as_mut()?.drum_centre.y += by,
+            Self::DrumDown => changed.drive.as_mut()?.drum_centre.y -= by,
+            Self::AnchorBack => changed.drive.as_mut()?.anchor.x -= by,
+        }
+        Some(changed)
+    }
+}
+
+/// The whole lift up the wall: panel, wall pivots, drum.
+fn shift_up(project: &mut Project, by: f64) {
+    let up = Vector2::new(0.0, by);
+    project.panel.hung.bottom += by;
+    project.linkage.wall_lower += up;
+    project.linkage.wall_upper += up;
+    if let Some(drive) = &mut project.drive {
+        drive.drum_centre += up;
+    }
+}
+
+/// What a tape shows, mm.
+fn tape_step(units: Units) -> f64 {
+    match units {
+        Units::Millimetre => 0.5,
+        Units::Inch | Units::FeetInch => 25.4 / 16.0,
+    }
+}
+
+fn degrees(angle: f64) -> String {
+    let text = format!("{angle:.2}");
+    format!("{}°", text.trim_end_matches('0').trim_end_matches('.').replace('-', "−"))
+}
+
+struct Search<'a> {
+    project: &'a Project,
+    before: &'a Analysis,
+    rule: Rule,
+    /// The rule holds already, by little: more is wanted.
+    strict: bool,
+    goes_on: &'a dyn Fn() -> bool,
+}
+
+/// A project that was tried and helps.
+struct Tried {
+    project: Project,
+    then_fails: Vec<Rule>,
+    /// What had to follow.
+    also: String,
+}
+
+impl Search<'_> {
+    /// Tries a project; `None` where the rule does not hold with it.
+    fn tried(&self, mut changed: Project) -> Option<Tried> {
+        if !(self.goes_on)() {
+            return None;
+        }
+        let mut also = String::new();
+        let mut analysis = self.analysed(&changed)?;
+        // The fold has moved with the pivots: the travel follows it.
+        if self.newly_fails(&analysis).contains(&Rule::StopsOnFold)
+            && let Some(turn) = to_the_stop(&changed, &analysis)
+        {
+            changed.linkage.travel_deg = TravelWanted::Degrees(turn);
+            analysis = self.analysed(&changed)?;
+            also = format!(", and let it travel {}", degrees(turn));
+        }
+        let finding = analysis.rules.iter().find(|finding| finding.rule == self.rule)?;
+        let helps = finding.holds == Some(true) && !(self.strict && finding.near);
+        helps.then(|| Tried { then_fails: self.newly_fails(&analysis), project: changed, also })
+    }
+
+    fn analysed(&self, project: &Project) -> Option<Analysis> {
+        project.validate().ok()?;
+        Some(analyse(project, &Options { poses: 2, swept: false }))
+    }
+
+    fn newly_fails(&self, after: &Analysis) -> Vec<Rule> {
+        let failed_before = |rule| self.before.rules.iter().any(|old| old.rule == rule && old.holds == Some(false));
+        let failing = after.rules.iter().filter(|finding| finding.holds == Some(false));
+        failing.map(|finding| finding.rule).filter(|rule| *rule != self.rule && !failed_before(*rule)).collect()
+    }
+
+    /// The least change of a measure, in steps of a tape, that makes the rule hold; rather a larger
+    /// one after which nothing else fails.
+    fn least(&self, measure: Measure) -> Option<Move> {
+        let step = if measure.is_turn() { TURN_STEP_DEG } else { tape_step(self.project.units()) };
+        let at = |steps: u32| self.tried(measure.put(self.project, f64::from(steps) * step)?);
+        let mut helping: Option<(u32, u32, Tried)> = None;
+        let mut below = 0;
+        for doubling in 0..=DOUBLINGS {
+            let steps = 1 << doubling;
+            if let Some(tried) = at(steps) {
+                let clean = tried.then_fails.is_empty();
+                if clean || helping.is_none() {
+                    helping = Some((below, steps, tried));
+                }
+                if clean {
+                    break;
+                }
+            }
+            below = steps;
+        }
+        let (mut fails, mut helps, mut best) = helping?;
+        let broken = best.then_fails.len();
+        while helps - fails > 1 {
+            let middle = fails.midpoint(helps);
+            match at(middle).filter(|tried| tried.then_fails.len() <= broken) {
+                Some(tried) => (helps, best) = (middle, tried),
+                None => fails = middle,
+            }
+        }
+        let by = f64::from(helps) * step;
+        let by = if measure.is_turn() { degrees(by) } else { show_length(by, self.project.units()) };
+        Some(self.offer(measure.words(&by), "Try", best))
+    }
+
+    fn offer(&self, words: String, button: &'static str, tried: Tried) -> Move {
+        Move { label: words + &tried.also, button, project: tried.project, then_fails: tried.then_fails }
+    }
+
+    /// What the analysis itself has an answer for, tried like everything else.
+    fn ready_made(&self) -> Vec<Move> {
+        let units = self.project.units();
+        let of_remedy = |remedy: Remedy| {
+            let tried = self.tried(remedy.done(self.project, self.before)?)?;
+            Some(self.offer(remedy.label(self.before, units), remedy.button(), tried))
+        };
+        let remedies = Remedy::all(self.rule, self.project, self.before);
+        let mut found: Vec<_> = remedies.into_iter().filter_map(of_remedy).collect();
+        if self.rule == Rule::Starts {
+            found.extend(self.kick());
+        }
+        found
+    }
+
+    /// A push off the wall, with a fifth to spare (common practice, no source).
+    fn kick(&self) -> Option<Move> {
+        const TO_SPARE: f64 = 1.2;
+        let push = self.before.forces.as_ref().ok()?.start.as_ref()?.push.filter(|push| push.force > 0.0)?;
+        let units = self.project.units();
+        let step = tape_step(units);
+        let mut changed = self.project.clone();
+        let drive = changed.drive.as_mut()?;
+        let (limit, stroke) = ((push.force * TO_SPARE).ceil(), (push.stroke / step).ceil() * step);
+        match &mut drive.kick {
+            Some(kick) => (kick.limit, kick.stroke) = (Some(limit), Some(stroke)),
+            none => {
+                *none = Some(Kick {
+                    at: push.at,
+                    limit: Some(limit),
+                    stroke: Some(stroke),
+                    passive_force: None,
+                    more: More::new(),
+                });
+            }
+        }
+        let words = format!("Push it off the wall with {limit:.0} N over {}", show_length(stroke, units));
+        Some(self.offer(words, "Try", self.tried(changed)?))
+    }
+}
+
+/// The travel to the first contact, degrees, to the hundredth and never beyond it; `None` where the
+/// travel goes to the stop anyway or nothing stops it.
+fn to_the_stop(project: &Project, analysis: &Analysis) -> Option<f64> {
+    const HUNDREDTH: f64 = 0.01;
+    let TravelWanted::Degrees(_) = project.linkage.travel_deg else { return None };
+    let turn = analysis.stop.contact.as_ref()?.turn.to_degrees();
+    Some(((turn.abs() / HUNDREDTH).floor() * HUNDREDTH).copysign(turn))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::session::demo;
+
+    fn analysed(project: &Project) -> Analysis {
+        analyse(project, &Options { poses: 2, swept: false })
+    }
+
+    fn holds(analysis: &Analysis, rule: Rule) -> Option<bool> {
+        analysis.rules.iter().find(|found| found.rule == rule).and_then(|found| found.holds)
+    }
+
+    /// Every move offered does what it says.
+    fn kept(project: &Project, rule: Rule) -> Vec<Move> {
+        let before = analysed(project);
+        assert_eq!(holds(&before, rule), Some(false), "{rule:?} has to fail first");
+        let offered = moves(project, &before, rule, &|| true);
+        assert!(!offered.is_empty(), "nothing is offered for {rule:?}");
+        for offer in &offered {
+            let after = analysed(&offer.project);
+            assert_eq!(holds(&after, rule), Some(true), "{}", offer.label);
+            for finding in after.rules.iter().filter(|found| found.holds == Some(false)) {
+                let told = offer.then_fails.contains(&finding.rule) || holds(&before, finding.rule) == Some(false);
+                assert!(told, "{}: {:?} fails unsaid", offer.label, finding.rule);
+            }
+        }
+        offered
+    }
+
+    #[test]
+    fn a_low_ceiling_is_cleared_by_the_least_that_does() {
+        let mut project = demo();
+        // Some of the margin is across a slope: a third more than it says, and it is too low.
+        let too_low = 1.3 * margin(&project, Rule::ClearsRoom) + 8.0;
+        for corner in &mut project.room.outline[1..] {
+            corner.y -= too_low;
+        }
+        let offered = kept(&project, Rule::ClearsRoom);
+        let lower = offered.iter().find(|offer| offer.label.starts_with("Hang the whole lift"));
+        if let Some(lower) = lower {
+            let by = project.panel.hung.bottom - lower.project.panel.hung.bottom;
+            assert!((by / 0.5 - (by / 0.5).round()).abs() < 1e-9, "{by} is no step of a tape");
+            let mut less = project.clone();
+            shift_up(&mut less, 0.5 - by);
+            assert_eq!(holds(&analysed(&less), Rule::ClearsRoom), Some(false), "half a millimetre less does not do");
+        }
+    }
+
+    #[test]
+    fn too_little_travel_is_asked_to_go_to_its_stop() {
+        let mut project = demo();
+        let turn = analysed(&project).travel.turn.to_degrees();
+        project.linkage.travel_deg = TravelWanted::Degrees(turn - 3.0_f64.copysign(turn));
+        let offered = kept(&project, Rule::StopsOnFold);
+        assert!(offered.iter().any(|offer| offer.label.contains("to the stop")), "{offered:#?}");
+    }
+
+    #[test]
+    fn more_travel_than_there_is_is_asked_for_what_is_reached() {
+        let mut project = demo();
+        let turn = analysed(&project).travel.turn.to_degrees();
+        project.linkage.travel_deg = TravelWanted::Degrees(turn + 25.0_f64.copysign(turn));
+        let offered = kept(&project, Rule::Assembles);
+        assert!(offered.iter().any(|offer| offer.label.starts_with("Travel ")), "{offered:#?}");
+    }
+
+    #[test]
+    fn an_opening_that_reaches_higher_is_uncovered() {
+        let mut project = demo();
+        let free = margin(&project, Rule::Uncovers);
+        project.room.uncover.as_mut().expect("the demo has an opening").top += free + 8.0;
+        kept(&project, Rule::Uncovers);
+    }
+
+    fn margin(project: &Project, rule: Rule) -> f64 {
+        let analysis = analysed(project);
+        analysis.rules.iter().find(|found| found.rule == rule).and_then(|found| found.margin).expect("a margin")
+    }
+
+    #[test]
+    fn a_land_is_offered_with_its_figures_and_cuts_it() {
+        let project = demo();
+        let before = analysed(&project);
+        assert!(before.stop.land_offer.is_some(), "the demo folds nose on flank and could have a land");
+        let offered = moves(&project, &before, Rule::StopsOnFold, &|| true);
+        let land = offered.iter().find(|offer| offer.button == "Cut a land").expect("a land");
+        let after = analysed(&land.project);
+        let cut = after.stop.land.as_ref().expect("it is cut");
+        assert!(land.label.contains(&show_length(cut.length, project.units())), "{}", land.label);
+        assert!(land.label.contains(&show_length(cut.depth, project.units())), "{}", land.label);
+        assert_eq!(holds(&after, Rule::StopsOnFold), Some(true));
+    }
+
+    #[test]
+    fn what_is_given_up_offers_nothing() {
+        let project = demo();
+        assert!(moves(&project, &analysed(&project), Rule::StopsOnFold, &|| false).is_empty());
+    }
+}
