@@ -118,7 +118,8 @@ fn figures_beside_the_plot_are_of_the_pose_shown() {
     press_keys(&mut window, Modifiers::SHIFT, Key::G);
     let figures = |window: &Window| {
         let node = window.get_by(|node| {
-            node.role() == Role::Label && node.value().or(node.label()).is_some_and(|said| said.starts_with("Strap pull"))
+            node.role() == Role::Label
+                && node.value().or(node.label()).is_some_and(|said| said.starts_with("Strap pull"))
         });
         let node = node.accesskit_node();
         node.value().or(node.label()).expect("figures")

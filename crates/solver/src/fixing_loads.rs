@@ -3,7 +3,7 @@
 use crate::analysis::Analysis;
 use crate::masses::GRAVITY;
 use crate::materials::{DEFAULT, Material};
-use crate::project::{Build, Project};
+use crate::project::{Build, MaterialWanted, Project};
 use crate::screw_group::{HingeLoad, ScrewLoad, ScrewedBar};
 use crate::screw_joint::{Holding, WoodJoint};
 use crate::statics::ForcesAt;
@@ -47,11 +47,11 @@ impl FixingLoads {
         let bar = &analysis.lift.wall_bar;
         let stock = &project.bars.wall_bar;
         let group = ScrewedBar::new(fixings, bar.least.y, bar.most.y, stock.depth).map_err(|no| no.sentence())?;
-        let name = stock.material.as_deref().unwrap_or(DEFAULT);
-        let material = Material::named(name).ok_or_else(|| {
+        let material = Material::wanted(stock.material.as_ref()).ok_or_else(|| {
+            let name = stock.material.as_ref().map_or(DEFAULT, MaterialWanted::name);
             format!("The wall bar is of \"{name}\", whose strength is not known: give a material listed.")
         })?;
-        let joint = WoodJoint::of(fixings, material, stock.width).map_err(|no| no.sentence())?;
+        let joint = WoodJoint::of(fixings, &material, stock.width).map_err(|no| no.sentence())?;
         let holding = joint.holding().map_err(|refused| refused.sentence())?;
         let mut found = Self { group, joint, holding, worst: None, most_pull: None };
         found.search(project, analysis)?;

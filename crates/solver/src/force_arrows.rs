@@ -74,8 +74,7 @@ impl ForceArrow {
             let tension = found.tension.filter(|_| found.strap_rate > 0.0)?;
             let pull = Wrench::at(run.along, run.anchor, pose.panel_lower);
             let rates = lift.rates(pose.phase).walked(analysis.travel.direction);
-            let balance =
-                loads.with_friction(lift, pose, &rates, &Actions { panel: pull, ..Actions::default() })?;
+            let balance = loads.with_friction(lift, pose, &rates, &Actions { panel: pull, ..Actions::default() })?;
             Some((run, tension, balance))
         };
         if let Some((run, tension, balance)) = pulled() {

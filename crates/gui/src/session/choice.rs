@@ -184,7 +184,6 @@ impl Choice {
     }
 }
 
-
 #[cfg(test)]
 mod tests {
     use super::*;

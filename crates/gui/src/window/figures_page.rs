@@ -31,7 +31,8 @@ impl FiguresOf {
 }
 
 /// The pages that stand beside each other.
-const PAGES: [Page; 3] = [Page::Figures(FiguresOf::Drive), Page::Figures(FiguresOf::Hinges), Page::Figures(FiguresOf::Fixings)];
+const PAGES: [Page; 3] =
+    [Page::Figures(FiguresOf::Drive), Page::Figures(FiguresOf::Hinges), Page::Figures(FiguresOf::Fixings)];
 
 /// Draws one of the pages.
 pub fn show(
@@ -92,13 +93,13 @@ fn places(ui: &mut Ui, session: &Session, palette: &Palette, actions: &mut Vec<A
 }
 
 fn fold(ui: &mut Ui, title: &str, open: bool, add: impl FnOnce(&mut Ui)) {
-    CollapsingHeader::new(RichText::new(title).font(body())).id_salt(("figures", title)).default_open(open).show_unindented(
-        ui,
-        |ui| {
+    CollapsingHeader::new(RichText::new(title).font(body()))
+        .id_salt(("figures", title))
+        .default_open(open)
+        .show_unindented(ui, |ui| {
             add(ui);
             ui.add_space(8.0);
-        },
-    );
+        });
 }
 
 /// The rules that these figures decide; a click shows the worst pose of one.

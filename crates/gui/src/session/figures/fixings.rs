@@ -36,7 +36,8 @@ pub(super) fn blocks(project: &Project, analysis: &Analysis) -> Vec<Block> {
         Kind::Nail => "Nail",
     };
     one.row(kind, format!("{} mm", number(screw.diameter, 2)));
-    let near = WOODS.iter().min_by(|a, b| (a.1 - found.joint.gravity).abs().total_cmp(&(b.1 - found.joint.gravity).abs()));
+    let near =
+        WOODS.iter().min_by(|a, b| (a.1 - found.joint.gravity).abs().total_cmp(&(b.1 - found.joint.gravity).abs()));
     if let Some((name, gravity)) = near.filter(|(_, gravity)| (gravity - found.joint.gravity).abs() < 0.005) {
         one.row("Wood of this gravity", format!("{name}, {}", number(*gravity, 2)));
     }

@@ -3,7 +3,7 @@
 use overarm_solver::seat::{pin_interference, smallest_hub};
 use overarm_solver::units::number;
 use overarm_solver::{
-    Analysis, Bearing, HINGES, Joints, LEAST_STATIC_SAFETY, Material, PartName, Project, Seat, play_left,
+    Analysis, Bearing, HINGES, Joints, LEAST_STATIC_SAFETY, Material, PartName, Project, Seat, SeatIn, play_left,
     static_safety,
 };
 
@@ -54,8 +54,7 @@ pub(super) fn blocks(project: &Project, analysis: &Analysis) -> Vec<Block> {
 fn loads(analysis: &Analysis) -> Vec<super::Row> {
     let Ok(forces) = &analysis.forces else { return Vec::new() };
     let of = |hinge: usize| {
-        let (load, s) =
-            greatest(analysis, |index| Some(forces.poses.get(index).copied().flatten()?.hinges?[hinge]))?;
+        let (load, s) = greatest(analysis, |index| Some(forces.poses.get(index).copied().flatten()?.hinges?[hinge]))?;
         let [bar, arm] = HINGES[hinge].map(PartName::words);
         let value = format!("{} N {}", number(load, 0), at(s));
         Some(super::Row { what: format!("Most on {arm} and {bar}"), value, holds: None })
@@ -132,9 +131,7 @@ fn seats(seat: &Seat) -> Block {
     block.row("Interference, most", words(seat.most));
     block.row("Seats in the whole lift", seat.count().to_string());
     if seat.bore.tolerance() < 0.006 {
-        block.note(
-            "Hardly any shop bores so closely: measure each bearing and cut its bore to it, or ask for less.",
-        );
+        block.note("Hardly any shop bores so closely: measure each bearing and cut its bore to it, or ask for less.");
     }
     if seat.least <= 0.0 {
         block.note("The loosest ring can turn in its bore: choose a tighter seat, or secure it.");
@@ -146,12 +143,12 @@ fn fit(seat: &Seat, joints: &Joints, project: &Project, analysis: &Analysis) -> 
     let mut block = Block::new("Pressed in", FIT);
     let hub = smallest_hub(&analysis.lift, seat.seat_in);
     let bars = &project.bars;
-    let name = match seat.seat_in {
-        overarm_solver::SeatIn::Bars => bars.wall_bar.material.as_deref(),
-        overarm_solver::SeatIn::Arms => bars.lower_arm.material.as_deref(),
+    let wanted = match seat.seat_in {
+        SeatIn::Bars => bars.wall_bar.material.as_ref(),
+        SeatIn::Arms => bars.lower_arm.material.as_ref(),
     };
-    let name = name.unwrap_or(overarm_solver::materials::DEFAULT);
-    let Some(material) = Material::named(name) else {
+    let Some(material) = Material::wanted(wanted) else {
+        let name = wanted.map_or(overarm_solver::materials::DEFAULT, overarm_solver::MaterialWanted::name);
         block.note(format!("The seats are in \"{name}\", which is not in the list of materials: no pressure is told."));
         return block;
     };

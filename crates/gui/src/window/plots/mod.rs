@@ -52,9 +52,7 @@ pub fn show(ui: &mut Ui, place: Rect, session: &Session, analysis: &Analysis, ac
         .grid_fade(0.0)
         .show_background(false)
         .x_grid_spacer(|_| (0..=4).map(|step| GridMark { value: f64::from(step) * 0.25, step_size: 0.25 }).collect())
-        .y_grid_spacer(|_| {
-            scales.rows().into_iter().map(|value| GridMark { value, step_size: scales.grid }).collect()
-        })
+        .y_grid_spacer(|_| scales.rows().into_iter().map(|value| GridMark { value, step_size: scales.grid }).collect())
         // Not a stop of the Tab key: the rail is.
         .sense(Sense::CLICK | Sense::DRAG)
         .show(&mut inner, |plot| {

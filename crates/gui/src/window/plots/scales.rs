@@ -122,7 +122,11 @@ fn round_up(value: f64) -> f64 {
     }
     let power = 10_f64.powf(value.log10().floor());
     // A value that is one of them but for its rounding stays.
-    [1.0, 2.0, 5.0, 10.0].into_iter().map(|step| step * power).find(|step| *step >= value - 1e-9 * power).unwrap_or(value)
+    [1.0, 2.0, 5.0, 10.0]
+        .into_iter()
+        .map(|step| step * power)
+        .find(|step| *step >= value - 1e-9 * power)
+        .unwrap_or(value)
 }
 
 #[cfg(test)]
