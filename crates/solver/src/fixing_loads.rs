@@ -46,7 +46,8 @@ impl FixingLoads {
             .ok_or("No screws are given: add fixings with count, diameter, thread_length and wood_gravity.")?;
         let bar = &analysis.lift.wall_bar;
         let stock = &project.bars.wall_bar;
-        let group = ScrewedBar::new(fixings, bar.least.y, bar.most.y, stock.depth).map_err(|no| no.sentence())?;
+        let group =
+            ScrewedBar::new(fixings, bar.least.y, bar.most.y, whole_depth(project)).map_err(|no| no.sentence())?;
         let material = Material::wanted(stock.material.as_ref()).ok_or_else(|| {
             let name = stock.material.as_ref().map_or(DEFAULT, MaterialWanted::name);
             format!("The wall bar is of \"{name}\", whose strength is not known: give a material listed.")
@@ -81,11 +82,15 @@ impl FixingLoads {
     }
 }
 
-/// What the two hinges and the wall bar's own weight do to it, the more loaded set.
-fn hinge_loads(project: &Project, analysis: &Analysis, on_wall: [nalgebra::Vector2<f64>; 2]) -> [HingeLoad; 3] {
+/// Depth of the wall bar that is whole, mm: lapped, the inner half.
+fn whole_depth(project: &Project) -> f64 {
     let depth = project.bars.wall_bar.depth;
-    // Lapped, the hinge's load lies in the middle of the inner half; the screws in the bar's middle.
-    let beside = if project.bars.build == Build::Lapped { 0.25 * depth } else { 0.0 };
+    if project.bars.build == Build::Lapped { 0.5 * depth } else { depth }
+}
+
+/// What the two hinges and the wall bar's own weight do to it, the more loaded set. Screws and hinges
+/// both stand in the middle of the depth that is whole.
+fn hinge_loads(project: &Project, analysis: &Analysis, on_wall: [nalgebra::Vector2<f64>; 2]) -> [HingeLoad; 3] {
     let pivots = [analysis.lift.wall_lower, analysis.lift.wall_upper];
     let [lower, upper] = [0, 1].map(|hinge| HingeLoad {
         out: on_wall[hinge].x,
@@ -93,11 +98,13 @@ fn hinge_loads(project: &Project, analysis: &Analysis, on_wall: [nalgebra::Vecto
         sideways: 0.0,
         stand_off: pivots[hinge].x,
         height: pivots[hinge].y,
-        beside,
+        beside: 0.0,
     });
     let bar = analysis.forces.as_ref().map_or(0.0, |forces| forces.loads.masses.bars[0].mass);
     let middle = analysis.lift.wall_bar.middle();
+    // The rest of the depth lies beside the screws: at most half of what is not whole.
+    let beside = 0.5 * (project.bars.wall_bar.depth - whole_depth(project));
     let weight =
-        HingeLoad { out: 0.0, down: bar * GRAVITY, sideways: 0.0, stand_off: middle.x, height: middle.y, beside: 0.0 };
+        HingeLoad { out: 0.0, down: bar * GRAVITY, sideways: 0.0, stand_off: middle.x, height: middle.y, beside };
     [lower, upper, weight]
 }

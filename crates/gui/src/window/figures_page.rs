@@ -2,7 +2,7 @@
 //! that it depends on.
 
 use egui::{CollapsingHeader, ComboBox, Label, RichText, Sense, Ui, vec2};
-use overarm_solver::{Analysis, show_signed_margin};
+use overarm_solver::{Analysis, Rule, show_signed_margin};
 
 use super::icons::Standing;
 use super::points_table;
@@ -33,6 +33,19 @@ impl FiguresOf {
 /// The pages that stand beside each other.
 const PAGES: [Page; 3] =
     [Page::Figures(FiguresOf::Drive), Page::Figures(FiguresOf::Hinges), Page::Figures(FiguresOf::Fixings)];
+
+/// What opens the page whose figures decide a rule, if there is one.
+pub fn link(ui: &mut Ui, rule: Rule) -> Vec<Action> {
+    let of =
+        [FiguresOf::Drive, FiguresOf::Hinges, FiguresOf::Fixings].into_iter().find(|of| of.rules().contains(&rule));
+    let Some(command) = of.map(|of| Page::Figures(of).command()) else { return Vec::new() };
+    let label = format!("Figures: {}", command.words().label.to_lowercase());
+    let pressed = ui.horizontal(|ui| {
+        ui.add_space(24.0);
+        ui.add(egui::Button::new(label).min_size(vec2(TARGET, TARGET))).on_hover_text(command.hint()).clicked()
+    });
+    if pressed.inner { vec![Action::Command(command)] } else { Vec::new() }
+}
 
 /// Draws one of the pages.
 pub fn show(
