@@ -26,6 +26,7 @@ mod history;
 mod hold;
 mod jobs;
 mod keeping;
+mod measure;
 mod moves;
 mod on_disk;
 mod picture_file;
