@@ -156,6 +156,7 @@ pub fn show_signed_margin(margin: f64, unit: &str, units: Units) -> String {
 }
 
 /// A number with a true minus sign, and without one on zero.
+#[must_use]
 pub fn number(value: f64, decimals: usize) -> String {
     let text = format!("{:.decimals$}", value.abs());
     let is_zero = text.bytes().all(|b| matches!(b, b'0' | b'.'));
