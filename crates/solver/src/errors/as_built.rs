@@ -502,7 +502,8 @@ mod tests {
     fn every_dimension_is_measured_under_its_name() {
         let project = complete();
         let lift = Lift::new(&project);
-        let parts = parts(&project);
+        let analysis = crate::analyse(&project, &crate::Options { poses: 2, swept: false });
+        let parts = parts(&project, &analysis.solids);
         for hand in [Hand::Left, Hand::Right] {
             for dimension in Dimension::ALL {
                 let part = parts.iter().find(|part| part.name == dimension.part() && part.hand == hand);
