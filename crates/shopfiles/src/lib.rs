@@ -4,8 +4,10 @@
 //!
 //! 1. [`project_file`]: a project in and out, and the sentence that says why one is refused.
 //! 2. [`job_folder`]: what a shop gets, and the one list of file kinds.
-//! 3. One file kind each: [`parts_dxf`], [`hole_table`], [`picture`], [`manifest`].
-//! 4. [`atomic_write`]: how a file gets to the disk whole or not at all.
+//! 3. One file kind each: [`parts_dxf`], [`hole_table`], [`picture`], [`wall_template`],
+//!    [`mock_up`], [`manifest`].
+//! 4. [`sheet`]: pages, and how they become PDF.
+//! 5. [`atomic_write`]: how a file gets to the disk whole or not at all.
 //!
 //! Nothing here computes what a lift does; that is the solver's. Nothing here knows a window.
 
@@ -15,9 +17,12 @@ pub mod fixed_point;
 pub mod hole_table;
 pub mod job_folder;
 pub mod manifest;
+pub mod mock_up;
 pub mod parts_dxf;
 pub mod picture;
 mod picture_canvas;
 mod pretty_json;
 pub mod project_file;
 mod room_fill;
+pub mod sheet;
+pub mod wall_template;
