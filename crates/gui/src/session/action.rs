@@ -355,7 +355,7 @@ pub const COMMANDS: &[CommandWords] = &[
         "Reduce motion",
         None,
         None,
-        "Let things change at once instead of sliding and fading.",
+        "Let things change at once instead of sliding and fading; Play goes from place to place.",
     ),
     words(Command::About, "About", None, None, "Show version, cautions and licences."),
     words(Command::Close, "Close", ctrl('W'), None, "Close the window."),

@@ -7,6 +7,7 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
 use overarm_shopfiles::project_file;
@@ -34,6 +35,28 @@ pub struct Slot {
     pub claim: Option<Claim>,
 }
 
+/// Work on its way to its place: the slot appears here once it is kept, and belongs to whoever takes
+/// it out.
+#[derive(Clone, Debug, Default)]
+pub struct Keeping(Arc<Mutex<Option<Slot>>>);
+
+impl Keeping {
+    /// Notes where it was kept.
+    pub fn put(&self, slot: Slot) {
+        *self.0.lock().unwrap_or_else(PoisonError::into_inner) = Some(slot);
+    }
+
+    /// Takes the slot, if it was kept and nobody took it before.
+    #[must_use]
+    pub fn take(&self) -> Option<Slot> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner).take()
+    }
+
+    fn is(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.0, &other.0)
+    }
+}
+
 /// What is to be done about keeping, now.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Due {
@@ -54,8 +77,8 @@ pub struct Autosave {
     seen: Option<(u64, Instant, Instant)>,
     /// Revision that was kept or is being kept.
     kept: Option<u64>,
-    /// Whether the worker is at it.
-    at_work: bool,
+    /// What the worker is at.
+    at_work: Option<Keeping>,
     slot: Option<Slot>,
 }
 
@@ -64,7 +87,7 @@ impl Autosave {
     pub fn due(&mut self, revision: u64, unsaved: bool, now: Instant) -> Due {
         if !unsaved {
             self.seen = None;
-            return if self.slot.is_some() && !self.at_work { Due::Forget } else { Due::Nothing };
+            return if self.slot.is_some() && self.at_work.is_none() { Due::Forget } else { Due::Nothing };
         }
         if self.kept == Some(revision) {
             self.seen = None;
@@ -78,7 +101,7 @@ impl Autosave {
         self.seen = Some((revision, since, unkept_since));
         let wait = (SETTLED.saturating_sub(now.saturating_duration_since(since)))
             .min(AT_LEAST_EVERY.saturating_sub(now.saturating_duration_since(unkept_since)));
-        match (self.at_work, wait) {
+        match (self.at_work.is_some(), wait) {
             // The outcome of the work wakes the window.
             (true, _) => Due::Nothing,
             (false, Duration::ZERO) => Due::Keep,
@@ -95,19 +118,25 @@ impl Autosave {
     /// The revision that is kept, once it is.
     #[must_use]
     pub fn kept(&self) -> Option<u64> {
-        self.kept.filter(|_| !self.at_work)
+        self.kept.filter(|_| self.at_work.is_none())
     }
 
-    /// Notes that the worker keeps this revision.
-    pub fn begun(&mut self, revision: u64) {
+    /// Notes that the worker keeps this revision; what it is at.
+    pub fn begun(&mut self, revision: u64) -> Keeping {
         self.kept = Some(revision);
         self.seen = None;
-        self.at_work = true;
+        self.at_work.insert(Keeping::default()).clone()
+    }
+
+    /// Whether the worker is at this; not once it was given up.
+    #[must_use]
+    pub fn waits_for(&self, keeping: &Keeping) -> bool {
+        self.at_work.as_ref().is_some_and(|at_work| at_work.is(keeping))
     }
 
     /// Notes that it is kept; the place before, if it was another, is handed back.
     pub fn done(&mut self, slot: Slot) -> Option<Slot> {
-        self.at_work = false;
+        self.at_work = None;
         match &mut self.slot {
             Some(old) if old.path == slot.path => {
                 old.claim = slot.claim.or(old.claim.take());
@@ -119,7 +148,7 @@ impl Autosave {
 
     /// Notes that it could not be kept; it is tried again after the next change.
     pub fn failed(&mut self) {
-        self.at_work = false;
+        self.at_work = None;
         self.seen = None;
     }
 
@@ -128,9 +157,10 @@ impl Autosave {
         *self = Self { kept: Some(revision), slot: Some(slot), ..Self::default() };
     }
 
-    /// Starts anew; the place, if any, is handed over to be cleared.
-    pub fn give_up(&mut self) -> Option<Slot> {
-        std::mem::take(self).slot
+    /// Starts anew; the place, if any, and what is on its way to one, are handed over to be cleared.
+    pub fn give_up(&mut self) -> (Option<Slot>, Option<Keeping>) {
+        let given_up = std::mem::take(self);
+        (given_up.slot, given_up.at_work)
     }
 }
 
@@ -243,13 +273,18 @@ mod tests {
         let start = Instant::now();
         let mut autosave = Autosave::default();
         autosave.due(2, true, start);
-        autosave.begun(2);
+        let keeping = autosave.begun(2);
         autosave.due(3, true, start);
         assert_eq!(autosave.due(3, true, start + 9 * SECOND), Due::Nothing, "the worker is still at it");
+        assert!(autosave.waits_for(&keeping));
         assert!(autosave.done(Slot { path: "/a".into(), claim: None }).is_none());
         assert_eq!(autosave.due(3, true, start + 9 * SECOND), Due::Keep);
         assert_eq!(autosave.due(4, false, start + 9 * SECOND), Due::Forget, "undone to what is saved");
-        assert_eq!(autosave.give_up().map(|slot| slot.path), Some("/a".into()));
+        let later = autosave.begun(5);
+        let (slot, on_its_way) = autosave.give_up();
+        assert_eq!(slot.map(|slot| slot.path), Some("/a".into()));
+        assert!(on_its_way.is_some_and(|keeping| keeping.is(&later)));
+        assert!(!autosave.waits_for(&later), "it was given up");
         assert_eq!(autosave.due(4, false, start + 9 * SECOND), Due::Nothing);
     }
 

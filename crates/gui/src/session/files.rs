@@ -217,7 +217,7 @@ impl Session {
                 }
             }
             Outcome::Saved { path, result: Err(not_saved), .. } => self.take_not_saved(path, not_saved),
-            Outcome::Kept { result } => self.take_kept(result),
+            Outcome::Kept { keeping, result } => self.take_kept(&keeping, result),
             Outcome::SetAside { result } => self.take_set_aside(result),
             Outcome::Recent(files) => {
                 if let Some(Asking::Path(question)) = &mut self.asking

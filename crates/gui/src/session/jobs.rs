@@ -14,7 +14,7 @@ use overarm_shopfiles::job_folder::{self, MakeError, Progress, Wanted};
 use overarm_solver::{Options, Project, analyse};
 
 use super::asking::Purpose;
-use super::autosave::{self, Slot};
+use super::autosave::{self, Keeping, Slot};
 use super::claim::Claim;
 use super::demos::Demo;
 use super::dialog;
@@ -56,8 +56,10 @@ pub enum Outcome {
     },
     /// Unsaved work was kept, or the sentence that says why not.
     Kept {
-        /// Where.
-        result: Result<Slot, String>,
+        /// What was asked for; the slot is in it.
+        keeping: Keeping,
+        /// Whether it was.
+        result: Result<(), String>,
     },
     /// Kept work got a name of its own, or the sentence that says why not.
     SetAside {
@@ -216,10 +218,11 @@ impl Jobs {
     }
 
     /// Keeps unsaved work, at the wanted place or else in the program's own folder.
-    pub fn keep(&self, project: Arc<Project>, wanted: Option<PathBuf>) {
+    pub fn keep(&self, keeping: Keeping, project: Arc<Project>, wanted: Option<PathBuf>) {
         let places = self.places.clone();
-        self.queue(move || Outcome::Kept {
-            result: guarded(|| autosave::keep(&project, wanted.as_deref(), places.as_ref())).flatten(),
+        self.queue(move || {
+            let result = guarded(|| autosave::keep(&project, wanted.as_deref(), places.as_ref())).flatten();
+            Outcome::Kept { result: result.map(|slot| keeping.put(slot)), keeping }
         });
     }
 
@@ -227,6 +230,16 @@ impl Jobs {
     pub fn clear(&self, slot: Slot) {
         self.queue(move || {
             autosave::clear(slot);
+            Outcome::Ended
+        });
+    }
+
+    /// Clears what is on its way to a place, once it is there: the worker does one after the other.
+    pub fn clear_when_kept(&self, keeping: Keeping) {
+        self.queue(move || {
+            if let Some(slot) = keeping.take() {
+                autosave::clear(slot);
+            }
             Outcome::Ended
         });
     }

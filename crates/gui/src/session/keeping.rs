@@ -6,7 +6,7 @@ use std::time::{Duration, Instant, SystemTime};
 
 use super::action::Answer;
 use super::asking::Asking;
-use super::autosave::{Due, Slot, beside};
+use super::autosave::{Due, Keeping, Slot, beside};
 use super::document::Document;
 use super::on_disk;
 use super::recovery::{Found, Recovery, Version, Versions, look_in_own_folder};
@@ -116,8 +116,8 @@ impl Session {
     pub(super) fn keep_now(&mut self) {
         let named = self.document.path().filter(|_| !self.open_elsewhere).map(beside);
         let wanted = self.autosave.slot().map(PathBuf::from).or(named);
-        self.autosave.begun(self.document.revision());
-        self.jobs.keep(Arc::clone(self.document.project()), wanted);
+        let keeping = self.autosave.begun(self.document.revision());
+        self.jobs.keep(keeping, Arc::clone(self.document.project()), wanted);
     }
 
     /// The revision that lies on the disk in case of a crash; none while it is on its way there.
@@ -126,21 +126,30 @@ impl Session {
         self.autosave.kept()
     }
 
-    /// Clears what is kept.
+    /// Clears what is kept, and what is on its way to be.
     pub(super) fn forget_kept(&mut self) {
-        if let Some(slot) = self.autosave.give_up() {
+        let (slot, on_its_way) = self.autosave.give_up();
+        if let Some(slot) = slot {
             self.jobs.clear(slot);
+        }
+        if let Some(keeping) = on_its_way {
+            self.jobs.clear_when_kept(keeping);
         }
     }
 
-    pub(super) fn take_kept(&mut self, result: Result<Slot, String>) {
-        match result {
-            Ok(slot) => {
+    pub(super) fn take_kept(&mut self, keeping: &Keeping, result: Result<(), String>) {
+        // Of a document that was saved or left since: the worker clears it.
+        if !self.autosave.waits_for(keeping) {
+            return;
+        }
+        match (result, keeping.take()) {
+            (Ok(()), Some(slot)) => {
                 if let Some(old) = self.autosave.done(slot) {
                     self.jobs.clear(old);
                 }
             }
-            Err(sentence) => {
+            (Ok(()), None) => self.autosave.failed(),
+            (Err(sentence), _) => {
                 self.autosave.failed();
                 let text = format!("Unsaved changes cannot be kept for the case of a crash ({sentence}). Save often.");
                 self.notice = Some(Notice::Problem(text));
@@ -246,5 +255,56 @@ impl Session {
     /// A document that is the demo.
     pub(super) fn demo_document() -> Document {
         Document::new(demo(), None)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::session::{Action, Edit, Handle, Places, autosave};
+
+    fn nudged(places: &Places) -> Session {
+        let mut session = Session::with_places(Arc::new(|| {}), Some(places.clone()));
+        session.apply(Action::Edit(Edit::Nudge(Handle::WallUpper, nalgebra::Vector2::new(1.0, 0.0))));
+        session
+    }
+
+    fn kept_files(places: &Places) -> usize {
+        let files = std::fs::read_dir(autosave::own_folder(places)).into_iter().flatten().flatten();
+        files.filter(|file| file.path().to_string_lossy().ends_with(autosave::KEPT)).count()
+    }
+
+    #[test]
+    fn work_given_up_on_its_way_to_the_disk_is_cleared_there() {
+        for _ in 0..20 {
+            let folder = tempfile::tempdir().expect("a folder");
+            let places = Places::below(folder.path());
+            let mut session = nudged(&places);
+            session.keep_now();
+            session.close_agreed = true;
+            // The worker may not have begun, or have ended without anybody having looked.
+            session.finish();
+            assert_eq!(kept_files(&places), 0);
+        }
+    }
+
+    #[test]
+    fn a_place_of_the_document_before_is_not_taken_for_the_next() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let places = Places::below(folder.path());
+        let mut session = nudged(&places);
+        session.keep_now();
+        session.forget_kept();
+        session.keep_now();
+        let patience = Instant::now() + Duration::from_secs(20);
+        while session.kept_revision().is_none() {
+            assert!(Instant::now() < patience, "it is never kept");
+            session.take_outcomes();
+            std::thread::sleep(Duration::from_millis(1));
+        }
+        session.jobs.finish(LAST_PATIENCE);
+        session.take_outcomes();
+        assert_eq!(kept_files(&places), 1, "only the later one");
+        assert!(session.autosave.slot().is_some_and(std::path::Path::exists));
     }
 }

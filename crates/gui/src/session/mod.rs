@@ -72,6 +72,10 @@ pub use where_it_holds::{Cell, GEOMETRIC, Map, WhereItHolds};
 /// Seconds that a run from hung to parked takes on the screen; slow enough to watch a gap close.
 const PLAY_SECONDS: f64 = 8.0;
 
+/// Where motion is reduced, a run shows so many places of the travel one after the other, each as long
+/// as the run would take from one to the next.
+const PLAY_STEPS: f64 = 8.0;
+
 /// The project that comes with the program.
 ///
 /// # Panics
@@ -120,6 +124,8 @@ pub struct Session {
     tried: Option<(Rule, String)>,
     travel: f64,
     playing: Option<f64>,
+    /// Where motion is reduced: seconds since the run came to the place that it shows.
+    stood: f64,
     picked: Option<Rule>,
     picked_bar: Option<PartName>,
     asking: Option<Asking>,
@@ -172,6 +178,7 @@ impl Session {
             tried: None,
             travel: 0.0,
             playing: None,
+            stood: 0.0,
             picked: None,
             picked_bar: None,
             asking: None,
@@ -316,13 +323,28 @@ impl Session {
         self.close_agreed
     }
 
-    /// Lets `seconds` pass: a running lift moves on.
-    pub fn advance(&mut self, seconds: f64) {
-        let Some(direction) = self.playing else { return };
-        self.travel = (self.travel + direction * seconds / PLAY_SECONDS).clamp(0.0, 1.0);
+    /// Lets `seconds` pass: a running lift moves on, or goes to its next place where motion is reduced.
+    /// Tells when it moves again; nothing once it has ended.
+    pub fn advance(&mut self, seconds: f64) -> Option<Duration> {
+        let direction = self.playing?;
+        let mut by = seconds / PLAY_SECONDS;
+        if self.settings().reduce_motion {
+            self.stood += seconds;
+            let left = PLAY_SECONDS / PLAY_STEPS - self.stood;
+            if left > 0.0 {
+                return Some(Duration::from_secs_f64(left));
+            }
+            // One place at a time, also after a long time: each is shown.
+            self.stood = 0.0;
+            by = 1.0 / PLAY_STEPS;
+        }
+        self.travel = (self.travel + direction * by).clamp(0.0, 1.0);
         if (direction > 0.0 && self.travel >= 1.0) || (direction < 0.0 && self.travel <= 0.0) {
             self.playing = None;
+            return None;
         }
+        let still = if self.settings().reduce_motion { PLAY_SECONDS / PLAY_STEPS } else { 0.0 };
+        Some(Duration::from_secs_f64(still))
     }
 
     /// Carries an action out. Camera moves are the view's own and leave a session as it is.
@@ -439,6 +461,7 @@ impl Session {
                 }
             }
             Command::Play => {
+                self.stood = 0.0;
                 self.playing = match self.playing {
                     Some(_) => None,
                     None if self.travel >= 1.0 => Some(-1.0),

@@ -23,56 +23,82 @@ pub fn title(name: PartName) -> String {
     letters.next().map_or_else(String::new, |first| format!("{}{}", first.to_uppercase(), letters.as_str()))
 }
 
+/// Height of the panel of rules below which a picked bar would leave nothing of them.
+const LOW: f32 = 460.0;
+
+/// Whether the picked bar has no room of its own, and stands at the head of the rules instead.
+#[must_use]
+pub fn is_among_rules(ui: &Ui) -> bool {
+    ui.available_height() < LOW
+}
+
 /// Draws the picked bar at the foot of the panel, if there is one.
 pub fn show(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
     let mut actions = Vec::new();
     let analysis = session.analysis();
     let Some(bar) = session.picked_bar().and_then(|name| analysis.solids.bar(name)) else { return actions };
-    let palette = Palette::of(ui.ctx());
     let frame = egui::Frame::NONE.inner_margin(Margin { left: 0, right: 8, top: 8, bottom: 4 });
-    Panel::bottom("bar").resizable(false).frame(frame).show(ui, |ui| {
-        ui.spacing_mut().item_spacing.y = 2.0;
-        ui.horizontal(|ui| {
-            ui.label(RichText::new(title(bar.name)).font(body_bold()).color(palette.ink));
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                let close = ui.add(quiet("Let go"));
-                if close.on_hover_text("Show all bars again. Escape").clicked() {
-                    actions.push(Action::View(ViewAction::PickBar(None)));
-                }
-            });
+    Panel::bottom("bar").resizable(false).frame(frame).show(ui, |ui| picked(ui, session, bar, &mut actions));
+    actions
+}
+
+/// Draws the picked bar, if there is one, where a list is scrolled; a bar just picked comes into view.
+pub fn show_among_rules(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
+    let mut actions = Vec::new();
+    let analysis = session.analysis();
+    let name = session.picked_bar();
+    let id = ui.scope_id().with("bar seen last");
+    let before = ui.data_mut(|data| std::mem::replace(data.get_temp_mut_or_default::<Option<PartName>>(id), name));
+    let Some(bar) = name.and_then(|name| analysis.solids.bar(name)) else { return actions };
+    let frame = egui::Frame::NONE.inner_margin(Margin { left: 0, right: 16, top: 0, bottom: 8 });
+    let shown = frame.show(ui, |ui| picked(ui, session, bar, &mut actions)).response;
+    if before != name {
+        shown.scroll_to_me(Some(Align::Min));
+    }
+    actions
+}
+
+fn picked(ui: &mut Ui, session: &Session, bar: &BarSolid, actions: &mut Vec<Action>) {
+    let palette = Palette::of(ui.ctx());
+    ui.spacing_mut().item_spacing.y = 2.0;
+    ui.horizontal(|ui| {
+        ui.label(RichText::new(title(bar.name)).font(body_bold()).color(palette.ink));
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let close = ui.add(quiet("Let go"));
+            if close.on_hover_text("Show all bars again. Escape").clicked() {
+                actions.push(Action::View(ViewAction::PickBar(None)));
+            }
         });
-        let lying = Lying::new(bar);
-        let project = session.project();
-        let halves: Vec<&LayerShape> = bar.layers.iter().rev().collect();
-        // Short bars fit beside each other; long ones are larger one above the other.
-        let beside = f64::from(0.5 * ui.available_width()) / lying.size.x >= MOST_HEIGHT / lying.size.y;
-        if beside && halves.len() > 1 {
-            ui.columns(halves.len(), |columns| {
-                for (ui, shape) in columns.iter_mut().zip(halves) {
-                    layer(ui, bar, shape, &lying, project, &palette);
-                }
-            });
-        } else {
-            for shape in halves {
+    });
+    let lying = Lying::new(bar);
+    let project = session.project();
+    let halves: Vec<&LayerShape> = bar.layers.iter().rev().collect();
+    // Short bars fit beside each other; long ones are larger one above the other.
+    let beside = f64::from(0.5 * ui.available_width()) / lying.size.x >= MOST_HEIGHT / lying.size.y;
+    if beside && halves.len() > 1 {
+        ui.columns(halves.len(), |columns| {
+            for (ui, shape) in columns.iter_mut().zip(halves) {
                 layer(ui, bar, shape, &lying, project, &palette);
             }
+        });
+    } else {
+        for shape in halves {
+            layer(ui, bar, shape, &lying, project, &palette);
         }
-        ui.add_space(4.0);
-        // Read, not pressed: rows may be lower than targets.
-        ui.spacing_mut().interact_size.y = 18.0;
-        for (what, size) in sizes(bar, &lying, session.project()) {
-            ui.horizontal(|ui| {
-                ui.add(Label::new(RichText::new(what).font(small()).color(palette.quiet)));
-                ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                    ui.add(Label::new(RichText::new(size).font(small()).color(palette.ink)));
-                });
+    }
+    ui.add_space(4.0);
+    // Read, not pressed: rows may be lower than targets.
+    ui.spacing_mut().interact_size.y = 18.0;
+    for (what, size) in sizes(bar, &lying, session.project()) {
+        ui.horizontal(|ui| {
+            ui.add(Label::new(RichText::new(what).font(small()).color(palette.quiet)));
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                ui.add(Label::new(RichText::new(size).font(small()).color(palette.ink)));
             });
-        }
-        let hands =
-            if bar.is_handed() { "Left and right are two different parts." } else { "Left and right are alike." };
-        ui.add(Label::new(RichText::new(hands).font(small()).color(palette.quiet)).wrap());
-    });
-    actions
+        });
+    }
+    let hands = if bar.is_handed() { "Left and right are two different parts." } else { "Left and right are alike." };
+    ui.add(Label::new(RichText::new(hands).font(small()).color(palette.quiet)).wrap());
 }
 
 /// A bar laid down with its length to the right; upper ends and panel ends at the right.

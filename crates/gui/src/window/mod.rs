@@ -127,10 +127,15 @@ impl App {
         }
         self.was_focused = focused;
         if self.session.is_playing() {
-            // A window that was hidden must not jump.
-            let seconds = ctx.input(|input| f64::from(input.stable_dt).min(0.1));
-            self.session.advance(seconds);
-            ctx.request_repaint();
+            let seconds = ctx.input(|input| match self.session.settings().reduce_motion {
+                // Between its places the window rests.
+                true => f64::from(input.unstable_dt),
+                // A window that was hidden must not jump.
+                false => f64::from(input.stable_dt).min(0.1),
+            });
+            if let Some(next) = self.session.advance(seconds) {
+                ctx.request_repaint_after(next);
+            }
         }
         let revision = self.session.document().revision();
 

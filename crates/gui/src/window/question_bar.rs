@@ -16,6 +16,9 @@ use crate::session::{Action, Answer, Asking, Conflict, ConflictKind, PathQuestio
 /// Width of the column in front of the fields.
 const LABELS: f32 = 96.0;
 
+/// Width below which a path and its buttons take a row each: less would hide most of the path.
+const FIELD_AND_BUTTONS: f32 = 900.0;
+
 /// The share of the window's height that a list below a question may take before it scrolls, and
 /// the height that is enough for any.
 const LIST: f32 = 0.17;
@@ -92,57 +95,29 @@ fn path(
     palette: &Palette,
     actions: &mut Vec<Action>,
 ) {
-    let answer = |answer| Action::Answer(answer);
-    let mut accepted = false;
     let making = question.busy && question.purpose == Purpose::Make;
-    row(ui, |ui| {
-        let (stop, possible) = if making { ("Stop", !session.is_stopping()) } else { ("Cancel", true) };
-        if ui.add_enabled(possible, quiet(stop)).clicked() {
-            actions.push(answer(Answer::Cancel));
-        }
-        accepted |= ui.add_enabled(!question.busy, standing_button(question.purpose.accept_label())).clicked();
-        if ui.add_enabled(!question.busy, standing_button("Browse…")).clicked() {
-            actions.push(answer(Answer::Browse));
-        }
-        ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-            let label = ui.add_sized(
-                [LABELS, TARGET],
-                Label::new(RichText::new(question.purpose.field_label()).font(body_bold()).color(palette.ink)),
-            );
-            let mut typed = question.typed.clone();
-            let field = TextEdit::singleline(&mut typed)
-                .id_salt("path")
-                .desired_width(f32::INFINITY)
-                .min_size(egui::vec2(120.0, TARGET))
-                .align(egui::Align2::LEFT_CENTER)
-                .cursor_at_end(true);
-            let shown = field.show(ui);
-            let response = shown.response.response.labelled_by(label.id);
-            if just_asked {
-                response.request_focus();
-                // All of it selected: typing replaces the proposal, End goes on from it.
-                let mut state = shown.state;
-                let all = CCursorRange::two(CCursor::default(), CCursor::new(question.typed.chars().count()));
-                state.cursor.set_char_range(Some(all));
-                state.store(ui.ctx(), response.id);
-            }
-            if response.changed() {
-                actions.push(answer(Answer::Typed(typed)));
-            }
-            if response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter)) {
-                accepted = true;
-                // Without the keyboard here, letters would be taken for commands while it works.
-                response.request_focus();
-            }
+    let mut accepted = false;
+    if ui.available_width() < FIELD_AND_BUTTONS {
+        let size = egui::vec2(ui.available_width(), TARGET);
+        ui.allocate_ui_with_layout(size, Layout::left_to_right(Align::Center), |ui| {
+            accepted |= path_field(ui, question, just_asked, palette, actions);
         });
-    });
+        row(ui, |ui| accepted |= path_buttons(ui, session, question, making, actions));
+    } else {
+        row(ui, |ui| {
+            accepted |= path_buttons(ui, session, question, making, actions);
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                accepted |= path_field(ui, question, just_asked, palette, actions);
+            });
+        });
+    }
     if accepted {
-        actions.push(answer(Answer::Accept));
+        actions.push(Action::Answer(Answer::Accept));
     }
     match &question.problem {
         Some(problem) => below(ui, |ui| {
             if question.may_overwrite.is_some() && ui.add(standing_button("Overwrite")).clicked() {
-                actions.push(answer(Answer::Overwrite));
+                actions.push(Action::Answer(Answer::Overwrite));
             }
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| sentence(ui, Standing::Fails, problem, palette));
         }),
@@ -165,6 +140,65 @@ fn path(
         }),
         None => {}
     }
+}
+
+/// The buttons of a path, from the right; whether the path was accepted.
+fn path_buttons(
+    ui: &mut Ui,
+    session: &Session,
+    question: &PathQuestion,
+    making: bool,
+    actions: &mut Vec<Action>,
+) -> bool {
+    let (stop, possible) = if making { ("Stop", !session.is_stopping()) } else { ("Cancel", true) };
+    if ui.add_enabled(possible, quiet(stop)).clicked() {
+        actions.push(Action::Answer(Answer::Cancel));
+    }
+    let accepted = ui.add_enabled(!question.busy, standing_button(question.purpose.accept_label())).clicked();
+    if ui.add_enabled(!question.busy, standing_button("Browse…")).clicked() {
+        actions.push(Action::Answer(Answer::Browse));
+    }
+    accepted
+}
+
+/// The field of a path with its name; whether the path was accepted.
+fn path_field(
+    ui: &mut Ui,
+    question: &PathQuestion,
+    just_asked: bool,
+    palette: &Palette,
+    actions: &mut Vec<Action>,
+) -> bool {
+    let label = ui.add_sized(
+        [LABELS, TARGET],
+        Label::new(RichText::new(question.purpose.field_label()).font(body_bold()).color(palette.ink)),
+    );
+    let mut typed = question.typed.clone();
+    let field = TextEdit::singleline(&mut typed)
+        .id_salt("path")
+        .desired_width(f32::INFINITY)
+        .min_size(egui::vec2(120.0, TARGET))
+        .align(egui::Align2::LEFT_CENTER)
+        .cursor_at_end(true);
+    let shown = field.show(ui);
+    let response = shown.response.response.labelled_by(label.id);
+    if just_asked {
+        response.request_focus();
+        // All of it selected: typing replaces the proposal, End goes on from it.
+        let mut state = shown.state;
+        let all = CCursorRange::two(CCursor::default(), CCursor::new(question.typed.chars().count()));
+        state.cursor.set_char_range(Some(all));
+        state.store(ui.ctx(), response.id);
+    }
+    if response.changed() {
+        actions.push(Action::Answer(Answer::Typed(typed)));
+    }
+    let accepted = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+    if accepted {
+        // Without the keyboard here, letters would be taken for commands while it works.
+        response.request_focus();
+    }
+    accepted
 }
 
 /// The files that were opened before; those that are gone say why.
@@ -223,20 +257,28 @@ fn unsaved(
         Then::Close => "before the window closes".to_owned(),
     };
     let text = format!("“{}” has changes that are not saved. Save them {next}?", session.project().title());
-    row(ui, |ui| {
-        for (label, what) in
-            [("Cancel", Answer::Cancel), ("Lose changes", Answer::LoseChanges), ("Save first", Answer::SaveFirst)]
-        {
+    let choices =
+        [("Cancel", Answer::Cancel), ("Lose changes", Answer::LoseChanges), ("Save first", Answer::SaveFirst)];
+    let mut buttons = |ui: &mut Ui| {
+        for (label, what) in &choices {
             let button = ui.add(standing_button(label));
-            if just_asked && what == Answer::SaveFirst {
+            if just_asked && *what == Answer::SaveFirst {
                 button.request_focus();
             }
             if button.clicked() {
-                actions.push(Action::Answer(what));
+                actions.push(Action::Answer(what.clone()));
             }
         }
-        ui.with_layout(Layout::left_to_right(Align::Center), |ui| sentence(ui, Standing::Near, &text, palette));
-    });
+    };
+    if ui.available_width() < FIELD_AND_BUTTONS {
+        ui.horizontal_top(|ui| sentence(ui, Standing::Near, &text, palette));
+        row(ui, buttons);
+    } else {
+        row(ui, |ui| {
+            buttons(ui);
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| sentence(ui, Standing::Near, &text, palette));
+        });
+    }
 }
 
 /// A row of fixed height, filled from its right end.

@@ -9,9 +9,8 @@ use overarm_solver::{Analysis, RuleFinding, Units, show_signed_margin};
 use super::bar_panel;
 use super::icons::Standing;
 use super::moves_list;
-use super::sketch::handle_value;
 use super::theme::{Palette, ROW, body, body_bold, large_bold, mix, small};
-use crate::session::{Action, COMMANDS, Detail, Handle, Session, Shortcut, ViewAction};
+use crate::session::{Action, COMMANDS, Detail, Session, Shortcut, ViewAction};
 
 /// Width of the panel, points.
 pub const WIDTH: f32 = 288.0;
@@ -25,9 +24,15 @@ pub fn show(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
     Panel::right("rules").resizable(false).exact_size(WIDTH).frame(frame).show(ui, |ui| {
         header(ui, session, &analysis, &palette);
         details(ui, session, &mut actions);
-        actions.extend(bar_panel::show(ui, session));
+        let among = bar_panel::is_among_rules(ui);
+        if !among {
+            actions.extend(bar_panel::show(ui, session));
+        }
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 0.0;
+            if among {
+                actions.extend(bar_panel::show_among_rules(ui, session));
+            }
             let (checked, unchecked) = by_urgency(&analysis.rules);
             for finding in checked {
                 rule(ui, finding, session, &palette, &mut actions);
@@ -44,7 +49,6 @@ pub fn show(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
                 });
             }
             folded(ui, "Bars", |ui| bar_panel::choices(ui, session, &mut actions));
-            folded(ui, "Places in numbers", |ui| places(ui, session, &palette));
             folded(ui, "Mouse and keys", |ui| keys(ui, &palette));
         });
     });
@@ -159,25 +163,6 @@ fn folded(ui: &mut Ui, title: &str, add: impl FnOnce(&mut Ui)) {
     if let Some(body) = fold.body_response.filter(|_| is_open && !was_open) {
         body.scroll_to_me(None);
     }
-}
-
-/// The same places that can be dragged, as a table.
-fn places(ui: &mut Ui, session: &Session, palette: &Palette) {
-    let project = session.project();
-    for handle in Handle::all(project) {
-        ui.horizontal(|ui| {
-            ui.set_min_height(ROW);
-            ui.add_space(24.0);
-            ui.vertical(|ui| {
-                ui.label(RichText::new(handle.name()).font(body()).color(palette.ink));
-                ui.label(RichText::new(handle_value(handle, project)).font(small()).color(palette.quiet));
-            });
-        });
-        ui.add_space(4.0);
-    }
-    let hint = "Pivots on the panel are dragged, and given here, where it hangs.";
-    ui.add(egui::Label::new(RichText::new(hint).font(small()).color(palette.quiet)).wrap());
-    ui.add_space(8.0);
 }
 
 /// What mouse and keys do.

@@ -1,12 +1,12 @@
 //! The page that opens beside the drawing: every number, the site's measurements, the history, all
 //! actions, or about the program.
 
-use egui::{Align, Frame, Layout, Margin, Panel, RichText, ScrollArea, Ui, Vec2};
+use egui::{Align, Frame, Label, Layout, Margin, Panel, RichText, ScrollArea, Ui, Vec2};
 use overarm_solver::Units;
 
 use super::action_list::ActionList;
 use super::demos_page::DemosPage;
-use super::theme::{Palette, body_bold};
+use super::theme::{Palette, TARGET, body_bold};
 use super::toolbar::quiet;
 use super::{about_page, history_list, points_table, site_page};
 use crate::session::{Action, Command, Session};
@@ -94,14 +94,16 @@ pub fn show(
     };
     let width = (content + 28.0).min(0.7 * window.x);
     Panel::left("page").resizable(false).exact_size(width).frame(frame).show(ui, |ui| {
-        ui.horizontal(|ui| {
-            ui.label(RichText::new(page.title()).font(body_bold()).color(palette.ink));
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                ui.add_space(8.0);
-                let close = ui.add(quiet("Close page"));
-                if close.on_hover_text(page.command().hint()).clicked() {
-                    actions.push(Action::Command(page.command()));
-                }
+        // The button first: a title that has no room beside it takes a second line.
+        let size = egui::vec2(ui.available_width(), TARGET);
+        ui.allocate_ui_with_layout(size, Layout::right_to_left(Align::Center), |ui| {
+            ui.add_space(8.0);
+            let close = ui.add(quiet("Close page"));
+            if close.on_hover_text(page.command().hint()).clicked() {
+                actions.push(Action::Command(page.command()));
+            }
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                ui.add(Label::new(RichText::new(page.title()).font(body_bold()).color(palette.ink)).wrap());
             });
         });
         match page {

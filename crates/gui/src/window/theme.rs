@@ -202,6 +202,8 @@ fn visuals(theme: Theme) -> Visuals {
     v.hyperlink_color = p.accent;
     v.warn_fg_color = p.near;
     v.error_fg_color = p.fails;
+    // A caret that blinks would draw the window anew for ever while somebody thinks.
+    v.text_cursor.blink = false;
     v.selection.bg_fill = mix(p.paper, p.accent, 0.28);
     v.selection.stroke = Stroke::new(1.0, p.ink);
     v.widgets.noninteractive.bg_fill = p.side;

@@ -35,8 +35,18 @@ pub fn show(ui: &mut Ui, session: &Session, page: Option<Page>) -> Vec<Action> {
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| file_name(ui, session, &palette));
             });
         } else {
-            ui.horizontal_wrapped(|ui| commands(ui, session, page, height, &palette, &mut actions));
-            file_name(ui, session, &palette);
+            let beside = ui.horizontal_wrapped(|ui| {
+                commands(ui, session, page, height, &palette, &mut actions);
+                let has_room = ui.available_size_before_wrap().x >= NAME;
+                if has_room {
+                    ui.add_space(8.0);
+                    file_name(ui, session, &palette);
+                }
+                has_room
+            });
+            if !beside.inner {
+                file_name(ui, session, &palette);
+            }
         }
     });
     actions

@@ -120,15 +120,7 @@ fn respond(ui: &Ui, handle: Handle, region: Rect, scene: &Scene) -> Response {
     response
 }
 
-/// "15.62 mm from the wall, 2089.36 mm up".
-#[must_use]
-pub fn value(handle: Handle, project: &Project) -> String {
-    let place = handle.place(project);
-    let units = project.units();
-    format!("{} from the wall, {} up", show_length(place.x, units), show_length(place.y, units))
-}
-
-/// The same without looking for the parked pose again; a tilt is told in degrees.
+/// "15.62 mm from the wall, 2089.36 mm up"; a tilt is told in degrees.
 fn value_in(handle: Handle, scene: &Scene) -> String {
     if handle == Handle::ParkedTurn {
         let tilt = -scene.parked.rotation.angle().to_degrees();

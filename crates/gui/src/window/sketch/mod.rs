@@ -22,7 +22,6 @@ use crate::session::{Action, Detail, Handle, Session, ViewAction};
 
 pub use bars::{chords, tone};
 use handles::Hands;
-pub use handles::value as handle_value;
 pub use pen::{LineKind, Pen, fill_on_screen};
 
 /// What the side view remembers between frames.

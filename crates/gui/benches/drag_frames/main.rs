@@ -1,0 +1,67 @@
+//! What one frame costs while a pivot is dragged at 1920×1080, and what the window holds in memory.
+//!
+//!     cargo bench -p overarm                          1000 frames without a display
+//!     cargo bench -p overarm -- --window              1000 frames in a real window, which needs a display
+//!     cargo bench -p overarm -- --memory SECONDS      drags for that long; fails above 200 MB
+//!
+//! Without a display a frame is everything up to the triangles: input, rules, drawing, tessellation.
+//! Rasterisation is a graphics card's work and is left out there; in the window it is told apart.
+
+// A benchmark's figures are its output.
+#![allow(clippy::print_stdout, reason = "a benchmark tells its figures")]
+
+mod headless;
+mod memory;
+mod script;
+mod window;
+
+use std::process::ExitCode;
+use std::time::Duration;
+
+/// A frame of a 120 Hz screen, ms.
+const ASKED_MS: f64 = 8.3;
+
+fn main() -> ExitCode {
+    let words: Vec<String> = std::env::args().skip(1).filter(|word| word != "--bench").collect();
+    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+    match words[..] {
+        [] => {
+            // As the window has it: a frame waits half of a sixtieth of a second for its rules.
+            let whole = headless::run(Duration::from_millis(8));
+            tell("frame with its rules, up to the triangles", &whole.frames);
+            tell("  of it tessellation", &whole.tessellations);
+            println!("  {} of {} frames showed rules of a moment ago", whole.stale, whole.frames.len());
+            let drawn = headless::run(Duration::ZERO);
+            tell("frame that waits for nothing", &drawn.frames);
+            ExitCode::SUCCESS
+        }
+        ["--window"] => window::run(),
+        ["--memory", seconds] => match seconds.parse() {
+            Ok(seconds) => memory::run(Duration::from_secs(seconds)),
+            Err(_) => refuse(),
+        },
+        _ => refuse(),
+    }
+}
+
+fn refuse() -> ExitCode {
+    println!("options: none, --window, or --memory SECONDS");
+    ExitCode::from(2)
+}
+
+/// One line: median, 99th percentile, longest.
+fn tell(what: &str, times: &[Duration]) {
+    let mut ms: Vec<f64> = times.iter().map(|time| time.as_secs_f64() * 1e3).collect();
+    ms.sort_by(f64::total_cmp);
+    let Some(longest) = ms.last() else {
+        println!("{what}: no frame was measured");
+        return;
+    };
+    let at = |share: f64| ms[((ms.len() as f64 * share) as usize).min(ms.len() - 1)];
+    println!(
+        "{what}: p50 {:.2} ms, p99 {:.2} ms, longest {longest:.2} ms over {} frames (asked: p99 {ASKED_MS} ms)",
+        at(0.5),
+        at(0.99),
+        ms.len()
+    );
+}
