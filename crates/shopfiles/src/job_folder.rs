@@ -10,6 +10,7 @@ use overarm_solver::{Analysis, Options, Part, Project, analyse, parts};
 
 use crate::atomic_write::{WriteError, io_words, write_whole};
 use crate::hole_table::hole_table;
+use crate::job_sheet::job_sheet;
 use crate::manifest::{Entry, Heading, manifest, sha256};
 use crate::mock_up::mock_up;
 use crate::parts_dxf::{DxfVersion, part_dxf};
@@ -121,7 +122,7 @@ pub struct Kind {
 }
 
 /// Every kind there is, in the order of the folder. The manifest is written with any of them.
-pub static KINDS: [Kind; 6] = [
+pub static KINDS: [Kind; 7] = [
     Kind { name: "parts", what: "the eight parts as DXF", make: make_parts },
     Kind { name: "hole-table", what: "every bore of every part as CSV", make: make_hole_table },
     Kind { name: "project", what: "the project itself", make: make_project },
@@ -131,6 +132,7 @@ pub static KINDS: [Kind; 6] = [
         make: make_wall_template,
     },
     Kind { name: "mock-up", what: "links of card or plywood, full size, as PDF", make: make_mock_up },
+    Kind { name: "job-sheet", what: "what it does and what was checked, for the client, as PDF", make: make_job_sheet },
     Kind { name: "side-view", what: "the picture as SVG and PNG", make: make_side_view },
 ];
 
@@ -164,6 +166,10 @@ fn make_wall_template(job: &Job) -> Result<Vec<JobFile>, MakeError> {
 
 fn make_mock_up(job: &Job) -> Result<Vec<JobFile>, MakeError> {
     one_file("mock-up.pdf", mock_up(job))
+}
+
+fn make_job_sheet(job: &Job) -> Result<Vec<JobFile>, MakeError> {
+    one_file("job-sheet.pdf", job_sheet(job))
 }
 
 fn make_side_view(job: &Job) -> Result<Vec<JobFile>, MakeError> {
