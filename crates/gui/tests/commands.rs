@@ -267,6 +267,7 @@ fn make_writes_the_folder_and_refuses_to_overwrite() {
     assert_eq!(
         listing(&folder.join("job")),
         [
+            "drawings.pdf",
             "hole-table.csv",
             "job-sheet.pdf",
             "manifest.json",

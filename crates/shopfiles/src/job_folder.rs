@@ -13,6 +13,7 @@ use crate::hole_table::hole_table;
 use crate::job_sheet::job_sheet;
 use crate::manifest::{Entry, Heading, manifest, sha256};
 use crate::mock_up::mock_up;
+use crate::part_drawings::drawings;
 use crate::parts_dxf::{DxfVersion, part_dxf};
 use crate::picture::{png, side_view_svg};
 use crate::project_file;
@@ -122,10 +123,11 @@ pub struct Kind {
 }
 
 /// Every kind there is, in the order of the folder. The manifest is written with any of them.
-pub static KINDS: [Kind; 7] = [
+pub static KINDS: [Kind; 8] = [
     Kind { name: "parts", what: "the eight parts as DXF", make: make_parts },
     Kind { name: "hole-table", what: "every bore of every part as CSV", make: make_hole_table },
     Kind { name: "project", what: "the project itself", make: make_project },
+    Kind { name: "drawings", what: "assembly and parts, both hands, as PDF", make: make_drawings },
     Kind {
         name: "wall-template",
         what: "where the wall bars are screwed on, full size, as PDF",
@@ -170,6 +172,10 @@ fn make_mock_up(job: &Job) -> Result<Vec<JobFile>, MakeError> {
 
 fn make_job_sheet(job: &Job) -> Result<Vec<JobFile>, MakeError> {
     one_file("job-sheet.pdf", job_sheet(job))
+}
+
+fn make_drawings(job: &Job) -> Result<Vec<JobFile>, MakeError> {
+    one_file("drawings.pdf", drawings(job))
 }
 
 fn make_side_view(job: &Job) -> Result<Vec<JobFile>, MakeError> {

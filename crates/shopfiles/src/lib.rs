@@ -5,7 +5,8 @@
 //! 1. [`project_file`]: a project in and out, and the sentence that says why one is refused.
 //! 2. [`job_folder`]: what a shop gets, and the one list of file kinds.
 //! 3. One file kind each: [`parts_dxf`], [`hole_table`], [`picture`], [`wall_template`],
-//!    [`mock_up`], [`job_sheet`], [`manifest`].
+//!    [`mock_up`], [`job_sheet`],
+//!    [`part_drawings`], [`manifest`].
 //! 4. [`sheet`]: pages, and how they become PDF.
 //! 5. [`atomic_write`]: how a file gets to the disk whole or not at all.
 //!
@@ -20,6 +21,7 @@ pub mod job_folder;
 pub mod job_sheet;
 pub mod manifest;
 pub mod mock_up;
+pub mod part_drawings;
 pub mod parts_dxf;
 pub mod picture;
 mod picture_canvas;

@@ -1,14 +1,14 @@
 //! `wall-template.pdf`: where the screws of both wall bars go, 1:1, to be taped to the wall.
 
-use overarm_solver::{Analysis, Hand, Project, Rectangle, ScrewedBar, Units};
+use overarm_solver::{Analysis, Hand, Part, PartName, Project, Rectangle, ScrewedBar, Units};
 
 use crate::job_folder::Job;
 use crate::sheet::dimension::centre_cross;
 use crate::sheet::figures::{length, with_unit};
 use crate::sheet::notices::Notices;
-use crate::sheet::page::{Area, Hold, Page};
+use crate::sheet::page::{Hold, Page};
 use crate::sheet::paper::Paper;
-use crate::sheet::path::View;
+use crate::sheet::path::{Path, View};
 use crate::sheet::pdf::pdf;
 use crate::sheet::pen::{ACCENT, Pen, QUIET};
 use crate::sheet::tiles::{Scene, Sheets};
@@ -17,22 +17,23 @@ use crate::sheet::typeface::Style;
 /// From the bar to the scene's edges, mm: room for words beside it, and below it.
 const BESIDE: f64 = 66.0;
 const ABOVE: f64 = 14.0;
-const BELOW: f64 = 62.0;
+const BELOW: f64 = 66.0;
 
 /// The file.
 ///
 /// # Errors
 /// A sentence where the PDF writer refuses.
 pub fn wall_template(job: &Job) -> Result<Vec<u8>, String> {
-    pdf(&format!("{}: wall template", job.project.title()), &pages(job.project, job.analysis))
+    pdf(&format!("{}: wall template", job.project.title()), &pages(job.project, job.analysis, job.parts))
 }
 
 /// Its sheets: those of the left set, then those of the right one.
 #[must_use]
-pub fn pages(project: &Project, analysis: &Analysis) -> Vec<Page> {
+pub fn pages(project: &Project, analysis: &Analysis, parts: &[Part]) -> Vec<Page> {
     let notices = Notices::of(project, analysis);
     let units = project.units();
-    let scenes = [Hand::Left, Hand::Right].map(|hand| scene(project, &analysis.lift.wall_bar, hand));
+    let scenes =
+        [Hand::Left, Hand::Right].map(|hand| scene(project, &analysis.lift.wall_bar, bar_of(parts, hand), hand));
     let sheets = Sheets {
         paper: Paper::of_office(units),
         title: project.title(),
@@ -45,7 +46,7 @@ pub fn pages(project: &Project, analysis: &Analysis) -> Vec<Page> {
 
 /// One wall bar as it stands on the wall, seen by somebody who faces it. The rulers count from its
 /// middle line and from the floor.
-fn scene(project: &Project, bar: &Rectangle, hand: Hand) -> Scene {
+fn scene(project: &Project, bar: &Rectangle, part: Option<&Part>, hand: Hand) -> Scene {
     let units = project.units();
     let say = |mm: f64| with_unit(&length(mm, units), units);
     let half = 0.5 * project.bars.wall_bar.depth;
@@ -75,7 +76,8 @@ fn scene(project: &Project, bar: &Rectangle, hand: Hand) -> Scene {
         let places = [left(beside, y - 1.2), left(beside, y + 2.6), left(beside, y - 5.2)];
         page.label(&places, &format!("{words} {}", say(y)), quiet, within);
     }
-    draw_screws(project, bar, &mut scene, half);
+    draw_screws(project, bar, part, &mut scene, half);
+    draw_studs(project, &mut scene, hand, [low, high]);
     let page = &mut scene.page;
     page.text(at(-middle + 2.0, low + 1.5), Hold::Start, "level line", Style::BODY.bold().coloured(ACCENT));
     page.text(at(middle - 2.0, low + 1.5), Hold::End, "level line", Style::BODY.bold().coloured(ACCENT));
@@ -113,44 +115,84 @@ fn scene(project: &Project, bar: &Rectangle, hand: Hand) -> Scene {
     scene
 }
 
-fn draw_screws(project: &Project, bar: &Rectangle, scene: &mut Scene, half: f64) {
+/// The wall bar of a hand.
+fn bar_of(parts: &[Part], hand: Hand) -> Option<&Part> {
+    parts.iter().find(|part| part.name == PartName::WallBar && part.hand == hand)
+}
+
+/// The screws where the bar's holes let them through: in the middle of what is left of its depth
+/// there, towards the panel's middle where it is lapped.
+fn draw_screws(project: &Project, bar: &Rectangle, part: Option<&Part>, scene: &mut Scene, half: f64) {
     let units = project.units();
     let page = &mut scene.page;
     let within = page.area();
     let [middle, floor] = scene.zero;
     let at = |x: f64, y: f64| [middle + x, floor - y];
     let beside = half + 2.5;
-    let stock = &project.bars.wall_bar;
-    let given = project.fixings.as_ref().map(|f| (f, ScrewedBar::new(f, bar.least.y, bar.most.y, stock.depth)));
-    let Some((fixings, Ok(group))) = given else {
-        let why = match given {
-            Some((_, Err(wrong))) => wrong.sentence(),
-            _ => "No screws are given: mark them through the bar.".to_owned(),
-        };
+    let Some(part) = part.filter(|part| !part.screw_holes.is_empty()) else {
+        let wrong = project
+            .fixings
+            .as_ref()
+            .and_then(|fixings| ScrewedBar::new(fixings, bar.least.y, bar.most.y, project.bars.wall_bar.depth).err());
+        let none = || "No screws are given: mark them through the bar.".to_owned();
         let mut y = 0.5 * (bar.least.y + bar.most.y);
-        for line in Style::BODY.bold().wrap(&why, BESIDE - 6.0) {
+        for line in Style::BODY.bold().wrap(&wrong.map_or_else(none, |wrong| wrong.sentence()), BESIDE - 6.0) {
             page.text(at(beside, y), Hold::Start, &line, Style::BODY.bold());
             y -= Style::BODY.line_height();
         }
         return;
     };
-    let diameter = fixings.diameter;
-    for (index, height) in group.screws.iter().enumerate() {
-        let place = at(0.0, *height);
-        let radius = 0.5 * diameter.unwrap_or(0.0);
-        if radius > 0.0 {
-            page.draw(crate::sheet::path::Path::circle(place, radius), Pen::OUTLINE);
-        }
+    // The inner face lies to the right of a left set's middle, to the left of a right one's.
+    let side = if part.hand == Hand::Left { 1.0 } else { -1.0 };
+    let screw = project.fixings.as_ref().and_then(|fixings| fixings.diameter);
+    for hole in &part.screw_holes {
+        let x = side * (0.5 * part.depth - hole.z);
+        let height = bar.least.y + part.above_lower_end(hole.from);
+        let place = at(x, height);
+        let radius = 0.5 * hole.diameter;
+        page.draw(Path::circle(place, radius), Pen::OUTLINE);
         centre_cross(page, place, radius);
-        let size = diameter.map_or_else(String::new, |mm| format!(" Ø{}", size(mm, units)));
-        let words = format!("screw {}{size}: {}", index + 1, with_unit(&length(*height, units), units));
+        let size = screw.map_or_else(String::new, |mm| format!(" Ø{}", say_size(mm, units)));
+        let words = format!("{}{size}: {}", hole.name, with_unit(&length(height, units), units));
         let places = [-1.2, 2.6, -5.2].map(|by| (at(beside, height + by), Hold::Start));
-        page.label(&places, &words, Style::BODY, Area { right: within.right, ..within });
+        page.label(&places, &words, Style::BODY, within);
+    }
+    if let Some(hole) = part.screw_holes.first() {
+        let off = 0.5 * part.depth - hole.z;
+        if off.abs() > 0.05 {
+            let x = side * off;
+            let top = [middle + x, floor - bar.most.y];
+            page.line(&[[top[0], top[1] - 8.0], [top[0], floor - bar.least.y + 4.0]], Pen::CENTRE.coloured(ACCENT));
+            let words = format!("screws {} from the middle line", with_unit(&length(off.abs(), units), units));
+            page.text([middle + half + 2.5, top[1] - 4.0], Hold::Start, &words, Style::BODY.coloured(ACCENT));
+            page.line(&[[top[0], top[1] - 6.0], [middle + half + 2.0, top[1] - 6.0]], Pen::THIN.coloured(ACCENT));
+        }
     }
 }
 
+/// Studs behind the sheet, or how far the nearest is off it.
+fn draw_studs(project: &Project, scene: &mut Scene, hand: Hand, [low, high]: [f64; 2]) {
+    let units = project.units();
+    let Some(studs) = project.room.studs.as_ref().filter(|studs| studs.spacing > 0.0) else { return };
+    let set = if hand == Hand::Left { -0.5 } else { 0.5 } * project.set_spacing();
+    let nearest = studs.first + ((set - studs.first) / studs.spacing).round() * studs.spacing - set;
+    let page = &mut scene.page;
+    let [middle, floor] = scene.zero;
+    let words = format!(
+        "nearest stud's middle: {} to the {} of the middle line",
+        with_unit(&length(nearest.abs(), units), units),
+        if nearest < 0.0 { "left" } else { "right" }
+    );
+    let x = middle + nearest;
+    if x > 4.0 && x < page.paper.width - 4.0 {
+        page.line(&[[x, floor - high - ABOVE + 1.0], [x, floor - low + 12.0]], Pen::HIDDEN.coloured(QUIET));
+    }
+    let foot = page.paper.height - 4.0;
+    page.text([3.0, foot], Hold::Start, &words, Style::BODY);
+}
+
 /// A screw's diameter as people call it.
-fn size(mm: f64, units: Units) -> String {
+fn say_size(mm: f64, units: Units) -> String {
     with_unit(&length(mm, units), units)
 }
 
@@ -158,13 +200,14 @@ fn size(mm: f64, units: Units) -> String {
 mod tests {
     use super::*;
     use crate::project_file;
-    use overarm_solver::{Options, analyse};
+    use overarm_solver::{More, Options, Studs, analyse, parts};
 
     fn sheets(change: impl FnOnce(&mut Project)) -> Vec<Page> {
         let mut project =
             project_file::parse(include_bytes!("../../../demo/chapel-hatch.overarm.json")).expect("the demo");
         change(&mut project);
-        let pages = pages(&project, &analyse(&project, &Options { poses: 2, swept: false }));
+        let analysis = analyse(&project, &Options { poses: 2, swept: false });
+        let pages = pages(&project, &analysis, &parts(&project, &analysis.solids));
         for page in &pages {
             assert_eq!(page.faults(), Vec::<String>::new());
         }
@@ -187,6 +230,8 @@ mod tests {
             assert!(says(page, "2059.36 mm above the finished floor") && says(page, "812.80 mm along the level line"));
             // √(812.8² + 146.58²).
             assert!(says(page, "825.91 mm"));
+            // Lapped: the inner half of 38.1 mm is left, its middle 9.525 from the bar's.
+            assert!(says(page, "screws 9.53 mm from the middle line"));
         }
         assert!(says(&sheets[0], "right set"));
         assert!(says(&sheets[1], "left set"));
@@ -198,6 +243,16 @@ mod tests {
         // 50 screws 64 mm apart on a bar of 147 mm.
         let many = sheets(|project| project.fixings.as_mut().expect("fixings").count = Some(50));
         assert!(says(&many[0], "beyond the wall bar"));
+    }
+
+    #[test]
+    fn the_nearest_stud_is_told() {
+        let sheets = sheets(|project| {
+            project.room.studs = Some(Studs { spacing: 406.4, first: 12.0, more: More::default() });
+        });
+        // Studs at 12 − 406.4 = −394.4 and 418.4; sets at ∓406.4.
+        assert!(says(&sheets[0], "nearest stud's middle: 12.00 mm to the right"));
+        assert!(says(&sheets[1], "nearest stud's middle: 12.00 mm to the right"));
     }
 
     #[test]

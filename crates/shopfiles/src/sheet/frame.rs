@@ -106,8 +106,10 @@ impl TitleBlock {
 pub struct Framed {
     /// Inside of the border.
     pub border: Area,
-    /// Left for what the sheet is about.
+    /// Left for what the sheet is about, over its whole width.
     pub free: Area,
+    /// Left beside the title block, from the top down; as `free` where nothing is beside it.
+    pub beside: Area,
     block: Area,
     title: Vec<String>,
     fails: Vec<String>,
@@ -138,7 +140,10 @@ impl Framed {
         let floor = if is_beside { border.bottom } else { taken.top };
         let notices = Area { left: border.left, top: floor - height, right: border.left + notice_width, bottom: floor };
         let bottom = notices.top.min(taken.top);
-        Self { border, free: Area { bottom, ..border }.grown(-3.0), block: taken, title, fails, caution, notices }
+        let free = Area { bottom, ..border }.grown(-3.0);
+        let beside = Area { right: taken.left, bottom: notices.top, ..border }.grown(-3.0);
+        let beside = if is_beside { beside } else { free };
+        Self { border, free, beside, block: taken, title, fails, caution, notices }
     }
 
     /// Draws all of it; `sheet` of `of`.
@@ -148,10 +153,10 @@ impl Framed {
         let (middle_x, middle_y) = (0.5 * (left + right), 0.5 * (top + bottom));
         // Centring marks (ISO 5457).
         for mark in [
-            [[middle_x, top - 5.0], [middle_x, top + 5.0]],
+            [[middle_x, top - 5.0], [middle_x, top]],
             [[middle_x, bottom + 5.0], [middle_x, bottom]],
-            [[left - 5.0, middle_y], [left + 5.0, middle_y]],
-            [[right + 5.0, middle_y], [right - 5.0, middle_y]],
+            [[left - 5.0, middle_y], [left, middle_y]],
+            [[right + 5.0, middle_y], [right, middle_y]],
         ] {
             page.line(&mark, Pen::FRAME);
         }

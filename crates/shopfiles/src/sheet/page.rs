@@ -3,7 +3,7 @@
 
 use super::paper::Paper;
 use super::path::{Path, Place};
-use super::pen::{Colour, Pen};
+use super::pen::{Colour, PAPER, Pen};
 use super::typeface::{Style, writable};
 
 /// Which end of a text is at its place.
@@ -189,17 +189,34 @@ impl Page {
     /// Writes words at the first of some places where they lie over no other text and inside of
     /// `within`; at the last of them if there is none.
     pub fn label(&mut self, places: &[(Place, Hold)], words: &str, style: Style, within: Area) -> Area {
-        /// Kept from other texts, mm.
-        const SPACE: f64 = 0.5;
-        let taken: Vec<Area> = self.texts().map(Text::area).collect();
-        let free = |(at, hold): &&(Place, Hold)| {
-            let area = placed(*at, *hold, words, style, false).area().grown(SPACE);
-            within.holds(&area) && !taken.iter().any(|other| other.meets(&area))
-        };
-        match places.iter().find(free).or(places.last()) {
-            Some((at, hold)) => self.text(*at, *hold, words, style),
+        match self.free_place(places, words, style, within) {
+            Some((at, hold)) => self.text(at, hold, words, style),
             None => Area { left: 0.0, top: 0.0, right: 0.0, bottom: 0.0 },
         }
+    }
+
+    /// Likewise, lines behind it interrupted.
+    pub fn label_over_lines(&mut self, places: &[(Place, Hold)], words: &str, style: Style, within: Area) {
+        let Some((at, hold)) = self.free_place(places, words, style, within) else { return };
+        let Area { left, top, right, bottom } = placed(at, hold, words, style, false).area().grown(0.6);
+        self.fill(Path::rectangle([left, top], [right, bottom]), PAPER);
+        self.text(at, hold, words, style);
+    }
+
+    /// Whether an area lies over no text.
+    #[must_use]
+    pub fn is_free(&self, area: &Area) -> bool {
+        !self.texts().any(|text| text.area().meets(area))
+    }
+
+    fn free_place(&self, places: &[(Place, Hold)], words: &str, style: Style, within: Area) -> Option<(Place, Hold)> {
+        /// Kept from other texts, mm.
+        const SPACE: f64 = 0.5;
+        let free = |(at, hold): &&(Place, Hold)| {
+            let area = placed(*at, *hold, words, style, false).area().grown(SPACE);
+            within.holds(&area) && self.is_free(&area)
+        };
+        places.iter().find(free).or(places.last()).copied()
     }
 
     /// Writes lines below each other, the first baseline at the place; gives the next baseline.

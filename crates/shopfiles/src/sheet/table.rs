@@ -67,9 +67,12 @@ impl Table {
         self.head_height() + self.rows.iter().map(|row| self.row_height(row)).sum::<f64>()
     }
 
-    /// The head's height, mm.
+    /// The head's height, mm; none where no column has a title.
     #[must_use]
     pub fn head_height(&self) -> f64 {
+        if self.columns.iter().all(|column| column.title.is_empty()) {
+            return 0.0;
+        }
         let titles: Vec<String> = self.columns.iter().map(|column| column.title.clone()).collect();
         self.height_of(&titles, Style::BODY.bold())
     }
@@ -100,8 +103,11 @@ impl Table {
     /// Draws its head; gives its lower edge.
     pub fn draw_head(&self, page: &mut Page, [x, y]: Place) -> f64 {
         let height = self.head_height();
-        page.fill(Path::rectangle([x, y], [x + self.width(), y + height]), SHADE);
         page.line(&[[x, y], [x + self.width(), y]], Pen::THIN);
+        if height == 0.0 {
+            return y;
+        }
+        page.fill(Path::rectangle([x, y], [x + self.width(), y + height]), SHADE);
         let titles: Vec<String> = self.columns.iter().map(|column| column.title.clone()).collect();
         self.draw_cells(page, [x, y], height, &titles, Style::BODY.bold())
     }
