@@ -131,7 +131,7 @@ fn between_pivots(page: &mut Page, [from, to]: [Place; 2], project: &Project, pa
         let left = tip[0] + dx - if *hold == Hold::End { width } else { 0.0 };
         page.is_free(&Area { left, top: top - by - 4.5, right: left + width, bottom: top - by + 0.5 })
     };
-    if let Some((words, (dx, hold), by)) = tried.iter().find(is_free).or(tried.last()).cloned() {
+    if let Some((words, (dx, hold), by)) = tried.iter().find(is_free).or(tried.last()).copied() {
         leader(page, tip, [tip[0] + dx, top - by], hold, std::slice::from_ref(words));
     }
 }

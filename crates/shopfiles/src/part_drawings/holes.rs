@@ -67,7 +67,8 @@ pub(super) fn table(project: &Project, part: &Part) -> Table {
 /// The cylinders of a bore that differ: two seats alike are one row.
 fn rows(hinge: &HingeBore) -> impl Iterator<Item = &BoreStep> {
     let is_new = |index: usize, step: &BoreStep| {
-        !hinge.steps[..index].iter().any(|other| other.kind == step.kind && other.diameter == step.diameter)
+        let alike = |other: &BoreStep| (other.diameter[0] - step.diameter[0]).abs() < 1e-9;
+        !hinge.steps[..index].iter().any(|other| other.kind == step.kind && alike(other))
     };
     let steps = hinge.steps.iter().enumerate();
     steps.filter(move |(index, step)| step.kind != StepKind::LeadIn && is_new(*index, step)).map(|(_, step)| step)
