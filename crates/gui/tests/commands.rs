@@ -274,6 +274,7 @@ fn make_writes_the_folder_and_refuses_to_overwrite() {
             "mock-up.pdf",
             "parts",
             "project.overarm.json",
+            "set-up-sheets.pdf",
             "side-view.png",
             "side-view.svg",
             "wall-template.pdf"

@@ -17,6 +17,7 @@ use crate::part_drawings::drawings;
 use crate::parts_dxf::{DxfVersion, part_dxf};
 use crate::picture::{png, side_view_svg};
 use crate::project_file;
+use crate::set_up_sheets::set_up_sheets;
 use crate::wall_template::wall_template;
 
 /// What is asked for.
@@ -123,11 +124,12 @@ pub struct Kind {
 }
 
 /// Every kind there is, in the order of the folder. The manifest is written with any of them.
-pub static KINDS: [Kind; 8] = [
+pub static KINDS: [Kind; 9] = [
     Kind { name: "parts", what: "the eight parts as DXF", make: make_parts },
     Kind { name: "hole-table", what: "every bore of every part as CSV", make: make_hole_table },
     Kind { name: "project", what: "the project itself", make: make_project },
     Kind { name: "drawings", what: "assembly and parts, both hands, as PDF", make: make_drawings },
+    Kind { name: "set-up-sheets", what: "how each part is made, as PDF", make: make_set_up_sheets },
     Kind {
         name: "wall-template",
         what: "where the wall bars are screwed on, full size, as PDF",
@@ -176,6 +178,10 @@ fn make_job_sheet(job: &Job) -> Result<Vec<JobFile>, MakeError> {
 
 fn make_drawings(job: &Job) -> Result<Vec<JobFile>, MakeError> {
     one_file("drawings.pdf", drawings(job))
+}
+
+fn make_set_up_sheets(job: &Job) -> Result<Vec<JobFile>, MakeError> {
+    one_file("set-up-sheets.pdf", set_up_sheets(job))
 }
 
 fn make_side_view(job: &Job) -> Result<Vec<JobFile>, MakeError> {

@@ -6,7 +6,7 @@
 //! 2. [`job_folder`]: what a shop gets, and the one list of file kinds.
 //! 3. One file kind each: [`parts_dxf`], [`hole_table`], [`picture`], [`wall_template`],
 //!    [`mock_up`], [`job_sheet`],
-//!    [`part_drawings`], [`manifest`].
+//!    [`part_drawings`], [`set_up_sheets`], [`manifest`].
 //! 4. [`sheet`]: pages, and how they become PDF.
 //! 5. [`atomic_write`]: how a file gets to the disk whole or not at all.
 //!
@@ -28,5 +28,6 @@ mod picture_canvas;
 mod pretty_json;
 pub mod project_file;
 mod room_fill;
+pub mod set_up_sheets;
 pub mod sheet;
 pub mod wall_template;

@@ -7,7 +7,7 @@ use overarm_solver::{Edge, HingeBore, Part, Point, ScrewHole, Vertex};
 const CHORDS: u32 = 48;
 
 /// A part turned so that its stock lies along u, to the right, with v up.
-pub(super) struct Flat<'a> {
+pub(crate) struct Flat<'a> {
     pub part: &'a Part,
     turn: Rotation2<f64>,
     /// Corners of a box around it.

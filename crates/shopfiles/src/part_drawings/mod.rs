@@ -20,7 +20,8 @@ use crate::sheet::paper::Paper;
 use crate::sheet::path::Place;
 use crate::sheet::pdf::pdf;
 use crate::sheet::table::Table;
-use flat::{Flat, scale_words};
+pub(crate) use flat::Flat;
+use flat::scale_words;
 
 /// Scales that drawings are made to (ISO 5455), the largest first.
 const SCALES: [f64; 7] = [2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02];
@@ -59,7 +60,7 @@ pub fn pages(project: &Project, analysis: &Analysis, parts: &[Part]) -> Vec<Page
 }
 
 /// Parts by number, each once.
-fn one_of_each(parts: &[Part]) -> impl Iterator<Item = &Part> {
+pub(crate) fn one_of_each(parts: &[Part]) -> impl Iterator<Item = &Part> {
     parts.iter().enumerate().filter_map(|(index, part)| {
         let known = parts[..index].iter().any(|other| other.number == part.number);
         (!known).then_some(part)
@@ -67,7 +68,7 @@ fn one_of_each(parts: &[Part]) -> impl Iterator<Item = &Part> {
 }
 
 /// "Left wall bar", or "Lower arm, left and right alike".
-fn name_of(part: &Part) -> String {
+pub(crate) fn name_of(part: &Part) -> String {
     let words = part.name.words();
     if part.is_handed() {
         return format!("{} {words}", if part.hand.letter() == 'L' { "Left" } else { "Right" });
