@@ -355,6 +355,17 @@ fn picture_writes_svg_and_png() {
         assert_eq!(code(&output), 0, "{}", err(&output));
         assert!(fs::read(folder.join(name)).unwrap().starts_with(start));
     }
+    let mut seen = Vec::new();
+    for view in ["side", "front", "parts"] {
+        let output = run(&folder, &["picture", "case.overarm.json", "--out", "v.svg", "--view", view]);
+        assert_eq!(code(&output), 0, "{}", err(&output));
+        let text = fs::read_to_string(folder.join("v.svg")).unwrap();
+        assert!(!seen.contains(&text), "{view} is a picture of its own");
+        seen.push(text);
+    }
+    let refused = run(&folder, &["picture", "case.overarm.json", "--out", "w.svg", "--view", "back"]);
+    assert_eq!(code(&refused), 2);
+    assert!(err(&refused).contains("side, front or parts"), "{}", err(&refused));
 }
 
 #[test]

@@ -146,7 +146,8 @@ pub fn show_signed_margin(margin: f64, unit: &str, units: Units) -> String {
 }
 
 /// A number with a true minus sign, and without one on zero.
-pub(crate) fn number(value: f64, decimals: usize) -> String {
+#[must_use]
+pub fn number(value: f64, decimals: usize) -> String {
     let text = format!("{:.decimals$}", value.abs());
     let is_zero = text.bytes().all(|b| matches!(b, b'0' | b'.'));
     if value < 0.0 && !is_zero { format!("−{text}") } else { text }
