@@ -50,6 +50,7 @@
 //! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`mod@parts`] what is made
 //! 8. [`bearings`] by name, the user's own, [`bearing_ratings`]; [`limits`] of holes and shafts, the
 //!    [`seat`] to cut for a bearing, [`press_fit`] what pressing it in does
+//! 9. [`errors`] of made parts: whether it hangs flat and the pair runs free, drawn or as measured
 #![deny(missing_docs)]
 
 pub mod analysis;
@@ -67,6 +68,7 @@ pub mod drive_places;
 pub mod drive_train;
 pub mod drum;
 mod edge_tree;
+pub mod errors;
 pub mod fall;
 pub mod findings;
 pub mod fixing_loads;
@@ -174,5 +176,5 @@ pub use swept::{Region, Swept};
 pub use travel::{Event, EventKind, Travel};
 pub use two_poses::{Displacement, Line, NotFixed, NotParked, SecondPivot, TwoPoses, travel_to};
 pub use uncovering::{Seen, Uncovering};
-pub use units::{MM_PER_INCH, show_length, show_signed_margin};
+pub use units::{MM_PER_INCH, show_fine, show_length, show_signed_margin};
 pub use validate::Refusal;
