@@ -266,7 +266,19 @@ fn make_writes_the_folder_and_refuses_to_overwrite() {
     assert_eq!(code(&first), 0, "{}", err(&first));
     assert_eq!(
         listing(&folder.join("job")),
-        ["hole-table.csv", "manifest.json", "parts", "project.overarm.json", "side-view.png", "side-view.svg"]
+        [
+            "drawings.pdf",
+            "hole-table.csv",
+            "job-sheet.pdf",
+            "manifest.json",
+            "mock-up.pdf",
+            "parts",
+            "project.overarm.json",
+            "set-up-sheets.pdf",
+            "side-view.png",
+            "side-view.svg",
+            "wall-template.pdf"
+        ]
     );
     assert_eq!(
         listing(&folder.join("job/parts")),
