@@ -4,7 +4,7 @@ use overarm_solver::{Analysis, Hand, Part, PartName, Project, Rectangle, Screwed
 
 use crate::job_folder::Job;
 use crate::sheet::dimension::centre_cross;
-use crate::sheet::figures::{length, with_unit};
+use crate::sheet::figures::{by_tape, length, with_unit};
 use crate::sheet::notices::Notices;
 use crate::sheet::page::{Hold, Page};
 use crate::sheet::paper::Paper;
@@ -48,7 +48,7 @@ pub fn pages(project: &Project, analysis: &Analysis, parts: &[Part]) -> Vec<Page
 /// middle line and from the floor.
 fn scene(project: &Project, bar: &Rectangle, part: Option<&Part>, hand: Hand) -> Scene {
     let units = project.units();
-    let say = |mm: f64| with_unit(&length(mm, units), units);
+    let say = |mm: f64| by_tape(mm, units);
     let half = 0.5 * project.bars.wall_bar.depth;
     let (low, high) = (bar.least.y, bar.most.y);
     let (width, height) = (2.0 * (half + BESIDE), ABOVE + (high - low) + BELOW);
@@ -153,7 +153,7 @@ fn draw_screws(project: &Project, bar: &Rectangle, part: Option<&Part>, scene: &
         page.draw(Path::circle(place, radius), Pen::OUTLINE);
         centre_cross(page, place, radius);
         let size = screw.map_or_else(String::new, |mm| format!(" Ø{}", say_size(mm, units)));
-        let words = format!("{}{size}: {}", hole.name, with_unit(&length(height, units), units));
+        let words = format!("{}{size}: {}", hole.name, by_tape(height, units));
         let places = [-1.2, 2.6, -5.2].map(|by| (at(beside, height + by), Hold::Start));
         page.label(&places, &words, Style::BODY, within);
     }
@@ -163,7 +163,7 @@ fn draw_screws(project: &Project, bar: &Rectangle, part: Option<&Part>, scene: &
             let x = side * off;
             let top = [middle + x, floor - bar.most.y];
             page.line(&[[top[0], top[1] - 8.0], [top[0], floor - bar.least.y + 4.0]], Pen::CENTRE.coloured(ACCENT));
-            let words = format!("screws {} from the middle line", with_unit(&length(off.abs(), units), units));
+            let words = format!("screws {} from the middle line", by_tape(off.abs(), units));
             page.text([middle + half + 2.5, top[1] - 4.0], Hold::Start, &words, Style::BODY.coloured(ACCENT));
             page.line(&[[top[0], top[1] - 6.0], [middle + half + 2.0, top[1] - 6.0]], Pen::THIN.coloured(ACCENT));
         }
@@ -183,7 +183,7 @@ fn draw_studs(project: &Project, part: Option<&Part>, scene: &mut Scene, hand: H
     let off = nearest - screws;
     let words = format!(
         "Nearest stud's middle, as the project says: {} to the {} of the screws. Find it.",
-        with_unit(&length(off.abs(), units), units),
+        by_tape(off.abs(), units),
         if off < 0.0 { "left" } else { "right" }
     );
     let x = middle + nearest;
