@@ -4,7 +4,7 @@ use overarm_solver::{Analysis, Hand, Part, PartName, Project, Rectangle, Screwed
 
 use crate::job_folder::Job;
 use crate::sheet::dimension::centre_cross;
-use crate::sheet::figures::{length, with_unit};
+use crate::sheet::figures::{by_tape, length, with_unit};
 use crate::sheet::notices::Notices;
 use crate::sheet::page::{Hold, Page};
 use crate::sheet::paper::Paper;
@@ -48,7 +48,7 @@ pub fn pages(project: &Project, analysis: &Analysis, parts: &[Part]) -> Vec<Page
 /// middle line and from the floor.
 fn scene(project: &Project, bar: &Rectangle, part: Option<&Part>, hand: Hand) -> Scene {
     let units = project.units();
-    let say = |mm: f64| with_unit(&length(mm, units), units);
+    let say = |mm: f64| by_tape(mm, units);
     let half = 0.5 * project.bars.wall_bar.depth;
     let (low, high) = (bar.least.y, bar.most.y);
     let (width, height) = (2.0 * (half + BESIDE), ABOVE + (high - low) + BELOW);
@@ -77,7 +77,7 @@ fn scene(project: &Project, bar: &Rectangle, part: Option<&Part>, hand: Hand) ->
         page.label(&places, &format!("{words} {}", say(y)), quiet, within);
     }
     draw_screws(project, bar, part, &mut scene, half);
-    draw_studs(project, &mut scene, hand, [low, high]);
+    draw_studs(project, part, &mut scene, hand, [low, high]);
     let page = &mut scene.page;
     page.text(at(-middle + 2.0, low + 1.5), Hold::Start, "level line", Style::BODY.bold().coloured(ACCENT));
     page.text(at(middle - 2.0, low + 1.5), Hold::End, "level line", Style::BODY.bold().coloured(ACCENT));
@@ -153,7 +153,7 @@ fn draw_screws(project: &Project, bar: &Rectangle, part: Option<&Part>, scene: &
         page.draw(Path::circle(place, radius), Pen::OUTLINE);
         centre_cross(page, place, radius);
         let size = screw.map_or_else(String::new, |mm| format!(" Ø{}", say_size(mm, units)));
-        let words = format!("{}{size}: {}", hole.name, with_unit(&length(height, units), units));
+        let words = format!("{}{size}: {}", hole.name, by_tape(height, units));
         let places = [-1.2, 2.6, -5.2].map(|by| (at(beside, height + by), Hold::Start));
         page.label(&places, &words, Style::BODY, within);
     }
@@ -163,7 +163,7 @@ fn draw_screws(project: &Project, bar: &Rectangle, part: Option<&Part>, scene: &
             let x = side * off;
             let top = [middle + x, floor - bar.most.y];
             page.line(&[[top[0], top[1] - 8.0], [top[0], floor - bar.least.y + 4.0]], Pen::CENTRE.coloured(ACCENT));
-            let words = format!("screws {} from the middle line", with_unit(&length(off.abs(), units), units));
+            let words = format!("screws {} from the middle line", by_tape(off.abs(), units));
             page.text([middle + half + 2.5, top[1] - 4.0], Hold::Start, &words, Style::BODY.coloured(ACCENT));
             page.line(&[[top[0], top[1] - 6.0], [middle + half + 2.0, top[1] - 6.0]], Pen::THIN.coloured(ACCENT));
         }
@@ -171,17 +171,20 @@ fn draw_screws(project: &Project, bar: &Rectangle, part: Option<&Part>, scene: &
 }
 
 /// Studs behind the sheet, or how far the nearest is off it.
-fn draw_studs(project: &Project, scene: &mut Scene, hand: Hand, [low, high]: [f64; 2]) {
+fn draw_studs(project: &Project, part: Option<&Part>, scene: &mut Scene, hand: Hand, [low, high]: [f64; 2]) {
     let units = project.units();
     let Some(studs) = project.room.studs.as_ref().filter(|studs| studs.spacing > 0.0) else { return };
     let set = if hand == Hand::Left { -0.5 } else { 0.5 } * project.set_spacing();
     let nearest = studs.first + ((set - studs.first) / studs.spacing).round() * studs.spacing - set;
     let page = &mut scene.page;
     let [middle, floor] = scene.zero;
+    let side = if hand == Hand::Left { 1.0 } else { -1.0 };
+    let screws = part.and_then(|part| Some(side * (0.5 * part.depth - part.screw_holes.first()?.z))).unwrap_or(0.0);
+    let off = nearest - screws;
     let words = format!(
-        "nearest stud's middle: {} to the {} of the middle line",
-        with_unit(&length(nearest.abs(), units), units),
-        if nearest < 0.0 { "left" } else { "right" }
+        "Nearest stud's middle, as the project says: {} to the {} of the screws. Find it.",
+        by_tape(off.abs(), units),
+        if off < 0.0 { "left" } else { "right" }
     );
     let x = middle + nearest;
     if x > 4.0 && x < page.paper.width - 4.0 {
@@ -248,11 +251,11 @@ mod tests {
     #[test]
     fn the_nearest_stud_is_told() {
         let sheets = sheets(|project| {
-            project.room.studs = Some(Studs { spacing: 406.4, first: 12.0, more: More::default() });
+            project.room.studs = Some(Studs { spacing: 406.4, first: 12.025, more: More::default() });
         });
-        // Studs at 12 − 406.4 = −394.4 and 418.4; sets at ∓406.4.
-        assert!(says(&sheets[0], "nearest stud's middle: 12.00 mm to the right"));
-        assert!(says(&sheets[1], "nearest stud's middle: 12.00 mm to the right"));
+        // Studs at 12.025 − 406.4 = −394.375 and 12.025 + 406.4; sets at ∓406.4, their screws 9.525 inwards of that.
+        assert!(says(&sheets[0], "2.50 mm to the right of the screws"), "12.025 − 9.525");
+        assert!(says(&sheets[1], "21.55 mm to the right of the screws"), "12.025 + 9.525");
     }
 
     #[test]

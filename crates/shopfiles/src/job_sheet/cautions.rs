@@ -66,6 +66,10 @@ fn closing_gap(gap: &Clearance, project: &Project) -> String {
     );
     match catches(gap.mm.max(0.0), OPEN) {
         Some(part) => format!("{where_}: it can catch a {}.", part.words()),
-        None => format!("{where_}: it spares hands and fingers."),
+        None if gap.mm < BodyPart::Head.least_gap() => format!(
+            "{where_}: it spares hands and fingers, not a head ({}, ISO 13854).",
+            show_length(BodyPart::Head.least_gap(), units)
+        ),
+        None => format!("{where_}: it spares hands and heads."),
     }
 }

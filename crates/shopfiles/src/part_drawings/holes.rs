@@ -13,8 +13,8 @@ pub(super) fn table(project: &Project, part: &Part) -> Table {
     let is_bar = part.datum.is_some();
     let (x, y) = if is_bar { ("X from left end", "Y from A") } else { ("X from H1", "Y from axis") };
     let mut table = Table::new(vec![
-        Column::words("Hole", 30.0),
-        Column::words("What", 29.0),
+        Column::words("Hole", 28.0),
+        Column::words("What", 31.0),
         Column::figures(x, 19.0),
         Column::figures(y, 17.0),
         Column::figures("Ø", 18.0),
@@ -52,9 +52,9 @@ pub(super) fn table(project: &Project, part: &Part) -> Table {
             format!("countersunk Ø{} × {:.0}°", length(hole.countersink.diameter, units), hole.countersink.angle_deg);
         table.row([
             hole.name.replace("screw ", "S"),
-            "across the part".to_owned(),
+            format!("across at Z {}", length(hole.z, units)),
             length(flat.axis(hole)[0].x - flat.low.x, units),
-            format!("Z {}", length(hole.z, units)),
+            "—".to_owned(),
             length(hole.diameter, units),
             "—".to_owned(),
             "—".to_owned(),

@@ -59,10 +59,11 @@ fn part_sheets(project: &Project, part: &Part, notices: &Notices) -> Vec<Page> {
 
 fn draw_operation(flow: &mut Flow, project: &Project, part: &Part, operation: &Operation) {
     let table = cuts_table(project, operation, flow.width());
-    flow.keep(Style::HEAD.line_height() + sketch::HEIGHT + 30.0);
+    let sketched = operation.zero != "none";
+    flow.keep(Style::HEAD.line_height() + if sketched { sketch::HEIGHT + 30.0 } else { table.height() + 12.0 });
     flow.head(&format!("{} {}, about {:.0} min", operation.number, operation.title, operation.minutes.max(1.0)));
     flow.text(&format!("Held: {}.", operation.holding));
-    if operation.zero != "none" {
+    if sketched {
         flow.text(&format!("Work zero: {}.", operation.zero));
         flow.figure(sketch::HEIGHT, |page, area| sketch::draw(page, area, part, operation));
     }

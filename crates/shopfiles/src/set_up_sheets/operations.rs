@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use overarm_solver::{Edge, Mouth, Part, Pocket, Project, StepKind, Units};
+use overarm_solver::{BoreStep, Edge, HingeBore, Mouth, Part, Pocket, Project, StepKind, Units};
 
 use super::cutting::{chip_thinning, feed, helix_pitch, inside_bore};
 use super::tooling::{Shop, cuts};
@@ -168,32 +168,20 @@ impl Planner<'_> {
             operation.cuts.extend(self.pocket(pocket));
         }
         for (index, hinge) in part.hinges.iter().enumerate() {
-            for step in &hinge.steps {
-                let opens_up = match step.kind {
-                    StepKind::Seat => {
-                        let face = if 0.5 * (step.z[0] + step.z[1]) < 0.5 * (hinge.low() + hinge.high()) {
-                            Mouth::Inner
-                        } else {
-                            Mouth::Outer
-                        };
-                        face == up
-                    }
-                    StepKind::LeadIn => {
-                        let face = if step.z[0] <= hinge.low() + 1e-9 { Mouth::Inner } else { Mouth::Outer };
-                        face == up
-                    }
-                    _ => first,
-                };
-                if opens_up {
-                    let name = format!("H{} {}", index + 1, step.kind.words());
-                    operation.cuts.push(self.bore(
-                        &name,
-                        step.kind,
-                        step.diameter[0].min(step.diameter[1]),
-                        step.diameter[0].max(step.diameter[1]),
-                        step.depth(),
-                    ));
-                }
+            // From the web outwards to the mouth.
+            let order = |step: &&BoreStep| match step.kind {
+                StepKind::Web => 0,
+                StepKind::LeadIn => 2,
+                _ => 1,
+            };
+            let mut steps: Vec<&BoreStep> =
+                hinge.steps.iter().filter(|step| opening(hinge, step).map_or(first, |face| face == up)).collect();
+            steps.sort_by_key(order);
+            for step in steps {
+                let name = format!("H{} {}", index + 1, step.kind.words());
+                // From the bore's own mouth that lies up.
+                let deep = if up == Mouth::Outer { hinge.high() - step.z[0] } else { step.z[1] - hinge.low() };
+                operation.cuts.push(self.bore(&name, step, deep));
             }
         }
         // Milled through what stands above the jaws; the rest when it is turned over.
@@ -255,8 +243,11 @@ impl Planner<'_> {
     }
 
     /// A bore by a helix, or by a drill where no end mill goes in.
-    fn bore(&self, name: &str, kind: StepKind, diameter: f64, widest: f64, deep: f64) -> Cut {
+    fn bore(&self, name: &str, step: &BoreStep, deep: f64) -> Cut {
         let shop = &self.shop;
+        let (kind, cut) = (step.kind, step.depth());
+        let [one, other] = step.diameter;
+        let (diameter, widest) = (one.min(other), one.max(other));
         if kind == StepKind::LeadIn {
             return Cut {
                 what: format!("{name} to Ø{}", bore(widest, self.units)),
@@ -274,7 +265,7 @@ impl Planner<'_> {
                 tool: format!("drill Ø{} less, reamer", self.say(LEFT_ON_BORE)),
                 speeds: self.speeds(turns, feed),
                 depth: self.say(deep),
-                minutes: 2.0 * (deep + APPROACH) / feed,
+                minutes: 2.0 * (cut + APPROACH) / feed,
             };
         };
         let turns = shop.turns(shop.mill_speed, mill);
@@ -282,7 +273,7 @@ impl Planner<'_> {
         let centre = feed(turns, shop.teeth, Shop::chip(mill)) * inside_bore(diameter, mill);
         let path = diameter - mill;
         let pitch = helix_pitch(path, shop.ramp_deg.to_radians());
-        let rounds = (deep + APPROACH) / pitch + 1.0;
+        let rounds = (cut + APPROACH) / pitch + 1.0;
         let fits = matches!(kind, StepKind::Seat | StepKind::Pin);
         let what = if fits {
             format!(
@@ -297,7 +288,7 @@ impl Planner<'_> {
             what,
             tool: format!("end mill Ø{}, {} teeth", self.say(mill), shop.teeth),
             speeds: self.speeds(turns, centre),
-            depth: format!("{}, {} a round ({}°)", self.say(deep), self.say(pitch), shop.ramp_deg),
+            depth: format!("to {} below its mouth, {} a round ({}°)", self.say(deep), self.say(pitch), shop.ramp_deg),
             minutes: (rounds + if fits { 2.0 } else { 0.0 }) * PI * path / centre + if fits { 1.0 } else { 0.0 },
         }
     }
@@ -406,6 +397,20 @@ impl Planner<'_> {
         let changes = operation.cuts.len() as f64 * self.shop.tool_change;
         operation.minutes = operation.cuts.iter().map(|cut| cut.minutes).sum::<f64>() + changes;
         operation
+    }
+}
+
+/// The face that a stretch of a bore is cut from; `None` where either will do.
+fn opening(hinge: &HingeBore, step: &BoreStep) -> Option<Mouth> {
+    let at_inner = match step.kind {
+        StepKind::Seat => 0.5 * (step.z[0] + step.z[1]) < 0.5 * (hinge.low() + hinge.high()),
+        StepKind::LeadIn => step.z[0] <= hinge.low() + 1e-9,
+        _ => return None,
+    };
+    // A single seat is cut from the face it is pressed in from, whatever is left of its depth.
+    match (step.kind, hinge.pressed_from.as_slice()) {
+        (StepKind::Seat, [face]) => Some(*face),
+        _ => Some(if at_inner { Mouth::Inner } else { Mouth::Outer }),
     }
 }
 

@@ -27,7 +27,9 @@ pub(super) fn draw(page: &mut Page, area: Area, part: &Part, operation: &Operati
     let middle = 0.5 * (flat.low.y + flat.high.y);
     let turned = |point: Point| Point::new(point.x - flat.low.x, mirror * (point.y - middle) + 0.5 * wide);
     let view = View::new([left, top + scale * across], scale);
-    jaws(page, [left, top], [scale * long, scale * across]);
+    // The fixed jaw at the datum edge; on its edge, at the inner face, which lies below.
+    let datum_below = part.datum.is_none_or(|[foot, _]| turned(flat.at(foot)).y < 0.5 * wide);
+    jaws(page, [left, top], [scale * long, scale * across], operation.up.is_none() || datum_below);
     if operation.up.is_none() {
         page.paint(
             Path::rectangle([left, top], [left + scale * long, top + scale * across]),
@@ -68,8 +70,9 @@ pub(super) fn draw(page: &mut Page, area: Area, part: &Part, operation: &Operati
     }
 }
 
-fn jaws(page: &mut Page, [left, top]: Place, [width, height]: [f64; 2]) {
-    for (y, name) in [(top - JAW, "moving jaw"), (top + height, "fixed jaw")] {
+fn jaws(page: &mut Page, [left, top]: Place, [width, height]: [f64; 2], fixed_below: bool) {
+    let (above, below) = if fixed_below { ("moving jaw", "fixed jaw") } else { ("fixed jaw", "moving jaw") };
+    for (y, name) in [(top - JAW, above), (top + height, below)] {
         let path = Path::rectangle([left + 0.1 * width, y], [left + 0.9 * width, y + JAW]);
         if let Some(area) = path.area() {
             page.hatch(path.clone(), area, 1.5, Pen::THIN.wide(0.13).coloured(FAINT));

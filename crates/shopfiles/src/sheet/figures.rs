@@ -49,6 +49,16 @@ pub fn limit(mm: f64, units: Units) -> String {
     }
 }
 
+/// A length to be measured with a tape, with its unit: as [`length`], in feet and inches to the nearest
+/// 64th.
+#[must_use]
+pub fn by_tape(mm: f64, units: Units) -> String {
+    match units {
+        Units::FeetInch => show_length(mm, units).replace(' ', "\u{a0}"),
+        Units::Millimetre | Units::Inch => with_unit(&length(mm, units), units),
+    }
+}
+
 /// What the figures without a unit are in.
 #[must_use]
 pub fn unit_words(units: Units) -> &'static str {
@@ -81,6 +91,7 @@ mod tests {
         assert_eq!(length(38.1, Units::FeetInch), "1-1/2\"");
         assert_eq!(length(86.58, Units::FeetInch), "3.409\"");
         assert_eq!(length(2438.4, Units::FeetInch), "8' 0\"");
+        assert_eq!(by_tape(2222.6, Units::FeetInch), "7'\u{a0}3-1/2\"");
         assert_eq!(limit(-0.007, Units::Millimetre), "−0.007");
         assert_eq!(limit(0.0, Units::Millimetre), "0");
         assert_eq!(limit(0.0205, Units::Inch), "+0.0008");

@@ -21,8 +21,7 @@ impl Paper {
     /// 8 1/2 by 11 in (ANSI/ASME Y14.1 A), upright.
     pub const LETTER: Self = Self { name: "Letter", width: 8.5 * MM_PER_INCH, height: 11.0 * MM_PER_INCH };
     /// 17 by 11 in (ANSI/ASME Y14.1 B), lying.
-    pub const TABLOID: Self =
-        Self { name: "Tabloid (11 × 17 in)", width: 17.0 * MM_PER_INCH, height: 11.0 * MM_PER_INCH };
+    pub const TABLOID: Self = Self { name: "Tabloid", width: 17.0 * MM_PER_INCH, height: 11.0 * MM_PER_INCH };
 
     /// What every printer takes: A4, or Letter where a project is in inches.
     #[must_use]
