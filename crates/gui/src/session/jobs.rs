@@ -11,7 +11,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
 use overarm_shopfiles::job_folder::{self, MakeError, Progress, Wanted};
-use overarm_solver::{Options, Project, analyse};
+use overarm_solver::{Draws, Options, PartErrors, Project, analyse};
 
 use super::asking::Purpose;
 use super::autosave::{self, Keeping, Slot};
@@ -409,6 +409,8 @@ fn write_job_folder(
 ) -> Result<Made, NotMade> {
     let wanted = Wanted { force: overwrite, ..Wanted::default() };
     let analysis = analyse(project, &Options::default());
+    let errors = PartErrors::new(project, &analysis, &Draws::default());
+    let analysis = analysis.with_errors(project, errors);
     match job_folder::make_watched(project, &analysis, folder, &wanted, watch) {
         Ok(made) => {
             let failing = analysis.rules.iter().filter(|finding| finding.holds == Some(false)).count();

@@ -329,6 +329,7 @@ mod tests {
     #[test]
     fn studs_stand_at_their_spacing_from_the_first() {
         let mut project = demo();
+        project.room.studs = None;
         assert!(studs(&project, -500.0, 500.0).is_empty(), "nobody said where studs are");
         project.room.studs = Some(Studs { spacing: 406.4, first: 100.0, more: overarm_solver::More::new() });
         let found = studs(&project, -500.0, 1000.0);
