@@ -1,8 +1,9 @@
 """The job folder read back by readers that share no code with the program.
 
 Every part file is opened with ezdxf and audited; its outline and bores are compared with what the
-project asks for, worked out here; left and right must be mirror images; the hole table and the
-manifest must agree with the files beside them.
+project asks for, worked out here; what half laps and reliefs leave of each layer with the solids that
+the findings tell; left and right must be mirror images; the hole table and the manifest must agree
+with the files beside them.
 """
 
 import csv
@@ -17,7 +18,7 @@ import ezdxf
 import shapely
 import shapely.affinity
 
-from program import make
+from program import check, make
 
 PARTS = ("wall-bar", "panel-bar", "lower-arm", "upper-arm")
 VERSIONS = {"r2000": "AC1015", "r12": "AC1009"}
@@ -26,6 +27,13 @@ CENTRE = 1e-4
 # Flattened arcs are compared by area: relative.
 AREA = 1e-6
 MILLIMETRES = 4
+# Layers on which every entity is a closed outline, and those of circles.
+OUTLINES = ("CONTOUR", "LAPS", "RELIEFS", "SCREWS")
+SEATS = ("SEATS_OUTER", "SEATS_INNER")
+CIRCLES = (*SEATS, "BORES", "LEAD_INS_OUTER", "LEAD_INS_INNER")
+NOT_CUT = ("ENGRAVING", "REFERENCE", "TEXT")
+# Bore, outside and width of some bearings, mm (ISO 15).
+BEARINGS = {"608": (8, 22, 7), "688": (8, 16, 4), "6800": (10, 19, 5), "625": (5, 16, 5)}
 # Group codes that hold decimal numbers.
 DECIMAL_CODES = {*range(10, 60), *range(140, 150), *range(210, 240)}
 
@@ -40,6 +48,7 @@ class Folder:
         self.files = 0
 
     def differences(self):
+        self.solids = check(self.project, 2)["solids"]
         with TemporaryDirectory() as place:
             self.path = Path(place) / "job"
             make(self.project, self.path, "--dxf", self.version)
@@ -76,28 +85,35 @@ class Folder:
         self.expect(f"{name}: paper space is not empty", not any(len(layout) for layout in drawing.layouts if layout.name != "Model"))
         entities = list(drawing.modelspace())
         kinds = [entity.dxftype() for entity in entities]
-        allowed = {"LWPOLYLINE" if self.version == "r2000" else "POLYLINE", "CIRCLE", "TEXT"}
-        self.expect(f"{name}: holds {sorted(set(kinds) - allowed)}", set(kinds) <= allowed)
+        outline_kind = "LWPOLYLINE" if self.version == "r2000" else "POLYLINE"
+        wanted = {layer: {outline_kind} for layer in OUTLINES} | {layer: {"CIRCLE"} for layer in CIRCLES}
+        wanted |= {"ENGRAVING": {"TEXT"}, "REFERENCE": {"LINE"}, "TEXT": {"TEXT"}}
         for entity in entities:
+            layer, kind = entity.dxf.layer, entity.dxftype()
+            self.expect(f"{name}: {kind} on layer {layer}", kind in wanted.get(layer, ()))
             normal = entity.dxf.get("extrusion", (0, 0, 1))
-            self.expect(f"{name}: normal {normal} of {entity.dxftype()}", tuple(normal) == (0, 0, 1))
-        outlines = [entity for entity in entities if "POLYLINE" in entity.dxftype()]
+            self.expect(f"{name}: normal {normal} of {kind}", tuple(normal) == (0, 0, 1))
+        on = {layer: [e for e in entities if e.dxf.layer == layer] for layer in wanted}
+        outlines = on["CONTOUR"]
         self.expect(f"{name}: {len(outlines)} outlines", len(outlines) == 1)
         if len(outlines) != 1:
             return None
-        outline = outlines[0]
-        self.expect(f"{name}: outline is open", outline.is_closed)
-        self.expect(f"{name}: the outline shares its layer",
-                    [e for e in entities if e.dxf.layer == outline.dxf.layer] == [outline])
-        vertices = corners(outline)
-        self.no_repeats(name, vertices, entities)
+        for entity in (entity for layer in OUTLINES for entity in on[layer]):
+            self.expect(f"{name}: an outline on {entity.dxf.layer} is open", entity.is_closed)
+            self.no_repeats(name, corners(entity))
+        vertices = corners(outlines[0])
+        self.once(name, entities)
         self.text_reads(name, entities)
-        bores = sorted((tuple(e.dxf.center)[:2], e.dxf.radius * 2) for e in entities if e.dxftype() == "CIRCLE")
+        bores = {layer: sorted((tuple(e.dxf.center)[:2], e.dxf.radius * 2) for e in on[layer]) for layer in CIRCLES}
         shape = flattened(vertices)
         self.expect(f"{name}: outline crosses itself", shape.is_valid)
         self.expect(f"{name}: outline runs clockwise", area(vertices) > 0)
-        self.true_size(name, hand, part, vertices, shape, bores)
-        return vertices, bores
+        self.true_size(name, hand, part, vertices, shape, bores["BORES"])
+        self.layer_areas(name, part, vertices, [corners(e) for layer in ("LAPS", "RELIEFS") for e in on[layer]])
+        self.seats(name, part, bores)
+        screws = [corners(e) for e in on["SCREWS"]]
+        self.screws(name, part, screws, shape)
+        return vertices, bores, screws
 
     def plain_numbers(self, name, text):
         """Decimal numbers only: no exponents, no negative zero."""
@@ -108,12 +124,71 @@ class Folder:
             if int(code) in DECIMAL_CODES and value.strip().startswith("-") and float(value) == 0:
                 self.wrong.append(f"{name}: group {code.strip()} holds a negative zero")
 
-    def no_repeats(self, name, vertices, entities):
+    def no_repeats(self, name, vertices):
         ring = vertices + vertices[:1]
         short = [a for a, b in zip(ring, ring[1:]) if math.dist(a[:2], b[:2]) < 1e-6]
         self.expect(f"{name}: repeated corner {short}", not short)
-        circles = [(round(e.dxf.center[0], 4), round(e.dxf.center[1], 4)) for e in entities if e.dxftype() == "CIRCLE"]
-        self.expect(f"{name}: {len(circles)} bores at {len(set(circles))} places", len(set(circles)) == len(circles) == 2)
+
+    def once(self, name, entities):
+        """No two circles or outlines of a layer lie on each other."""
+        seen = set()
+        for entity in entities:
+            if entity.dxftype() == "CIRCLE":
+                place = (*(round(value, 4) for value in entity.dxf.center), round(entity.dxf.radius, 4))
+            elif "POLYLINE" in entity.dxftype():
+                place = tuple(sorted((round(x, 4), round(y, 4)) for x, y, _ in corners(entity)))
+            else:
+                continue
+            self.expect(f"{name}: twice at {place} on {entity.dxf.layer}", (entity.dxf.layer, place) not in seen)
+            seen.add((entity.dxf.layer, place))
+
+    def layer_areas(self, name, part, vertices, pockets):
+        """What pockets leave of the outline is what the solid has in its other layer."""
+        rows = [row for row in self.solids if row["bar"] == part.replace("-", "_")]
+        # The layer that is whole has the bores.
+        whole = [row for row in rows if row["bores"]]
+        cut = [row for row in rows if not row["bores"]]
+        total = sum(area(piece_corners(p)) for p in whole[0]["pieces"])
+        self.expect(f"{name}: outline of {area(vertices):.5f} mm², the solid has {total:.5f}",
+                    abs(area(vertices) - total) <= AREA * total)
+        left = sum(area(piece_corners(p)) for row in cut for p in row["pieces"])
+        found = area(vertices) - sum(area(p) for p in pockets)
+        wanted = left if cut else total
+        self.expect(f"{name}: pockets leave {found:.5f} mm², the solid has {wanted:.5f}",
+                    abs(found - wanted) <= AREA * total)
+
+    def seats(self, name, part, bores):
+        """Seats of the named bearing in the bars that hold them, from as many faces as it has
+        bearings; a bore of the pin's size in the others."""
+        joints = self.project.get("joints", {})
+        known = BEARINGS.get(joints.get("bearing"))
+        if known is None:
+            self.expect(f"{name}: seats without a bearing", not any(bores[layer] for layer in SEATS))
+            return
+        bore, outside, _ = known
+        holds = part.endswith("arm") == (joints.get("seat_in", "bars") == "arms")
+        for hinge, centre in enumerate(sorted(at for at, _ in bores["BORES"])):
+            at_hinge = [size for layer in SEATS for at, size in bores[layer] if math.dist(at, centre) <= CENTRE]
+            wanted = [float(outside)] * joints.get("per_hinge", 1) if holds else []
+            self.expect(f"{name}: seats {at_hinge} at hinge {hinge}, not {wanted}",
+                        len(at_hinge) == len(wanted) and all(abs(s - outside) < 1e-9 for s in at_hinge))
+            through = [size for at, size in bores["BORES"] if math.dist(at, centre) <= CENTRE]
+            good = bore < through[0] < outside if holds else abs(through[0] - bore) < 1e-9
+            self.expect(f"{name}: through bore of {through} at hinge {hinge}", len(through) == 1 and good)
+
+    def screws(self, name, part, screws, shape):
+        """As many across wall and panel bar as the project has, each from face to face."""
+        fixings = self.project.get("fixings", {})
+        wanted = 0 if part.endswith("arm") or "diameter" not in fixings else fixings.get("count", 0)
+        self.expect(f"{name}: {len(screws)} screw holes, {wanted} wanted", len(screws) == wanted)
+        for screw in screws:
+            xs = flattened(screw)
+            off = xs.difference(shape).area
+            self.expect(f"{name}: a screw hole lies {off:.6f} mm² outside", off < 1e-6 * xs.area)
+            # The narrow hole, by the two corners at its far end.
+            far = math.dist(screw[2][:2], screw[3][:2])
+            self.expect(f"{name}: a hole of {far} mm for a screw of {fixings['diameter']} mm",
+                        1.0 < far / fixings["diameter"] < 1.15)
 
     def text_reads(self, name, entities):
         texts = [e for e in entities if e.dxftype() == "TEXT"]
@@ -128,8 +203,7 @@ class Folder:
         for centre in centres:
             nearest = min(math.dist(centre, found[0]) for found in bores) if bores else math.inf
             self.expect(f"{name}: bore at {centre} is {nearest:.6f} mm away", nearest <= CENTRE)
-        for _, diameter in bores:
-            self.expect(f"{name}: bore of {diameter} mm", 0 < diameter < self.bar(part)["width"])
+        self.expect(f"{name}: {len(bores)} through bores", len(bores) == 2)
         self.expect(f"{name}: outline is {shape.hausdorff_distance(reference):.6f} mm off",
                     shape.hausdorff_distance(reference) <= 0.01)
         apart = math.dist(*centres)
@@ -157,11 +231,16 @@ class Folder:
         other = flattened(right[0])
         off = mirrored.hausdorff_distance(other)
         self.expect(f"{part}: right is {off:.6f} mm off the mirrored left", off <= CENTRE)
-        for (centre, diameter), (twin, size) in zip(
-                sorted(((x, -y), d) for (x, y), d in left[1]), right[1], strict=True):
-            self.expect(f"{part}: bore {centre} of the mirrored left lies at {twin}",
-                        math.dist(centre, twin) <= CENTRE and abs(diameter - size) <= CENTRE)
-        found = lies_on(flattened(left[0]), left[1], other, right[1])
+        for layer in CIRCLES:
+            for (centre, diameter), (twin, size) in zip(
+                    sorted(((x, -y), d) for (x, y), d in left[1][layer]), right[1][layer], strict=True):
+                self.expect(f"{part}: {layer} {centre} of the mirrored left lies at {twin}",
+                            math.dist(centre, twin) <= CENTRE and abs(diameter - size) <= CENTRE)
+        places = [sorted((round(x, 4), round(sign * y, 4)) for screw in screws for x, y, _ in screw)
+                  for sign, screws in ((-1, left[2]), (1, right[2]))]
+        self.expect(f"{part}: screw holes are not mirrored", all(
+            math.dist(one, other) <= 2 * CENTRE for one, other in zip(*places, strict=True)))
+        found = lies_on(flattened(left[0]), left[1]["BORES"], other, right[1]["BORES"])
         wanted_left, wanted_right = (expected_part(self.project, hand, part) for hand in "LR")
         wanted = lies_on(wanted_left[0], [(c, 1.0) for c in wanted_left[1]],
                          wanted_right[0], [(c, 1.0) for c in wanted_right[1]])
@@ -178,12 +257,16 @@ class Folder:
             if read is None:
                 continue
             name = f"{hand}-{part}"
-            table = sorted(((float(r["x_mm"]), float(r["y_mm"])), float(r["diameter_mm"]))
-                           for r in rows if r["part"] == name and r["hand"] == hand)
-            near = len(table) == len(read[1]) and all(
-                math.dist(a[0], b[0]) <= CENTRE and abs(a[1] - b[1]) <= CENTRE for a, b in zip(table, read[1]))
-            self.expect(f"hole-table.csv: {name} has {table}, the drawing {read[1]}", near)
-        self.expect(f"hole-table.csv: {len(rows)} rows", len(rows) == 2 * len(parts))
+            own = [r for r in rows if r["part"] == name and r["hand"] == hand]
+            for layers, features in ((SEATS, ("bearing seat",)), (("BORES",), ("clearance bore", "pin bore", "bore"))):
+                table = sorted(((float(r["x_mm"]), float(r["y_mm"])), float(r["diameter_mm"]))
+                               for r in own if r["feature"] in features)
+                drawn = sorted(circle for layer in layers for circle in read[1][layer])
+                near = len(table) == len(drawn) and all(
+                    math.dist(a[0], b[0]) <= CENTRE and abs(a[1] - b[1]) <= CENTRE for a, b in zip(table, drawn))
+                self.expect(f"hole-table.csv: {name} has {table}, the drawing {drawn}", near)
+            sinks = [r for r in own if r["feature"] == "countersink"]
+            self.expect(f"hole-table.csv: {name} has {len(sinks)} screw holes", len(sinks) == len(read[2]))
 
     def manifest(self):
         path = self.path / "manifest.json"
@@ -212,6 +295,10 @@ def corners(outline):
     if outline.dxftype() == "LWPOLYLINE":
         return [(x, y, bulge) for x, y, _, _, bulge in outline.get_points()]
     return [(v.dxf.location[0], v.dxf.location[1], v.dxf.get("bulge", 0.0)) for v in outline.vertices]
+
+
+def piece_corners(piece):
+    return [tuple(vertex) for vertex in piece]
 
 
 def arc(start, end, bulge):

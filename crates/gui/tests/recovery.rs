@@ -259,7 +259,7 @@ fn nothing_of_the_commands_is_cut_off_at_twice_the_text() {
     assert!((window.ctx.zoom_factor() - 2.0).abs() < 1e-6);
     let screen = window.ctx.content_rect();
     assert!(screen.width() < 660.0, "{screen}");
-    for label in ["Open", "Save as", "Undo", "History", "Fit room", "Plots", "Light or dark", "All actions"] {
+    for label in ["Open", "Save", "Undo", "Redo", "Side", "Front", "Parts", "Numbers", "All actions"] {
         let place = window.get_by_label(label).rect();
         assert!(screen.contains_rect(place), "{label}: {place} is not within {screen}");
     }

@@ -695,6 +695,9 @@ fn light_and_dark_change_places() {
     let theme = window.ctx.theme();
     press_keys(&mut window, Modifiers::NONE, Key::D);
     assert_ne!(window.ctx.theme(), theme);
+    press_keys(&mut window, Modifiers::NONE, Key::A);
+    window.get_by_label("Light or dark").scroll_to_me();
+    window.run();
     press(&mut window, "Light or dark");
     assert_eq!(window.ctx.theme(), theme);
 }

@@ -243,7 +243,7 @@ fn contents(
     dxf: DxfVersion,
     watch: Watch,
 ) -> Result<Vec<JobFile>, MakeError> {
-    let parts = parts(project);
+    let parts = parts(project, &analysis.solids);
     let job = Job { project, analysis, parts: &parts, dxf };
     let mut files = Vec::new();
     for (done, kind) in kinds.iter().enumerate() {

@@ -10,6 +10,7 @@
 //! Nothing here computes what a lift does; that is the solver's. Nothing here knows a window.
 
 pub mod atomic_write;
+pub mod drawing;
 mod field_words;
 pub mod fixed_point;
 pub mod hole_table;

@@ -1,11 +1,13 @@
-//! The side view as a picture: SVG, and PNG drawn from it.
+//! The views as pictures: SVG, and PNG drawn from it.
 //!
 //! Line conventions are the trade's (ISO 128): outlines wide, end positions long-dashed
 //! double-dotted, centres chain, cut solids hatched at 45°. Text is set in the typeface that the
 //! program carries, so a PNG is the same on every machine.
 
 mod bars;
+mod marks;
 
+use nalgebra::Vector2;
 use overarm_solver::{
     Analysis, Clearance, PartName, Point, Pose, Project, RuleFinding, Units, show_length, show_signed_margin,
 };
@@ -13,6 +15,7 @@ use resvg::{tiny_skia, usvg};
 use svg::Document;
 use svg::node::element::{ClipPath, Definitions, Group, Line, Pattern, Rectangle};
 
+use crate::drawing::{self, Drawing};
 use crate::picture_canvas::{Anchor, Canvas, Dash, Ink, Lettering, NARROW, View, WIDE};
 use crate::room_fill::{Window, solid_room};
 
@@ -28,6 +31,9 @@ const ACCENT: &str = "#0B6E99";
 const HOLDS: &str = "#1B7A4B";
 const NEAR: &str = "#8A5A00";
 const FAILS: &str = "#B3261E";
+
+/// Pixels of a PNG for one of the SVG: sharp on a dense screen and on paper.
+pub const PNG_ZOOM: f32 = 2.0;
 
 const WIDTH: f64 = 1200.0;
 const MARGIN: f64 = 24.0;
@@ -47,19 +53,52 @@ pub const TYPEFACE_REGULAR: &[u8] = include_bytes!("../../../assets/fonts/B612-R
 /// Its bold weight.
 pub const TYPEFACE_BOLD: &[u8] = include_bytes!("../../../assets/fonts/B612-Bold.otf");
 
+/// What a picture shows.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Subject {
+    /// The lift from the side.
+    #[default]
+    Side,
+    /// The pair on the wall from the front.
+    Front,
+    /// The eight parts.
+    Parts,
+}
+
+impl Subject {
+    /// Every one, in the order in which they are offered.
+    pub const ALL: [Self; 3] = [Self::Side, Self::Front, Self::Parts];
+
+    /// On the command line, and at the end of a file's name.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Side => "side",
+            Self::Front => "front",
+            Self::Parts => "parts",
+        }
+    }
+}
+
+/// A picture as SVG; the lift at `s` (0 hung, 1 parked) where the subject shows it.
+#[must_use]
+pub fn svg(subject: Subject, project: &Project, analysis: &Analysis, s: f64) -> String {
+    match subject {
+        Subject::Side => side_view_svg(project, analysis, s),
+        Subject::Front => drawing_svg(project, analysis, &drawing::front(project, analysis, &analysis.pose_at(s))),
+        Subject::Parts => {
+            let sheet = Vector2::new(WIDTH - 2.0 * MARGIN, DRAWING_HEIGHT) / ROW;
+            drawing_svg(project, analysis, &drawing::parts(project, analysis, sheet))
+        }
+    }
+}
+
 /// The side view as SVG: the lift at `s` (0 hung, 1 parked), hung and parked as ghosts, what
 /// panel and arms sweep, the tightest place, the strap, and every rule that fails.
 #[must_use]
 pub fn side_view_svg(project: &Project, analysis: &Analysis, s: f64) -> String {
-    let failing: Vec<_> = analysis.rules.iter().filter(|rule| rule.holds == Some(false)).collect();
-    let lines: Vec<String> = failing.iter().flat_map(|rule| sentence_lines(rule, project.units())).collect();
-    #[allow(clippy::cast_precision_loss)] // a handful of rows
-    let rows = lines.len().max(1) as f64;
-    let height = TOP + DRAWING_HEIGHT + 2.0 * MARGIN + ROW * (rows + 1.0);
     let (low, high) = shown_box(project, analysis);
-    let pad = 8.0;
-    let view = View::fit(low, high, MARGIN + pad, TOP + pad, WIDTH - 2.0 * (MARGIN + pad), DRAWING_HEIGHT - 2.0 * pad);
-    let mut drawing = Canvas::new(view);
+    let mut drawing = Canvas::new(fitted(low, high));
     let pose = analysis.pose_at(s);
     draw_room(&mut drawing, project);
     draw_swept(&mut drawing, analysis);
@@ -71,15 +110,39 @@ pub fn side_view_svg(project: &Project, analysis: &Analysis, s: f64) -> String {
     draw_tightest(&mut drawing, project, analysis);
     draw_fold_contact(&mut drawing, analysis);
     draw_names(&mut drawing, project, analysis, s);
+    framed(project, analysis, drawing, "Side view of the left set; the right set is its mirror image")
+}
 
-    let mut frame = Canvas::new(view);
-    draw_heading(&mut frame, project, analysis, failing.len());
+/// Another drawing as SVG, in the same frame, with every rule that fails.
+#[must_use]
+pub fn drawing_svg(project: &Project, analysis: &Analysis, drawing: &Drawing) -> String {
+    let [low, high] = drawing.extent;
+    let mut canvas = Canvas::new(fitted(low, high));
+    let sheet = sheet_in_room(canvas.view());
+    marks::draw(&mut canvas, &sheet, &drawing.marks);
+    framed(project, analysis, canvas, drawing.note)
+}
+
+fn fitted(low: Point, high: Point) -> View {
+    let pad = 8.0;
+    View::fit(low, high, MARGIN + pad, TOP + pad, WIDTH - 2.0 * (MARGIN + pad), DRAWING_HEIGHT - 2.0 * pad)
+}
+
+/// A drawing with heading, scale, failing rules and caution.
+fn framed(project: &Project, analysis: &Analysis, drawing: Canvas, note: &str) -> String {
+    let failing: Vec<_> = analysis.rules.iter().filter(|rule| rule.holds == Some(false)).collect();
+    let lines: Vec<String> = failing.iter().flat_map(|rule| sentence_lines(rule, project.units())).collect();
+    #[allow(clippy::cast_precision_loss)] // a handful of rows
+    let rows = lines.len().max(1) as f64;
+    let height = TOP + DRAWING_HEIGHT + 2.0 * MARGIN + ROW * (rows + 1.0);
+    let mut frame = Canvas::new(*drawing.view());
+    draw_heading(&mut frame, project, analysis, failing.len(), note);
     draw_scale_bar(&mut frame, project.units());
     draw_footer(&mut frame, &lines);
     document(height, drawing.into_group(), frame.into_group()).to_string()
 }
 
-/// A picture of [`side_view_svg`] as PNG, `zoom` pixels for one of its own.
+/// A picture of [`side_view_svg`] or [`drawing_svg`] as PNG, `zoom` pixels for one of its own.
 ///
 /// # Errors
 /// A sentence where the picture is too large for the memory or not SVG.
@@ -329,7 +392,7 @@ fn draw_names(canvas: &mut Canvas, project: &Project, analysis: &Analysis, s: f6
     }
 }
 
-fn draw_heading(canvas: &mut Canvas, project: &Project, analysis: &Analysis, failing: usize) {
+fn draw_heading(canvas: &mut Canvas, project: &Project, analysis: &Analysis, failing: usize, note: &str) {
     canvas.text((MARGIN, 40.0), project.title(), Lettering::new(TITLE, INK).bold());
     let checked = analysis.rules.iter().filter(|rule| rule.holds.is_some()).count();
     let near = analysis.rules.iter().filter(|rule| rule.holds == Some(true) && rule.near).count();
@@ -340,11 +403,7 @@ fn draw_heading(canvas: &mut Canvas, project: &Project, analysis: &Analysis, fai
     };
     draw_mark(canvas, (MARGIN + 7.0, 59.0), colour, failing == 0, near > 0);
     canvas.text((MARGIN + 22.0, 64.0), &words, Lettering::new(BODY, colour));
-    canvas.text(
-        (WIDTH - MARGIN, 64.0),
-        "Side view of the left set; the right set is its mirror image",
-        Lettering::new(BODY, QUIET).held(Anchor::End),
-    );
+    canvas.text((WIDTH - MARGIN, 64.0), note, Lettering::new(BODY, QUIET).held(Anchor::End));
 }
 
 /// Tick, triangle or cross, drawn as shapes.
@@ -451,6 +510,23 @@ mod tests {
         // Without its title the picture differs: so the typeface was found and letters were drawn.
         let untitled = svg.replace(project.title(), "");
         assert_ne!(bytes, png(&untitled, 1.0).unwrap());
+    }
+
+    #[test]
+    fn front_and_parts_are_pictures_in_the_same_frame() {
+        let mut project = demo();
+        project.title = Some("Hatch <1> & 2".to_owned());
+        let analysis = analyse(&project, &Options::default());
+        let front = crate::drawing::front(&project, &analysis, &analysis.pose_at(0.5));
+        let parts = crate::drawing::parts(&project, &analysis, Vector2::new(57.0, 34.0));
+        for (drawing, wanted) in [(&front, "the sets' middles"), (&parts, "Right upper arm")] {
+            let text = drawing_svg(&project, &analysis, drawing);
+            for wanted in [wanted, "Hatch &lt;1&gt; &amp; 2", drawing.note, "An aid, not a licence"] {
+                assert!(text.replace("&apos;", "'").contains(wanted), "{wanted} is not in {}", drawing.title);
+            }
+            assert!(!text.contains("NaN") && !text.contains("inf"));
+            assert!(png(&text, 1.0).is_ok());
+        }
     }
 
     #[test]

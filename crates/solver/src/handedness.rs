@@ -7,6 +7,7 @@
 use nalgebra::{Matrix2, Point2, Vector2};
 
 use crate::outline::Vertex;
+use crate::parts::{BoreStep, HingeBore, ScrewHole};
 use crate::project::Point;
 use crate::solids::{BarSolid, LayerShape};
 
@@ -14,16 +15,53 @@ use crate::solids::{BarSolid, LayerShape};
 const SAME_MM: f64 = 1e-3;
 
 pub(crate) fn is_handed(bar: &BarSolid) -> bool {
+    is_handed_with(bar, &[], &[])
+}
+
+/// Likewise with seats, steps of bores and screw holes, all in the bar's frame, z from its lowest
+/// face.
+pub(crate) fn is_handed_with(bar: &BarSolid, hinges: &[HingeBore], holes: &[ScrewHole]) -> bool {
     let Some((least, most)) = bounds(bar) else { return false };
+    let depth: f64 = bar.layers.iter().map(|shape| shape.depth).sum();
     let middle = nalgebra::center(&least, &most);
     let straight = bar.layers.clone();
     let swapped: Vec<LayerShape> = bar.layers.iter().rev().cloned().collect();
     // In-plane maps about the middle: determinant −1 without a swap of layers, +1 with it.
     let flips = [(1.0, -1.0), (-1.0, 1.0)].map(|(x, y)| (Matrix2::from_diagonal(&Vector2::new(x, y)), &straight));
     let turns = [1.0, -1.0].map(|sign| (Matrix2::from_diagonal_element(sign), &swapped));
-    !flips.iter().chain(&turns).any(|(map, onto)| {
-        bar.layers.iter().zip(onto.iter()).all(|(shape, other)| maps_onto(shape, other, map, middle))
-    })
+    let whole = |map: &Matrix2<f64>, onto: &[LayerShape]| {
+        bar.layers.iter().zip(onto).all(|(shape, other)| maps_onto(shape, other, map, middle))
+    };
+    let is_same = |map: &Matrix2<f64>, over: Option<f64>| {
+        let mapped = |p: Point| middle + map * (p - middle);
+        hinges.iter().all(|hinge| {
+            let alike = |other: &HingeBore| (mapped(hinge.centre) - other.centre).norm() <= SAME_MM;
+            hinges.iter().any(|other| alike(other) && same_steps(&hinge.steps, &other.steps, over))
+        }) && holes.iter().all(|hole| {
+            let z = over.map_or(hole.z, |depth| depth - hole.z);
+            holes.iter().any(|other| {
+                (mapped(hole.from) - other.from).norm() <= SAME_MM
+                    && (mapped(hole.to) - other.to).norm() <= SAME_MM
+                    && (z - other.z).abs() <= SAME_MM
+            })
+        })
+    };
+    let flipped = flips.iter().any(|(map, onto)| whole(map, onto) && is_same(map, None));
+    !flipped && !turns.iter().any(|(map, onto)| whole(map, onto) && is_same(map, Some(depth)))
+}
+
+/// Whether two bores have the same steps, one of them turned over in a part of `over` depth.
+fn same_steps(one: &[BoreStep], other: &[BoreStep], over: Option<f64>) -> bool {
+    let near = |a: [f64; 2], b: [f64; 2]| (a[0] - b[0]).abs() <= SAME_MM && (a[1] - b[1]).abs() <= SAME_MM;
+    let same = |mine: &BoreStep, theirs: &BoreStep| match over {
+        None => near(mine.z, theirs.z) && near(mine.diameter, theirs.diameter),
+        Some(depth) => {
+            let [low, high] = mine.z;
+            let [below, above] = mine.diameter;
+            near([depth - high, depth - low], theirs.z) && near([above, below], theirs.diameter)
+        }
+    };
+    one.len() == other.len() && one.iter().all(|mine| other.iter().any(|theirs| same(mine, theirs)))
 }
 
 fn bounds(bar: &BarSolid) -> Option<(Point, Point)> {

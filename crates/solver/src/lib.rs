@@ -134,7 +134,11 @@ pub use masses::{BarMass, GRAVITY, Masses, UnknownMaterial};
 pub use materials::{MATERIALS, Material};
 pub use outline::Vertex;
 pub use own_clearance::OwnClearance;
-pub use parts::{Bore, Hand, Part, least_wall, parts, pivot_bore};
+pub use parts::{
+    Bore, BoreStep, Characteristic, Countersink, EDGE_BREAK_MM, Edge, Engraving, Gauge, Hand, HingeBore, Mouth, Part,
+    PartLayer, Pocket, PocketKind, ScrewHole, Split, SplitEdge, StepKind, Stock, area_within, least_wall, parts,
+    pivot_bore,
+};
 pub use pose::{Pose, Rates};
 pub use press_fit::{ALUMINIUM, BEARING_STEEL, Elastic, PressFit, Pressed, play_left};
 pub use project::*;

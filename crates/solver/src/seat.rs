@@ -72,6 +72,10 @@ pub enum NoSeat {
     },
 }
 
+/// A bearing's outer ring is taken as a plain ring of this share of its section, (outside − bore) / 2
+/// (an assumption; 1.4 mm in a 608).
+pub const RING_SHARE: f64 = 0.2;
+
 /// Hinges in a lift: four in each of two sets.
 const HINGES: u32 = 8;
 
@@ -135,17 +139,14 @@ impl Seat {
 
     /// Ring and hub for a hub of an outside diameter, mm, and a material.
     ///
-    /// The outer ring is taken as a plain ring of a fifth of the bearing's section (an assumption;
-    /// 1.4 mm in a 608), pressed in over the bearing's whole width.
+    /// The outer ring is a plain ring of [`RING_SHARE`], pressed in over the bearing's whole width.
     #[must_use]
     pub fn press_fit(&self, hub_outside: f64, hub: Elastic) -> PressFit {
-        /// Share of (outside − bore) / 2.
-        const RING: f64 = 0.2;
         let Bearing { bore, outside, width, .. } = self.bearing;
         PressFit {
             diameter: outside,
             hub_outside,
-            ring_inside: outside - RING * (outside - bore),
+            ring_inside: outside - RING_SHARE * (outside - bore),
             hub,
             ring: BEARING_STEEL,
             length: width,

@@ -110,6 +110,19 @@ impl Project {
         not_negative.extend(bars.running_clearance.map(|v| ("bars.running_clearance".into(), v)));
         not_negative.extend(bars.cutter_diameter.map(|v| ("bars.cutter_diameter".into(), v)));
         not_negative.extend(bars.set_spacing.map(|v| ("bars.set_spacing".into(), v)));
+        not_negative.extend(bars.stock_length.map(|v| ("bars.stock_length".into(), v)));
+        not_negative.extend(bars.saw_kerf.map(|v| ("bars.saw_kerf".into(), v)));
+        let stocks = [
+            ("wall_bar", bars.wall_bar.stock),
+            ("panel_bar", bars.panel_bar.stock),
+            ("lower_arm", bars.lower_arm.stock),
+            ("upper_arm", bars.upper_arm.stock),
+        ];
+        for (name, stock) in stocks {
+            for (index, size) in stock.iter().flatten().enumerate() {
+                not_negative.push((format!("bars.{name}.stock[{index}]"), *size));
+            }
+        }
         if let Some(pin) = &bars.stop_pin {
             points.push(("bars.stop_pin.at".into(), pin.at));
             not_negative.push(("bars.stop_pin.diameter".into(), pin.diameter));

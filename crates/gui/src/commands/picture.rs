@@ -1,4 +1,4 @@
-//! `overarm picture`: the side view as SVG or PNG.
+//! `overarm picture`: a view as SVG or PNG.
 
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -6,14 +6,11 @@ use std::process::ExitCode;
 use anyhow::bail;
 use clap::Args;
 use overarm_shopfiles::atomic_write::write_whole;
-use overarm_shopfiles::picture::{png, side_view_svg};
+use overarm_shopfiles::picture::{PNG_ZOOM, Subject, png, svg};
 use overarm_solver::{Options, analyse};
 
 use super::make::warn_of_failing_rules;
 use super::{give, read_project};
-
-/// Pixels of a PNG for one of the SVG: sharp on a dense screen and on paper.
-const ZOOM: f32 = 2.0;
 
 /// Arguments of `overarm picture`.
 #[derive(Debug, Args)]
@@ -27,6 +24,14 @@ pub struct Picture {
     /// Where on the travel: 0 hung, 1 parked
     #[arg(long, value_name = "S", default_value_t = 1.0, value_parser = fraction)]
     at: f64,
+    /// What it shows: the lift from the side, the pair on the wall from the front, or the eight parts
+    #[arg(long, value_name = "side|front|parts", default_value = "side", value_parser = subject)]
+    view: Subject,
+}
+
+fn subject(text: &str) -> Result<Subject, String> {
+    let known = Subject::ALL.into_iter().find(|subject| subject.word() == text);
+    known.ok_or_else(|| "side, front or parts is expected".to_owned())
 }
 
 fn fraction(text: &str) -> Result<f64, String> {
@@ -50,8 +55,8 @@ impl Picture {
         };
         let project = read_project(&self.project)?;
         let analysis = analyse(&project, &Options::default());
-        let svg = side_view_svg(&project, &analysis, self.at);
-        let bytes = if as_png { png(&svg, ZOOM).map_err(anyhow::Error::msg)? } else { svg.into_bytes() };
+        let svg = svg(self.view, &project, &analysis, self.at);
+        let bytes = if as_png { png(&svg, PNG_ZOOM).map_err(anyhow::Error::msg)? } else { svg.into_bytes() };
         write_whole(&self.out, &bytes)?;
         warn_of_failing_rules(&project, &analysis);
         give(&format!("Wrote {}\n", self.out.display()))?;

@@ -191,6 +191,10 @@ pub enum Command {
     SideView,
     /// Shows the pair on the wall from the front.
     FrontView,
+    /// Shows the eight parts.
+    PartsView,
+    /// Writes the view as a picture.
+    Picture,
     /// Fits the lift into the drawing.
     FitLift,
     /// Fits the whole room into the drawing.
@@ -217,6 +221,8 @@ pub enum Command {
     UsualText,
     /// Slides and fades, or changes at once.
     ReduceMotion,
+    /// Shows the hints for newcomers, or sends them away for good.
+    Hints,
     /// Shows or hides what the program is and what it is built from.
     About,
     /// Closes the window.
@@ -320,6 +326,14 @@ pub const COMMANDS: &[CommandWords] = &[
     words(Command::Play, "Play", plain('P'), None, "Run the lift from hung to parked, and back when it is parked."),
     words(Command::SideView, "Side", plain('4'), None, "Show the lift from the side, where it is dragged."),
     words(Command::FrontView, "Front", plain('5'), None, "Show the pair on the wall from the front, to scale."),
+    words(Command::PartsView, "Parts", plain('6'), None, "Show the eight parts, left and right side by side."),
+    words(
+        Command::Picture,
+        "Picture",
+        ctrl('P'),
+        None,
+        "Write the view as a picture for the client, SVG or PNG, at the pose shown.",
+    ),
     words(Command::FitLift, "Fit lift", plain('F'), None, "Fit the lift and what it sweeps into the drawing."),
     words(Command::FitRoom, "Fit room", shift('F'), None, "Fit the whole room into the drawing."),
     words(Command::TogglePlots, "Plots", plain('G'), None, "Show or hide the plots over the travel."),
@@ -357,6 +371,7 @@ pub const COMMANDS: &[CommandWords] = &[
         None,
         "Let things change at once instead of sliding and fading; Play goes from place to place.",
     ),
+    words(Command::Hints, "Hints", None, None, "Show three hints for the first steps, or send them away for good."),
     words(Command::About, "About", None, None, "Show version, cautions and licences."),
     words(Command::Close, "Close", ctrl('W'), None, "Close the window."),
 ];
@@ -381,7 +396,7 @@ impl Command {
     /// Whether it writes or leaves the project as it stands.
     #[must_use]
     pub fn is_about_files(self) -> bool {
-        matches!(self, Self::Open | Self::Save | Self::SaveAs | Self::Make | Self::Close)
+        matches!(self, Self::Open | Self::Save | Self::SaveAs | Self::Make | Self::Picture | Self::Close)
     }
 
     /// Help with the key behind it.

@@ -4,6 +4,8 @@
 
 use std::path::{Path, PathBuf};
 
+use overarm_shopfiles::picture::Subject;
+
 use super::action::Then;
 use super::recent::RecentFile;
 use super::recovery::{Recovery, Version};
@@ -20,6 +22,8 @@ pub enum Purpose {
     SaveAs,
     /// To write the job folder into.
     Make,
+    /// To write the view as a picture to.
+    Picture,
 }
 
 impl Purpose {
@@ -30,6 +34,7 @@ impl Purpose {
             Self::Open => "Project file",
             Self::SaveAs => "Save as",
             Self::Make => "Job folder",
+            Self::Picture => "Picture file",
         }
     }
 
@@ -40,6 +45,7 @@ impl Purpose {
             Self::Open => "Open file",
             Self::SaveAs => "Save file",
             Self::Make => "Make parts",
+            Self::Picture => "Write picture",
         }
     }
 }
@@ -217,13 +223,25 @@ fn with_extension(path: PathBuf) -> PathBuf {
 #[must_use]
 pub fn default_job_folder(project_file: Option<&Path>, title: &str) -> PathBuf {
     match project_file {
-        Some(file) => {
-            let name = file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-            let stem = name.strip_suffix(EXTENSION).or_else(|| name.strip_suffix(".json")).unwrap_or(&name);
-            file.with_file_name(format!("{stem}-job"))
-        }
+        Some(file) => file.with_file_name(format!("{}-job", stem(file))),
         None => here().join(format!("{}-job", slug(title))),
     }
+}
+
+/// Where a picture of a view is written by default: beside the project's file, or in the current folder.
+#[must_use]
+pub fn default_picture_file(project_file: Option<&Path>, title: &str, subject: Subject) -> PathBuf {
+    let name = |stem: &str| format!("{stem}-{}.png", subject.word());
+    match project_file {
+        Some(file) => file.with_file_name(name(&stem(file))),
+        None => here().join(name(&slug(title))),
+    }
+}
+
+/// A project file's name without what every project file's name ends in.
+fn stem(file: &Path) -> String {
+    let name = file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+    name.strip_suffix(EXTENSION).or_else(|| name.strip_suffix(".json")).unwrap_or(&name).to_owned()
 }
 
 /// Where a project without a file is saved by default.

@@ -36,6 +36,12 @@ pub fn ask(purpose: Purpose, start: &Path) -> Asked {
                 .map_or_else(|| format!("lift{EXTENSION}"), |name| name.to_string_lossy().into_owned());
             Box::pin(dialog.set_title("Save the project").set_file_name(name).save_file())
         }
+        Purpose::Picture => {
+            let name =
+                start.file_name().map_or_else(|| "lift.png".to_owned(), |name| name.to_string_lossy().into_owned());
+            let dialog = dialog.set_title("Write the view as a picture").add_filter("Picture", &["png", "svg"]);
+            Box::pin(dialog.set_file_name(name).save_file())
+        }
         Purpose::Make => Box::pin(dialog.set_title("Folder for the job").pick_folder()),
     }
 }

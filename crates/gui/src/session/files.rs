@@ -7,12 +7,14 @@ use overarm_solver::Project;
 
 use super::action::{Answer, Command, Then};
 use super::asking::{
-    Asking, Conflict, ConflictKind, PathQuestion, Purpose, default_job_folder, default_project_file, here,
+    Asking, Conflict, ConflictKind, PathQuestion, Purpose, default_job_folder, default_picture_file,
+    default_project_file, here,
 };
 use super::claim::Holder;
 use super::demos::Demo;
 use super::jobs::{Made, NotMade, Outcome};
 use super::on_disk::{Agreed, NotSaved, Opened, Saving};
+use super::picture_file::{Picture, PictureFormat};
 use super::{History, Notice, Session, Tape};
 
 impl Session {
@@ -35,6 +37,10 @@ impl Session {
                 let mut question = PathQuestion::new(Purpose::Make, &folder);
                 question.busy = self.jobs.is_making();
                 self.asking = Some(Asking::Path(question));
+            }
+            Command::Picture => {
+                let file = default_picture_file(self.document.path(), self.project().title(), self.subject);
+                self.asking = Some(Asking::Path(PathQuestion::new(Purpose::Picture, &file)));
             }
             Command::Close if self.document.has_unsaved_changes() && !self.is_choosing() => {
                 self.asking = Some(Asking::Unsaved(Then::Close));
@@ -143,7 +149,15 @@ impl Session {
                 // Overwriting was agreed to for the path that was shown, not for any other.
                 let agreed = overwrite && question.may_overwrite.as_ref() == Some(&path);
                 let own_file = self.document.path() == Some(path.as_path());
-                if question.purpose == Purpose::SaveAs && path.exists() && !agreed && !own_file {
+                let replaces = match question.purpose {
+                    Purpose::SaveAs => !own_file,
+                    Purpose::Picture => true,
+                    Purpose::Open | Purpose::Make => false,
+                };
+                let format = PictureFormat::of(&path);
+                if question.purpose == Purpose::Picture && format.is_none() {
+                    question.refuse("A picture's name ends in .png or .svg. Nothing was written.".to_owned());
+                } else if replaces && path.exists() && !agreed {
                     question.refuse(format!("{} exists already. Nothing was written.", path.display()));
                     question.may_overwrite = Some(path);
                 } else {
@@ -153,6 +167,13 @@ impl Session {
                         Purpose::Open => self.open(path, None),
                         Purpose::SaveAs => self.save_to(path, Agreed::default()),
                         Purpose::Make => self.jobs.make(path, Arc::clone(self.document.project()), agreed),
+                        Purpose::Picture => self.jobs.picture(Picture {
+                            path,
+                            format: format.unwrap_or_default(),
+                            project: Arc::clone(self.document.project()),
+                            subject: self.subject,
+                            travel: self.travel,
+                        }),
                     }
                 }
             }
@@ -236,6 +257,10 @@ impl Session {
                     )));
                 }
             }
+            Outcome::Pictured { path, result: Ok(()) } => {
+                self.done_asking(Purpose::Picture, Notice::Made(format!("Wrote {}", path.display())));
+            }
+            Outcome::Pictured { result: Err(sentence), .. } => self.report(Purpose::Picture, sentence),
             Outcome::Made { folder, result } => self.take_made(folder, result),
             Outcome::Ended => {}
         }

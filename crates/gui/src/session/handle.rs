@@ -1,4 +1,4 @@
-//! The handles: every place of the project that can be dragged in the side view.
+//! The handles: every place of the project that can be dragged, in the side view or the front view.
 
 use nalgebra::Isometry2;
 use overarm_solver::tolerance::WALL_RUN_MM;
@@ -26,6 +26,8 @@ pub enum Handle {
     ParkedTurn,
     /// A vertex of the room's outline, counted from the floor.
     RoomCorner(usize),
+    /// The middle of the right set, in the front view; the left one mirrors it.
+    Sets,
 }
 
 impl Handle {
@@ -45,6 +47,9 @@ impl Handle {
         all.splice(after_hung..after_hung, [Self::Parked, Self::ParkedTurn]);
         all
     }
+
+    /// Every handle of the front view.
+    pub const IN_FRONT: [Self; 1] = [Self::Sets];
 
     /// The four pivots.
     pub const PIVOTS: [Self; 4] = [Self::WallLower, Self::WallUpper, Self::PanelLower, Self::PanelUpper];
@@ -79,6 +84,7 @@ impl Handle {
             Self::Parked => "Parked panel".to_owned(),
             Self::ParkedTurn => "Parked panel's tilt".to_owned(),
             Self::RoomCorner(index) => format!("Room corner {}", index + 1),
+            Self::Sets => "Both sets".to_owned(),
         }
     }
 
@@ -93,7 +99,7 @@ impl Handle {
         letters.next().map_or_else(String::new, |first| format!("Move {}{}", first.to_lowercase(), letters.as_str()))
     }
 
-    /// Where it is, side view, with the panel hung.
+    /// Where it is, side view with the panel hung; of the sets (z, y), front view.
     #[must_use]
     pub fn place(self, project: &Project) -> Point {
         match self {
@@ -117,6 +123,8 @@ impl Handle {
             Self::Parked => Point::from(parked.translation.vector),
             Self::ParkedTurn => parked * Point::new(0.0, project.panel.height),
             Self::RoomCorner(index) => project.room.outline.get(index).copied().unwrap_or_else(Point::origin),
+            // On the wall bar, half way between its pivots.
+            Self::Sets => Point::new(0.5 * project.set_spacing(), 0.5 * (linkage.wall_lower.y + linkage.wall_upper.y)),
         }
     }
 
@@ -136,6 +144,7 @@ impl Handle {
                 project.panel.hung.bottom = place.y;
             }
             Self::Parked | Self::ParkedTurn => {}
+            Self::Sets => project.bars.set_spacing = Some(tidy(Point::new(2.0 * place.x.abs(), 0.0)).x),
             Self::RoomCorner(index) => {
                 if let Some(corner) = project.room.outline.get_mut(index) {
                     *corner = place;
@@ -183,8 +192,17 @@ mod tests {
 
     #[test]
     fn names_differ() {
-        let names: std::collections::HashSet<String> =
-            Handle::in_sketch(&demo()).into_iter().map(Handle::name).collect();
-        assert_eq!(names.len(), Handle::all(&demo()).len() + 2);
+        let all = Handle::in_sketch(&demo()).into_iter().chain(Handle::IN_FRONT);
+        let names: std::collections::HashSet<String> = all.map(Handle::name).collect();
+        assert_eq!(names.len(), Handle::all(&demo()).len() + 3);
+    }
+
+    #[test]
+    fn the_sets_move_apart_together() {
+        let mut project = demo();
+        let place = Handle::Sets.place(&project);
+        assert!((2.0 * place.x - project.set_spacing()).abs() < 1e-9);
+        Handle::Sets.put(&mut project, Point::new(-300.0, 7.0));
+        assert_eq!(project.bars.set_spacing, Some(600.0), "whichever set is meant, and no height");
     }
 }

@@ -153,6 +153,7 @@ impl Session {
             held.tilt_parked((tilt * 1e3).round() / 1e3)
         } else {
             // To the micrometre, so that ten nudges of 0.1 make one of 1.
+            let by = if handle == Handle::Sets { Vector2::new(by.x, 0.0) } else { by };
             held.put((held.place() + by).map(|value| (value * 1e3).round() / 1e3))
         };
         let before = Arc::clone(&held.before);

@@ -19,6 +19,7 @@ use super::claim::Claim;
 use super::demos::Demo;
 use super::dialog;
 use super::on_disk::{self, NotSaved, Opened, Print, Saved, Saving};
+use super::picture_file::Picture;
 use super::recent::{Recent, RecentFile};
 use super::recovery;
 use super::settings::{Places, Settings};
@@ -81,6 +82,13 @@ pub enum Outcome {
         folder: PathBuf,
         /// What was made, or why nothing.
         result: Result<Made, NotMade>,
+    },
+    /// A picture was written, or the sentence that says why not.
+    Pictured {
+        /// The file.
+        path: PathBuf,
+        /// Nothing, or why not.
+        result: Result<(), String>,
     },
     /// A path was chosen in a dialog, or none was.
     Chosen {
@@ -231,6 +239,14 @@ impl Jobs {
         self.queue(move || {
             autosave::clear(slot);
             Outcome::Ended
+        });
+    }
+
+    /// Writes a view as a picture.
+    pub fn picture(&self, picture: Picture) {
+        self.queue(move || {
+            let result = guarded(|| picture.write()).flatten();
+            Outcome::Pictured { path: picture.path, result }
         });
     }
 

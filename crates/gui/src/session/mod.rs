@@ -26,6 +26,7 @@ mod jobs;
 mod keeping;
 mod moves;
 mod on_disk;
+mod picture_file;
 mod recent;
 mod recovery;
 mod remedy;
@@ -40,6 +41,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use overarm_shopfiles::job_folder::Progress;
+use overarm_shopfiles::picture::Subject;
 use overarm_solver::units::Fraction;
 use overarm_solver::{Analysis, PartName, Pose, Project, Rule, RuleFinding};
 
@@ -122,6 +124,7 @@ pub struct Session {
     adviser: Adviser,
     /// The move that was tried last, and for which rule.
     tried: Option<(Rule, String)>,
+    subject: Subject,
     travel: f64,
     playing: Option<f64>,
     /// Where motion is reduced: seconds since the run came to the place that it shows.
@@ -176,6 +179,7 @@ impl Session {
             analyst: Analyst::new(Arc::clone(&wake)),
             adviser: Adviser::new(Arc::clone(&wake)),
             tried: None,
+            subject: Subject::default(),
             travel: 0.0,
             playing: None,
             stood: 0.0,
@@ -233,6 +237,12 @@ impl Session {
         self.analyst.known().is_none_or(|(revision, _)| revision != self.document.revision())
     }
 
+    /// Which view fills the window.
+    #[must_use]
+    pub fn subject(&self) -> Subject {
+        self.subject
+    }
+
     /// The travel shown, 0 hung, 1 parked.
     #[must_use]
     pub fn travel(&self) -> f64 {
@@ -261,6 +271,12 @@ impl Session {
     #[must_use]
     pub fn picked_bar(&self) -> Option<PartName> {
         self.picked_bar
+    }
+
+    /// Whether the hints for newcomers are shown: until they are sent away, where that can be remembered.
+    #[must_use]
+    pub fn shows_hints(&self) -> bool {
+        self.settings().hints && self.jobs.places().is_some()
     }
 
     /// Whether something of the drawing is shown.
@@ -378,7 +394,13 @@ impl Session {
             Action::Edit(edit) => !matches!(edit, Edit::Release | Edit::GiveUp),
             Action::Command(command) => matches!(
                 command,
-                Command::Undo | Command::Redo | Command::Open | Command::Save | Command::SaveAs | Command::Make
+                Command::Undo
+                    | Command::Redo
+                    | Command::Open
+                    | Command::Save
+                    | Command::SaveAs
+                    | Command::Make
+                    | Command::Picture
             ),
             Action::OpenFile(_) | Action::OpenDemo(_) => true,
             Action::View(_) | Action::Answer(_) => false,
@@ -468,24 +490,26 @@ impl Session {
                     None => Some(1.0),
                 };
             }
-            Command::Open | Command::Save | Command::SaveAs | Command::Make | Command::Close => {
+            Command::Open | Command::Save | Command::SaveAs | Command::Make | Command::Picture | Command::Close => {
                 self.finish_drag();
                 self.history.seal();
                 self.file_command(command);
             }
             Command::TogglePlots => self.remember(|settings| settings.plots_open = !settings.plots_open),
+            Command::Hints => self.remember(|settings| settings.hints = !settings.hints),
             Command::FollowSystem => self.remember(|settings| settings.appearance = Appearance::System),
             Command::LargerText => self.set_text(Settings::larger_text),
             Command::SmallerText => self.set_text(Settings::smaller_text),
             Command::UsualText => self.set_text(|_| Some(TEXT_PERCENT[0])),
             Command::ReduceMotion => self.remember(|settings| settings.reduce_motion = !settings.reduce_motion),
+            Command::SideView => self.subject = Subject::Side,
+            Command::FrontView => self.subject = Subject::Front,
+            Command::PartsView => self.subject = Subject::Parts,
             Command::DragFreely => self.drag_mode = DragMode::Free,
             Command::KeepEndPoses => self.drag_mode = DragMode::KeepEndPoses,
             Command::KeepLengths => self.drag_mode = DragMode::KeepLengths,
             // The window's own.
-            Command::SideView
-            | Command::FrontView
-            | Command::FitLift
+            Command::FitLift
             | Command::FitRoom
             | Command::Appearance
             | Command::History

@@ -94,6 +94,8 @@ pub struct Settings {
     pub reduce_motion: bool,
     /// Whether the plots over the travel are shown.
     pub plots_open: bool,
+    /// Whether the hints for newcomers are shown, until they are sent away.
+    pub hints: bool,
     /// What is left out of the drawing.
     pub left_out: Vec<Detail>,
     /// Where the window stood.
@@ -109,6 +111,7 @@ impl Default for Settings {
             text_percent: TEXT_PERCENT[0],
             reduce_motion: false,
             plots_open: true,
+            hints: true,
             left_out: Vec::new(),
             window: None,
             recent: Recent::default(),
@@ -163,6 +166,7 @@ impl Settings {
             text_percent: TEXT_PERCENT.into_iter().find(|p| Some(u64::from(*p)) == percent).unwrap_or(TEXT_PERCENT[0]),
             reduce_motion: flag("reduce_motion", usual.reduce_motion),
             plots_open: flag("plots_open", usual.plots_open),
+            hints: flag("hints", usual.hints),
             left_out: Detail::ALL
                 .into_iter()
                 .filter(|detail| left_out.iter().any(|name| name.as_str() == Some(detail.name())))
@@ -179,6 +183,7 @@ impl Settings {
             ("text_percent", json!(self.text_percent)),
             ("reduce_motion", json!(self.reduce_motion)),
             ("plots_open", json!(self.plots_open)),
+            ("hints", json!(self.hints)),
             ("left_out", json!(left_out)),
             ("recent", self.recent.to_json()),
         ] {
@@ -234,6 +239,7 @@ mod tests {
             text_percent: 150,
             reduce_motion: true,
             plots_open: false,
+            hints: false,
             left_out: vec![Detail::SweptArea],
             window: Some(WindowPlace {
                 at: Some([40.0, 30.5]),

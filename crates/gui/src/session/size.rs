@@ -3,7 +3,7 @@
 
 use overarm_solver::units::Quantity;
 use overarm_solver::{
-    BearingWanted, Drive, Fixings, HousingFit, Joints, Motor, Project, Tolerances, TravelWanted, Uncover,
+    BearingWanted, Drive, Fixings, HousingFit, Joints, Motor, Project, Studs, Tolerances, TravelWanted, Uncover,
 };
 
 use super::field::Group;
@@ -43,6 +43,8 @@ pub enum Size {
     StopPinDiameter,
     UncoverBottom,
     UncoverTop,
+    StudSpacing,
+    FirstStud,
     RoomClearance,
     DrumRadius,
     StrapThickness,
@@ -282,6 +284,28 @@ macro_rules! of_uncover {
     };
 }
 
+/// Where studs stand; the spacing makes them, and takes them away.
+macro_rules! of_studs {
+    ($size:ident, $what:literal, $place:ident) => {
+        SizeRow {
+            size: Size::$size,
+            group: Group::Room,
+            words: ["Studs", $what],
+            quantity: Quantity::Length,
+            otherwise: NOT_GIVEN,
+            given: |p| p.room.studs.as_ref().map(|studs| studs.$place).into(),
+            put: |p, value| match value {
+                Some(value) => {
+                    // 16 in from middle to middle (IRC, R602.3), one in the panel's middle.
+                    let usual = || Studs { spacing: 406.4, first: 0.0, more: overarm_solver::More::new() };
+                    p.room.studs.get_or_insert_with(usual).$place = value;
+                }
+                None => p.room.studs = None,
+            },
+        }
+    };
+}
+
 /// A size of a bearing that is in no list.
 macro_rules! of_own_bearing {
     ($size:ident, $what:literal, $place:ident) => {
@@ -465,6 +489,8 @@ pub(super) const SIZES: &[SizeRow] = &[
     },
     of_uncover!(UncoverBottom, "from", bottom),
     of_uncover!(UncoverTop, "to", top),
+    of_studs!(StudSpacing, "spacing", spacing),
+    of_studs!(FirstStud, "one at, right of the middle", first),
     optional!(
         RoomClearance,
         Room,

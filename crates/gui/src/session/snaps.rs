@@ -5,7 +5,7 @@
 //! stay short and the handle stays under the pointer.
 
 use nalgebra::Vector2;
-use overarm_solver::{Lift, MM_PER_INCH, Point, Units};
+use overarm_solver::{Lift, MM_PER_INCH, Point, Studs, Units};
 
 use super::dragging::{DragMode, Held};
 use super::handle::Handle;
@@ -81,6 +81,11 @@ fn drawn(held: &Held, reach: &Reach) -> Snapped {
         place.x = 0.0;
         fixed[0] = true;
     }
+    if held.handle == Handle::Sets {
+        // Along the wall only.
+        place.y = held.place().y;
+        fixed[1] = true;
+    }
     if reach.snaps {
         in_line(held, reach, &mut place, &mut fixed, &mut hints);
         equal(held, reach, &mut place, &mut fixed, &mut hints);
@@ -134,6 +139,9 @@ fn levels(held: &Held) -> Vec<Level> {
         }
         return levels;
     }
+    if held.handle == Handle::Sets {
+        return stud_levels(held, project.room.studs.as_ref());
+    }
     if !held.handle.is_pivot() {
         return levels;
     }
@@ -153,6 +161,25 @@ fn levels(held: &Held) -> Vec<Level> {
     let from = Point::new(at, mate.place(project).y);
     levels.push(Level { axis: 0, at, words: words.to_owned(), from });
     levels
+}
+
+/// The middles of the studs that either set may stand on.
+fn stud_levels(held: &Held, studs: Option<&Studs>) -> Vec<Level> {
+    /// Studs looked at to either side of the first: a wall of 25 m at the least.
+    const EITHER_WAY: i32 = 64;
+    let Some(studs) = studs.filter(|studs| studs.spacing > 0.0) else { return Vec::new() };
+    let panel = 0.5 * held.before.panel.width.max(held.before.set_spacing());
+    let middles = (-EITHER_WAY..=EITHER_WAY).map(|number| studs.first + f64::from(number) * studs.spacing);
+    let near = middles.filter(|middle| middle.abs() <= 2.0 * panel);
+    let y = held.place().y;
+    // The left set stands where the right one would in a mirror.
+    let level = |at: f64, side: &str| Level {
+        axis: 0,
+        at: at.abs(),
+        words: format!("the {side} set on a stud"),
+        from: Point::new(at.abs(), y - held.before.panel.height),
+    };
+    near.map(|at| level(at, if at < 0.0 { "left" } else { "right" })).collect()
 }
 
 /// Whether another pivot moves with the held one, so that it is no line to be in.
@@ -323,6 +350,22 @@ mod tests {
 
     fn words(snapped: &Snapped) -> Vec<&str> {
         snapped.hints.iter().map(|hint| hint.words.as_str()).collect()
+    }
+
+    #[test]
+    fn the_sets_snap_to_studs_and_keep_their_height() {
+        let mut project = demo();
+        project.room.studs = Some(Studs { spacing: 406.4, first: 30.0, more: overarm_solver::More::new() });
+        let held = held_in(project, Handle::Sets, DragMode::Free);
+        let y = held.place().y;
+        // A stud at 436.4 on the right, and at -376.4 on the left.
+        for (x, wanted, side) in [(434.0, 436.4, "right"), (379.0, 376.4, "left")] {
+            let snapped = snap(&held, &reach(x, y + 90.0, 1.0));
+            assert!((snapped.place - Point::new(wanted, y)).norm() < 1e-9, "{snapped:?}");
+            assert_eq!(words(&snapped), [format!("the {side} set on a stud")]);
+        }
+        let off = snap(&held, &Reach { snaps: false, ..reach(434.0, y + 90.0, 1.0) });
+        assert!((off.place - Point::new(434.0, y)).norm() < 1e-9 && off.hints.is_empty());
     }
 
     #[test]

@@ -2,9 +2,10 @@
 
 use egui::{Align, Label, Layout, Margin, Panel, Rect, RichText, Sense, Stroke, Ui, pos2, vec2};
 use nalgebra::{Isometry2, Vector2};
+use overarm_shopfiles::drawing::chords;
 use overarm_solver::{BarSolid, Build, LayerShape, PartName, Point, Project, show_length};
 
-use super::sketch::{chords, fill_on_screen, tone};
+use super::sketch::{fill_on_screen, tone};
 use super::theme::{Palette, body_bold, small};
 use super::toolbar::quiet;
 use crate::session::{Action, Session, ViewAction};

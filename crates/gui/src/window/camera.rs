@@ -24,12 +24,10 @@ impl Camera {
     /// Fits a box into a place on the screen, a margin around it.
     #[must_use]
     pub fn fit(least: Point, greatest: Point, screen: Rect) -> Self {
-        const MARGIN: f64 = 36.0;
         let size = greatest - least;
-        let room = |points: f32| (f64::from(points) - 2.0 * MARGIN).max(40.0);
         // A box without any size is a place: as if it were a micrometre.
         let size = size.map(|side| side.max(1e-3));
-        let scale = (room(screen.width()) / size.x).min(room(screen.height()) / size.y);
+        let scale = (inside(screen.width()) / size.x).min(inside(screen.height()) / size.y);
         Self {
             centre: nalgebra::center(&least, &greatest),
             points_per_mm: scale,
@@ -81,6 +79,16 @@ impl Camera {
             self.pan(by);
         }
     }
+}
+
+/// What a fit leaves of a drawing's width or height within its margins, points.
+#[must_use]
+pub fn inside(points: f32) -> f64 {
+    const MARGIN: f64 = 36.0;
+    // Of a small drawing no more than a twelfth on either side.
+    const SHARE: f64 = 1.0 / 12.0;
+    let points = f64::from(points);
+    (points - 2.0 * MARGIN.min(SHARE * points)).max(40.0)
 }
 
 /// A camera with the place on the screen that it fills.

@@ -9,7 +9,9 @@ mod app_icon;
 mod bar_panel;
 mod camera;
 mod demos_page;
-mod front_view;
+mod drag_modes;
+mod flat_view;
+mod hints;
 mod history_list;
 mod icons;
 mod moves_list;
@@ -28,17 +30,18 @@ mod sketch;
 mod theme;
 mod toolbar;
 mod travel_strip;
-mod view_tabs;
 
 use std::sync::Arc;
 use std::time::Instant;
 
 use egui::{CentralPanel, Frame, Ui, ViewportCommand};
+use overarm_shopfiles::drawing;
+use overarm_shopfiles::picture::Subject;
 
-use crate::session::{Action, Appearance, Asking, Command, Edit, Moment, Session, ViewAction};
+use crate::session::{Action, Appearance, Asking, Command, Edit, Handle, Moment, Session, ViewAction};
 use action_list::ActionList;
 use demos_page::DemosPage;
-use front_view::FrontView;
+use flat_view::FlatView;
 use remembered::Given;
 use side_page::Page;
 use sketch::{FitTo, Sketch};
@@ -49,8 +52,8 @@ pub use opening::{NoWindow, Start, run};
 pub struct App {
     session: Session,
     sketch: Sketch,
-    front: FrontView,
-    shows_front: bool,
+    front: FlatView,
+    parts: FlatView,
     page: Option<Page>,
     page_just_opened: bool,
     action_list: ActionList,
@@ -79,8 +82,8 @@ impl App {
         Self {
             session,
             sketch: Sketch::default(),
-            front: FrontView::default(),
-            shows_front: false,
+            front: FlatView::default(),
+            parts: FlatView::default(),
             page: None,
             page_just_opened: false,
             action_list: ActionList::default(),
@@ -174,13 +177,8 @@ impl App {
             self.fit(FitTo::Lift);
         }
         let drawing = CentralPanel::default().frame(Frame::NONE).show(ui, |ui| {
-            let place = ui.available_rect_before_wrap();
-            let mut actions = if self.shows_front {
-                self.front.show(ui, &mut self.session)
-            } else {
-                self.sketch.show(ui, &mut self.session)
-            };
-            actions.extend(view_tabs::show(ui, place, self.shows_front));
+            let mut actions = hints::show(ui, &self.session);
+            CentralPanel::default().frame(Frame::NONE).show(ui, |ui| actions.extend(self.draw(ui)));
             actions
         });
         actions.extend(drawing.inner);
@@ -204,17 +202,30 @@ impl App {
         }
     }
 
+    /// Draws the view that is chosen.
+    fn draw(&mut self, ui: &mut Ui) -> Vec<Action> {
+        let subject = self.session.subject();
+        if subject == Subject::Side {
+            return self.sketch.show(ui, &mut self.session);
+        }
+        let (analysis, pose) = (self.session.analysis(), self.session.pose());
+        if subject == Subject::Front {
+            let front = drawing::front(self.session.project(), &analysis, &pose);
+            self.front.show(ui, &mut self.session, &front, &Handle::IN_FRONT)
+        } else {
+            let parts = drawing::parts(self.session.project(), &analysis, self.parts.sheet());
+            self.parts.show(ui, &mut self.session, &parts, &[])
+        }
+    }
+
     fn apply(&mut self, action: Action, ctx: &egui::Context) {
         match &action {
             Action::View(view @ (ViewAction::Pan(_) | ViewAction::Zoom { .. } | ViewAction::Reveal(_))) => {
-                if self.shows_front {
-                    self.front.look(*view);
-                } else {
-                    self.sketch.look(*view);
+                match self.session.subject() {
+                    Subject::Side => self.sketch.look(*view),
+                    Subject::Front => self.front.look(*view),
+                    Subject::Parts => self.parts.look(*view),
                 }
-            }
-            Action::Command(command @ (Command::SideView | Command::FrontView)) => {
-                self.shows_front = *command == Command::FrontView;
             }
             Action::Command(Command::FitLift) => self.fit(FitTo::Lift),
             Action::Command(Command::FitRoom) => self.fit(FitTo::Room),
@@ -237,6 +248,7 @@ impl App {
 
     fn fit(&mut self, to: FitTo) {
         self.front.fit();
+        self.parts.fit();
         let analysis = self.session.analysis();
         self.sketch.fit(self.session.project(), &analysis, to);
     }

@@ -6,10 +6,10 @@ use egui::{
 };
 use overarm_solver::{Analysis, RuleFinding, Units, show_signed_margin};
 
-use super::bar_panel;
 use super::icons::Standing;
 use super::moves_list;
 use super::theme::{Palette, ROW, body, body_bold, large_bold, small};
+use super::{bar_panel, drag_modes};
 use crate::session::{Action, COMMANDS, Detail, Session, Shortcut, ViewAction};
 
 /// Width of the panel, points.
@@ -24,6 +24,7 @@ pub fn show(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
     Panel::right("rules").resizable(false).exact_size(WIDTH).frame(frame).show(ui, |ui| {
         header(ui, session, &analysis, &palette);
         details(ui, session, &mut actions);
+        drag_modes::show(ui, session, &mut actions);
         let among = bar_panel::is_among_rules(ui);
         if !among {
             actions.extend(bar_panel::show(ui, session));

@@ -2,6 +2,8 @@
 
 use egui::{Align, Button, Frame, Layout, Margin, Panel, RichText, Ui};
 
+use overarm_shopfiles::picture::Subject;
+
 use super::icons::Standing;
 use super::side_page::Page;
 use super::theme::{Palette, TARGET, body, small};
@@ -10,8 +12,8 @@ use crate::session::{Action, Command, Notice, Session, ViewAction};
 /// Height of the commands in one row, with the margins.
 pub const HEIGHT: f32 = TARGET + 8.0;
 
-/// Points that the file's name needs beside the commands; where there are fewer, the commands take
-/// several rows and the name one of its own.
+/// Points that the file's name needs beside the commands; where there are fewer, only the commands
+/// of every minute stand here, and all actions have the rest.
 const NAME: f32 = 160.0;
 
 /// Draws the row; returns what was pressed.
@@ -35,16 +37,9 @@ pub fn show(ui: &mut Ui, session: &Session, page: Option<Page>) -> Vec<Action> {
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| file_name(ui, session, &palette));
             });
         } else {
-            let beside = ui.horizontal_wrapped(|ui| {
-                commands(ui, session, page, height, &palette, &mut actions);
-                let has_room = ui.available_size_before_wrap().x >= NAME;
-                if has_room {
-                    ui.add_space(8.0);
-                    file_name(ui, session, &palette);
-                }
-                has_room
-            });
-            if !beside.inner {
+            ui.horizontal_wrapped(|ui| few_commands(ui, session, page, &palette, &mut actions));
+            // The window's title has the name.
+            if let Some(Notice::Done(_)) = session.notice() {
                 file_name(ui, session, &palette);
             }
         }
@@ -59,6 +54,39 @@ pub fn has_room_for_plots(window_height: f32) -> bool {
     window_height >= 500.0
 }
 
+/// What is wanted every minute.
+fn few_commands(ui: &mut Ui, session: &Session, page: Option<Page>, palette: &Palette, actions: &mut Vec<Action>) {
+    for command in [Command::Open, Command::Save] {
+        button(ui, command, true, None, actions);
+    }
+    gap(ui, palette);
+    steps(ui, session, actions);
+    gap(ui, palette);
+    views(ui, session, actions);
+    gap(ui, palette);
+    switch(ui, Command::Numbers, page == Some(Page::Numbers), actions);
+    switch(ui, Command::AllActions, page == Some(Page::Actions), actions);
+}
+
+/// Which view fills the window.
+fn views(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
+    for subject in Subject::ALL {
+        let command = match subject {
+            Subject::Side => Command::SideView,
+            Subject::Front => Command::FrontView,
+            Subject::Parts => Command::PartsView,
+        };
+        switch(ui, command, session.subject() == subject, actions);
+    }
+}
+
+fn steps(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
+    let history = session.history();
+    let step = |label: Option<&str>| label.map(|label| format!("{label}."));
+    button(ui, Command::Undo, history.undo_label().is_some(), step(history.undo_label()), actions);
+    button(ui, Command::Redo, history.redo_label().is_some(), step(history.redo_label()), actions);
+}
+
 fn commands(
     ui: &mut Ui,
     session: &Session,
@@ -67,18 +95,15 @@ fn commands(
     palette: &Palette,
     actions: &mut Vec<Action>,
 ) {
-    for command in [Command::Open, Command::Save, Command::SaveAs, Command::Make] {
+    for command in [Command::Open, Command::Save, Command::SaveAs, Command::Picture, Command::Make] {
         button(ui, command, true, None, actions);
     }
     gap(ui, palette);
-    let history = session.history();
-    let step = |label: Option<&str>| label.map(|label| format!("{label}."));
-    button(ui, Command::Undo, history.undo_label().is_some(), step(history.undo_label()), actions);
-    button(ui, Command::Redo, history.redo_label().is_some(), step(history.redo_label()), actions);
+    steps(ui, session, actions);
     switch(ui, Command::History, page == Some(Page::History), actions);
     gap(ui, palette);
+    views(ui, session, actions);
     button(ui, Command::FitLift, true, None, actions);
-    button(ui, Command::FitRoom, true, None, actions);
     if has_room_for_plots(window_height) {
         switch(ui, Command::TogglePlots, session.settings().plots_open, actions);
     } else {
@@ -87,7 +112,6 @@ fn commands(
     }
     switch(ui, Command::Numbers, page == Some(Page::Numbers), actions);
     switch(ui, Command::Site, page == Some(Page::Site), actions);
-    button(ui, Command::Appearance, true, None, actions);
     gap(ui, palette);
     switch(ui, Command::AllActions, page == Some(Page::Actions), actions);
 }

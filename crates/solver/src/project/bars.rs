@@ -33,6 +33,12 @@ pub struct Bars {
     /// Cutter for inside corners.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cutter_diameter: Option<f64>,
+    /// Length of the bars that parts are sawn from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stock_length: Option<f64>,
+    /// What the saw takes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub saw_kerf: Option<f64>,
     /// z between the two sets' middles.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub set_spacing: Option<f64>,
@@ -87,6 +93,9 @@ pub struct EndedBar {
     /// Name of the material.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub material: Option<String>,
+    /// Width and depth of the bar that it is cut from; by default its own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stock: Option<[f64; 2]>,
     /// Unknown fields, kept.
     #[serde(flatten)]
     pub more: More,
@@ -105,6 +114,9 @@ pub struct Arm {
     /// Name of the material.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub material: Option<String>,
+    /// Width and depth of the bar that it is cut from; by default its own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stock: Option<[f64; 2]>,
     /// Unknown fields, kept.
     #[serde(flatten)]
     pub more: More,

@@ -3,7 +3,7 @@
 //! Seen from outside the set: the outer half lies nearest to the eye.
 
 use egui::Color32;
-use nalgebra::Vector2;
+use overarm_shopfiles::drawing::chords;
 use overarm_solver::{Analysis, BarSolid, Layer, LayerShape, Lift, PartName, Point, Pose, Vertex};
 
 use super::pen::{LineKind, Pen};
@@ -127,54 +127,9 @@ fn placed(pen: &Pen, lift: &Lift, pose: &Pose, name: PartName, piece: &[Vertex])
     chords.into_iter().map(|corner| room_from_bar * corner).collect()
 }
 
-/// An outline with its arcs replaced by chords, none of which is farther off than `off_mm`.
-#[must_use]
-pub fn chords(outline: &[Vertex], off_mm: f64) -> Vec<Point> {
-    /// More than any screen can tell apart in one arc.
-    const MOST: f64 = 256.0;
-    let mut corners = Vec::with_capacity(outline.len());
-    for (from, to) in outline.iter().zip(outline.iter().cycle().skip(1)) {
-        corners.push(from.at);
-        let (bulge, chord) = (from.bulge, to.at - from.at);
-        if bulge == 0.0 || chord.norm() == 0.0 {
-            continue;
-        }
-        // Centre and radius from the chord: its height over the chord is bulge times half of it.
-        let turn = 4.0 * bulge.atan();
-        let to_centre = (1.0 - bulge * bulge) / (4.0 * bulge);
-        let centre = from.at + chord * 0.5 + Vector2::new(-chord.y, chord.x) * to_centre;
-        let radius = (from.at - centre).norm();
-        let step = 2.0 * (1.0 - (off_mm / radius).min(1.0)).acos();
-        let steps = (turn.abs() / step.max(1e-6)).ceil().clamp(1.0, MOST);
-        let start = from.at - centre;
-        let mut walked = 1.0;
-        while walked < steps {
-            corners.push(centre + nalgebra::Rotation2::new(turn * walked / steps) * start);
-            walked += 1.0;
-        }
-    }
-    corners
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn chords_keep_to_the_arc() {
-        // A half circle of radius 5 about the origin, left to right below, closed by a line.
-        let outline =
-            [Vertex { at: Point::new(-5.0, 0.0), bulge: 1.0 }, Vertex { at: Point::new(5.0, 0.0), bulge: 0.0 }];
-        let corners = chords(&outline, 0.01);
-        assert!(corners.len() > 10);
-        assert!(corners.iter().all(|corner| (corner.coords.norm() - 5.0).abs() < 1e-9), "{corners:?}");
-        assert!(corners.iter().all(|corner| corner.y < 1e-9), "counter-clockwise from left to right runs below");
-        let middles = corners.windows(2).map(|pair| nalgebra::center(&pair[0], &pair[1]).coords.norm());
-        assert!(middles.fold(f64::INFINITY, f64::min) > 4.989);
-        // The other way about.
-        let outline = [Vertex { bulge: -1.0, ..outline[0] }, outline[1]];
-        assert!(chords(&outline, 0.01).iter().all(|corner| corner.y > -1e-9));
-    }
 
     #[test]
     fn arms_lie_on_their_axes() {

@@ -49,8 +49,8 @@ impl Scene<'_> {
     }
 }
 
-/// Lets every handle be dragged and nudged; returns what was asked for and paints them.
-pub fn show(ui: &Ui, pen: &Pen, session: &mut Session, hands: &mut Hands) -> Vec<Action> {
+/// Lets handles be dragged and nudged; returns what was asked for and paints them.
+pub fn show(ui: &Ui, pen: &Pen, session: &mut Session, all: &[Handle], hands: &mut Hands) -> Vec<Action> {
     let mut actions = Vec::new();
     if ui.input(|input| input.pointer.any_pressed()) {
         hands.by_keyboard = false;
@@ -59,8 +59,7 @@ pub fn show(ui: &Ui, pen: &Pen, session: &mut Session, hands: &mut Hands) -> Vec
     let changed = session.changed_verdicts();
     let session = &*session;
     let scene = Scene { project: session.project(), parked };
-    let all = Handle::in_sketch(scene.project);
-    let regions = regions(&all, &scene, &pen.view);
+    let regions = regions(all, &scene, &pen.view);
     // Regions first, then paint from the last to the first, so that pivots lie over corners.
     let responses: Vec<(Handle, Response)> =
         all.iter().zip(regions).map(|(handle, region)| (*handle, respond(ui, *handle, region, &scene))).collect();
@@ -130,8 +129,11 @@ fn value_in(handle: Handle, scene: &Scene) -> String {
             format!("top leans {tilt:.2}° into the room")
         };
     }
-    let place = scene.place(handle);
     let units = scene.project.units();
+    if handle == Handle::Sets {
+        return format!("{} apart, middle to middle", show_length(scene.project.set_spacing(), units));
+    }
+    let place = scene.place(handle);
     format!("{} from the wall, {} up", show_length(place.x, units), show_length(place.y, units))
 }
 
@@ -238,6 +240,16 @@ fn paint(pen: &Pen, handle: Handle, response: &Response, session: &Session) {
             let tip = on_ring(0.3 * std::f32::consts::PI + 5.0);
             pen.painter.add(Shape::line(vec![tip + vec2(-5.0, -0.5), tip, tip + vec2(0.5, -5.0)], stroke));
         }
+        Handle::Sets => {
+            // Two arrowheads away from each other: it moves sideways.
+            pen.painter.circle(at, size / 2.0, palette.paper, stroke);
+            let reach = size / 2.0 - 3.0;
+            for side in [-1.0, 1.0] {
+                let tip = at + vec2(side * reach, 0.0);
+                let wings = [tip + vec2(-side * 3.0, -3.0), tip, tip + vec2(-side * 3.0, 3.0)];
+                pen.painter.add(Shape::line(wings.to_vec(), Stroke::new(1.5, palette.accent)));
+            }
+        }
         Handle::RoomCorner(_) => {
             let square = Rect::from_center_size(at, Vec2::splat(size * 0.85));
             pen.painter.rect(square, 0.0, palette.paper, stroke, egui::StrokeKind::Middle);
@@ -316,6 +328,7 @@ fn what_follows(handle: Handle, mode: DragMode) -> Option<&'static str> {
         (Handle::Parked | Handle::ParkedTurn, _) | (Handle::Hung, DragMode::KeepEndPoses) => {
             Some("Both wall pivots follow along the wall bar")
         }
+        (Handle::Sets, _) => Some("The left set mirrors the right one"),
         (Handle::RoomCorner(_), _) | (_, DragMode::Free) => None,
         (Handle::Hung, DragMode::KeepLengths) => Some("The whole lift shifts"),
         (Handle::PanelLower | Handle::PanelUpper, DragMode::KeepEndPoses) => {

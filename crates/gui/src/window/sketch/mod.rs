@@ -4,9 +4,8 @@ mod area;
 mod bars;
 mod contact;
 mod dimension;
-mod drag_aids;
-mod drag_modes;
-mod handles;
+pub mod drag_aids;
+pub mod handles;
 mod lift;
 mod pen;
 mod room;
@@ -20,8 +19,8 @@ use super::camera::{Camera, View};
 use super::theme::Palette;
 use crate::session::{Action, Detail, Handle, Session, ViewAction};
 
-pub use bars::{chords, tone};
-use handles::Hands;
+pub use bars::tone;
+pub use handles::Hands;
 pub use pen::{LineKind, Pen, fill_on_screen};
 
 /// What the side view remembers between frames.
@@ -30,8 +29,6 @@ pub struct Sketch {
     camera: Option<Camera>,
     screen: Option<Rect>,
     hands: Hands,
-    /// Where the buttons over the drawing are.
-    buttons: Option<Rect>,
     /// The place under the pointer when a pan began.
     panned_by: Option<Point>,
     /// What was fitted last, to be fitted again when the drawing's place changes.
@@ -140,8 +137,7 @@ impl Sketch {
         let bar_at = |at: Pos2| bars::at(&pen, &analysis, &pose, view.mm_from_screen(at));
         let signs = Handle::in_sketch(project).into_iter();
         let signs = signs.map(|handle| view.screen_from_mm(handle.place_with(project, &parked))).collect::<Vec<_>>();
-        let on_buttons = |at: &Pos2| self.buttons.is_some_and(|buttons| buttons.contains(*at));
-        let clicked = clicked_beside_handles(ui, &view, &signs).filter(|at| !on_buttons(at));
+        let clicked = clicked_beside_handles(ui, &view, &signs);
         let picked_bar = clicked.map(bar_at);
         if response.hover_pos().and_then(bar_at).is_some() {
             ui.set_cursor_icon(CursorIcon::PointingHand);
@@ -159,10 +155,8 @@ impl Sketch {
         if escape && session.picked_bar().is_some() && session.dragged().is_none() && session.asking().is_none() {
             actions.push(Action::View(ViewAction::PickBar(None)));
         }
-        actions.extend(handles::show(ui, &pen, session, &mut self.hands));
-        let (chosen, buttons) = drag_modes::show(ui, screen, session);
-        self.buttons = Some(buttons);
-        actions.extend(chosen);
+        let all = Handle::in_sketch(session.project());
+        actions.extend(handles::show(ui, &pen, session, &all, &mut self.hands));
         actions
     }
 }
