@@ -13,6 +13,7 @@ use crate::solids::Solids;
 use crate::stop::Stop;
 use crate::strap::Strap;
 use crate::strap_clearance::StrapClearance;
+use crate::strength::Strength;
 use crate::swept::Swept;
 use crate::travel::Travel;
 
@@ -56,6 +57,8 @@ pub struct Analysis {
     pub strap_clearances: Vec<StrapClearance>,
     /// Forces over the travel, or why they are not known.
     pub forces: Result<Forces, UnknownMaterial>,
+    /// Strength of the bars over the travel; `None` where the forces are not known.
+    pub strength: Option<Strength>,
     /// What panel and arms sweep, where asked for.
     pub swept: Option<Swept>,
     /// Every rule of the contract, in its order.
@@ -106,6 +109,7 @@ pub fn analyse(project: &Project, options: &Options) -> Analysis {
         strap.as_ref().map_or_else(Vec::new, |strap| StrapClearance::every(project, &lift, &travel, &room, strap));
     let at = poses.iter().map(|figures| figures.pose);
     let forces = Forces::new(project, &lift, &travel, &solids, &stop, strap.as_ref(), at);
+    let strength = forces.as_ref().ok().map(|forces| Strength::new(project, &lift, &solids, &stop, forces, &poses));
     let mut analysis = Analysis {
         lift,
         travel,
@@ -118,6 +122,7 @@ pub fn analyse(project: &Project, options: &Options) -> Analysis {
         strap,
         strap_clearances,
         forces,
+        strength,
         swept,
         rules: Vec::new(),
     };

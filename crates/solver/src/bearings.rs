@@ -131,6 +131,12 @@ pub struct Bearing {
 }
 
 impl Bearing {
+    /// The bearing that a project gives; `None` where it gives none that is known.
+    #[must_use]
+    pub fn of_project(project: &crate::project::Project) -> Option<Self> {
+        Self::wanted(project.joints.as_ref()?.bearing.as_ref()?)
+    }
+
     /// What a project asks for; `None` when its designation is not in the list.
     #[must_use]
     pub fn wanted(wanted: &BearingWanted) -> Option<Self> {

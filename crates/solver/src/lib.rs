@@ -42,7 +42,8 @@
 //!    [`uncovering`] what is free when parked
 //! 5. [`drum`] what is wound; [`strap`] what is taken in along the travel; [`strap_clearance`] what both pass;
 //!    forces and strength: [`masses`], [`free_body`], [`statics`], [`start`], [`drive_places`]; [`drive_train`] to the motor,
-//!    [`fall`] if the strap parts; [`materials`], [`section`], [`buckling`] of bars;
+//!    [`fall`] if the strap parts; [`materials`], [`section`], `net_sections`, [`buckling`], [`strength`] of bars,
+//!    [`stop_pressure`] where they stop, [`sideways`] a push along the wall;
 //!    [`screws`], [`screw_lateral`], [`screw_joint`] one fixing in the wall, [`screw_group`] all of a wall bar's
 //! 6. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
 //! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`mod@parts`] what is made
@@ -75,6 +76,7 @@ pub mod limits;
 pub mod loop_equations;
 pub mod masses;
 pub mod materials;
+mod net_sections;
 pub mod outline;
 pub mod own_clearance;
 pub mod parts;
@@ -92,6 +94,7 @@ pub mod screw_lateral;
 pub mod screws;
 pub mod seat;
 pub mod section;
+pub mod sideways;
 pub mod solids;
 pub mod stall;
 pub mod start;
@@ -99,9 +102,11 @@ pub mod statics;
 pub mod stop;
 pub mod stop_land;
 mod stop_pin;
+pub mod stop_pressure;
 mod stop_shoulder;
 pub mod strap;
 pub mod strap_clearance;
+pub mod strength;
 pub mod swept;
 mod swept_arm;
 mod swept_rectangle;
@@ -149,14 +154,17 @@ pub use screw_joint::{Holding, NoJoint, WoodJoint};
 pub use screws::{Conditions, Screw, ScrewRefused};
 pub use seat::{NoSeat, Seat, SeatFit, pin_interference, smallest_hub};
 pub use section::{Block, Section, Stress};
+pub use sideways::{PUSH_N, Sideways};
 pub use solids::{BarSolid, Layer, LayerShape, SharedLayers, Solids};
 pub use stall::Stall;
 pub use start::{MOVED_MM, Moved, MovedPlace, Push, Start};
 pub use statics::{ComingDown, ForcesAt, HINGES, Loads};
 pub use stop::{Stop, StopKind};
 pub use stop_land::{Land, LandOffer};
+pub use stop_pressure::StopPressure;
 pub use strap::{Strap, StrapAt};
 pub use strap_clearance::StrapClearance;
+pub use strength::{BarStrength, PinStress, Strength, WorstPress, WorstSection};
 pub use swept::{Region, Swept};
 pub use travel::{Event, EventKind, Travel};
 pub use two_poses::{Displacement, Line, NotFixed, NotParked, SecondPivot, TwoPoses, travel_to};

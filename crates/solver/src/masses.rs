@@ -6,7 +6,7 @@
 use crate::lift::Lift;
 use crate::materials::Material;
 use crate::outline::area_and_centre;
-use crate::project::{PartName, Point, Project};
+use crate::project::{MaterialWanted, PartName, Point, Project};
 use crate::solids::{BarSolid, Solids};
 
 /// Standard gravity, m/s² (ISO 80000-3; 3rd General Conference on Weights and Measures, 1901).
@@ -53,7 +53,7 @@ impl UnknownMaterial {
     #[must_use]
     pub fn sentence(&self) -> String {
         format!(
-            "The {} is of \"{}\", whose density is not known: give its mass, or one of the materials listed.",
+            "The {} is of \"{}\", whose density is not known: give its mass, one of the materials listed, or its own density, yield_strength and modulus.",
             self.bar.words(),
             self.material
         )
@@ -68,14 +68,15 @@ impl Masses {
     pub fn new(project: &Project, lift: &Lift, solids: &Solids) -> Result<Self, UnknownMaterial> {
         let [wall_bar, panel_bar, lower_arm, upper_arm] = &solids.bars;
         let bars = &project.bars;
-        let of = |solid: &BarSolid, given: Option<f64>, material: &Option<String>| {
+        let of = |solid: &BarSolid, given: Option<f64>, material: Option<&MaterialWanted>| {
             let (volume, centre) = volume_and_centre(solid);
             let mass = match given {
                 Some(mass) => mass,
                 None => {
-                    let name = material.as_deref().unwrap_or(crate::materials::DEFAULT);
-                    let known = Material::named(name)
-                        .ok_or_else(|| UnknownMaterial { bar: solid.name, material: name.to_owned() })?;
+                    let known = Material::wanted(material).ok_or_else(|| UnknownMaterial {
+                        bar: solid.name,
+                        material: material.map_or(crate::materials::DEFAULT, MaterialWanted::name).to_owned(),
+                    })?;
                     // kg/m³ times mm³.
                     known.density * volume * 1e-9
                 }
@@ -88,10 +89,10 @@ impl Masses {
             panel: project.panel.mass,
             panel_centre: lift.centre_of_mass,
             bars: [
-                of(wall_bar, bars.wall_bar.mass, &bars.wall_bar.material)?,
-                of(panel_bar, bars.panel_bar.mass, &bars.panel_bar.material)?,
-                of(lower_arm, bars.lower_arm.mass, &bars.lower_arm.material)?,
-                of(upper_arm, bars.upper_arm.mass, &bars.upper_arm.material)?,
+                of(wall_bar, bars.wall_bar.mass, bars.wall_bar.material.as_ref())?,
+                of(panel_bar, bars.panel_bar.mass, bars.panel_bar.material.as_ref())?,
+                of(lower_arm, bars.lower_arm.mass, bars.lower_arm.material.as_ref())?,
+                of(upper_arm, bars.upper_arm.mass, bars.upper_arm.material.as_ref())?,
             ],
             share: if spacing > 0.0 { 0.5 + off / spacing } else { 1.0 },
         })

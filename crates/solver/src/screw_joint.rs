@@ -94,7 +94,7 @@ impl WoodJoint {
         let wooden_side = material.for_trial_only.then_some(material.density / 1000.0);
         let strength = match wooden_side {
             Some(wood) => wood_bearing(diameter, wood, 0.0),
-            None if material.modulus > 150_000.0 => PLATE_STEEL,
+            None if material.is_steel() => PLATE_STEEL,
             // Softer alloys bear less, by their yield.
             None => ALUMINIUM * (material.yield_strength / 240.0).min(1.0),
         };

@@ -23,6 +23,11 @@ impl Block {
         (0.5 * (self.across[0] + self.across[1]), 0.5 * (self.deep[0] + self.deep[1]))
     }
 
+    fn with(&self, other: &Self) -> Self {
+        let both = |a: [f64; 2], b: [f64; 2]| [a[0].min(b[0]), a[1].max(b[1])];
+        Self { across: both(self.across, other.across), deep: both(self.deep, other.deep) }
+    }
+
     fn overlaps(&self, other: &Self) -> bool {
         let apart = |a: [f64; 2], b: [f64; 2]| a[1] <= b[0] || b[1] <= a[0];
         !apart(self.across, other.across) && !apart(self.deep, other.deep)
@@ -114,6 +119,43 @@ impl Section {
         Some(Self { area, centre, across, deep, mixed, around: block })
     }
 
+    /// What several blocks make together, which must not overlap. `None` where there is none with
+    /// material.
+    #[must_use]
+    pub fn of_blocks(blocks: &[Block]) -> Option<Self> {
+        let mut found = Self::nothing(blocks.first()?);
+        let mut first = [0.0, 0.0];
+        for block in blocks {
+            let ((w, h), (y, z)) = (block.sides(), block.middle());
+            found.area += w * h;
+            first = [first[0] + w * h * y, first[1] + w * h * z];
+            found.around = found.around.with(block);
+        }
+        if found.area.is_nan() || found.area <= 0.0 {
+            return None;
+        }
+        found.centre = [first[0] / found.area, first[1] / found.area];
+        for block in blocks {
+            let ((w, h), (y, z)) = (block.sides(), block.middle());
+            let (y, z) = (y - found.centre[0], z - found.centre[1]);
+            found.across += w * h * (w * w / 12.0 + y * y);
+            found.deep += w * h * (h * h / 12.0 + z * z);
+            found.mixed += w * h * y * z;
+        }
+        Some(found)
+    }
+
+    fn nothing(around: &Block) -> Self {
+        Self { area: 0.0, centre: [0.0; 2], across: 0.0, deep: 0.0, mixed: 0.0, around: *around }
+    }
+
+    /// The smallest second moment about any axis through the centre, mm⁴: a strut gives way about it.
+    #[must_use]
+    pub fn least_second_moment(&self) -> f64 {
+        let half = 0.5 * (self.across - self.deep);
+        0.5 * (self.across + self.deep) - half.hypot(self.mixed)
+    }
+
     /// A full rectangle about its middle. `None` unless both sides are positive.
     #[must_use]
     pub fn rectangle(width: f64, depth: f64) -> Option<Self> {
@@ -161,6 +203,15 @@ impl Section {
         stress
     }
 
+    /// What a newton along the bar, a newton millimetre in the side view and one out of it do at a
+    /// place of the section, MPa each.
+    #[must_use]
+    pub fn influence(&self, across: f64, deep: f64) -> [f64; 3] {
+        let (y, z) = (across - self.centre[0], deep - self.centre[1]);
+        let ([a, b], [c, d]) = (self.slopes(1.0, 0.0), self.slopes(0.0, 1.0));
+        [1.0 / self.area, a * y + b * z, c * y + d * z]
+    }
+
     /// Sections stay plane: σ = N/A + a·y + b·z, with a and b so that σ's moments are those given.
     fn slopes(&self, in_view: f64, out_of_view: f64) -> [f64; 2] {
         let determinant = self.across * self.deep - self.mixed * self.mixed;
@@ -168,6 +219,12 @@ impl Section {
             (in_view * self.deep - out_of_view * self.mixed) / determinant,
             (out_of_view * self.across - in_view * self.mixed) / determinant,
         ]
+    }
+
+    /// The block around it.
+    #[must_use]
+    pub fn around(&self) -> Block {
+        self.around
     }
 
     /// Section modulus for bending in the side view at the farther edge, mm³.
@@ -260,6 +317,36 @@ mod tests {
         near(force / n, 1.0, 0.01);
         near(in_view / m, 1.0, 0.01);
         near(out / o, 1.0, 0.01);
+    }
+
+    #[test]
+    fn blocks_together_are_the_block_with_its_cuts() {
+        let net = Section::with_bore(30.0, 12.0, 10.0, 7.0, 4.0).unwrap();
+        let block = |across, deep| Block { across, deep };
+        let pieces =
+            [block([-15.0, -1.0], [-6.0, 1.0]), block([9.0, 15.0], [-6.0, 1.0]), block([-15.0, 15.0], [1.0, 6.0])];
+        let built = Section::of_blocks(&pieces).unwrap();
+        for (ours, expected) in [
+            (built.area, net.area),
+            (built.centre[0], net.centre[0]),
+            (built.centre[1], net.centre[1]),
+            (built.across, net.across),
+            (built.deep, net.deep),
+            (built.mixed, net.mixed),
+        ] {
+            near(ours, expected, 1e-9);
+        }
+        assert_eq!(built.around, net.around);
+        let [pull, in_view, out] = built.influence(15.0, -6.0);
+        let all = built.stress(500.0, 12_000.0, -3000.0);
+        let here = 500.0 * pull + 12_000.0 * in_view - 3000.0 * out;
+        assert!(here <= all.most + 1e-12 && here >= all.least - 1e-12);
+        near(Section::rectangle(20.0, 10.0).unwrap().least_second_moment(), 20.0 * 1000.0 / 12.0, 1e-9);
+        // An angle's weakest axis is aslant.
+        let angle = Section::of_blocks(&[block([0.0, 4.0], [0.0, 40.0]), block([4.0, 40.0], [0.0, 4.0])]).unwrap();
+        assert!(angle.least_second_moment() < 0.5 * angle.across.min(angle.deep));
+        assert_eq!(Section::of_blocks(&[]), None);
+        assert_eq!(Section::of_blocks(&[block([1.0, 1.0], [0.0, 5.0])]), None);
     }
 
     #[test]

@@ -24,6 +24,14 @@ pub struct Stall {
     pub at_stop_per_strap: f64,
     /// Radial load of each hinge of the more loaded set, in the order of [`crate::HINGES`].
     pub hinges: [f64; 4],
+    /// Force of that set's arms on its wall bar, N, side view: lower, upper.
+    pub on_wall: [Vector2<f64>; 2],
+    /// Force of its arms on its panel bar, likewise.
+    pub on_panel: [Vector2<f64>; 2],
+    /// Where the stop bears, side view.
+    pub place: Point,
+    /// Force of the stop pair's first part on its second, that set alone, N, side view.
+    pub push: Vector2<f64>,
 }
 
 impl Stall {
@@ -51,43 +59,55 @@ impl Stall {
             panel: Wrench::at(force * run.along, anchor, pose.panel_lower),
             ..Actions::default()
         };
-        let holding = by_stop(lift, stop)?;
+        let (place, push) = one_newton(lift, stop)?;
+        let holding = by_stop(lift, stop, place, push);
         let frictionless = Loads { friction_radius: 0.0, ..loads.clone() };
         let at = |force: f64| frictionless.balance(lift, pose, &rates, &by_strap(force), &holding);
         let (stalled, none) = (at(pull)?, at(0.0)?);
+        let share = loads.masses.share;
         Some(Self {
             strap: pull,
             at_stop: stalled.drive,
             at_stop_per_strap: (stalled.drive - none.drive) / pull,
-            hinges: stalled.hinge_loads().map(|load| load * loads.masses.share),
+            hinges: stalled.hinge_loads().map(|load| load * share),
+            on_wall: [stalled.wall_lower, stalled.wall_upper].map(|force| -share * force),
+            on_panel: [stalled.panel_lower, stalled.panel_upper].map(|force| -share * force),
+            place,
+            push: share * stalled.drive * push,
         })
     }
 }
 
-/// One newton of the stop: the first part pushes the second away and is pushed back.
-fn by_stop(lift: &Lift, stop: &Stop) -> Option<Actions> {
+/// Where the stop bears, and the direction in which its first part pushes the second.
+fn one_newton(lift: &Lift, stop: &Stop) -> Option<(Point, Vector2<f64>)> {
     let contact = stop.contact.as_ref()?;
     let pose = &contact.pose;
-    let [first, second] = contact.parts;
-    let arm = ArmName::BOTH.into_iter().find(|arm| arm.part() == first)?;
+    let arm = ArmName::BOTH.into_iter().find(|arm| arm.part() == contact.parts[0])?;
     let place = nalgebra::center(&contact.points[0], &contact.points[1]);
     let outwards = if contact.by_pin {
         place - lift.stop_pin.as_ref()?.centre(lift, pose)
     } else {
         place - nearest_on_segment(place, lift.arm_axis(arm, pose))
     };
-    let push = outwards.try_normalize(1e-9)?;
+    Some((place, outwards.try_normalize(1e-9)?))
+}
+
+/// The first part pushes the second away and is pushed back.
+fn by_stop(lift: &Lift, stop: &Stop, place: Point, push: Vector2<f64>) -> Actions {
     let mut actions = Actions::default();
-    for (part, force) in [(first, -push), (second, push)] {
+    let Some(contact) = &stop.contact else { return actions };
+    for (part, force) in contact.parts.into_iter().zip([-push, push]) {
         let wrench = |reference: Point| Wrench::at(force, place, reference);
         match part {
             PartName::LowerArm => actions.lower_arm = actions.lower_arm + wrench(lift.wall_lower),
             PartName::UpperArm => actions.upper_arm = actions.upper_arm + wrench(lift.wall_upper),
-            PartName::Panel | PartName::PanelBar => actions.panel = actions.panel + wrench(pose.panel_lower),
+            PartName::Panel | PartName::PanelBar => {
+                actions.panel = actions.panel + wrench(contact.pose.panel_lower);
+            }
             _ => {}
         }
     }
-    Some(actions)
+    actions
 }
 
 #[cfg(test)]

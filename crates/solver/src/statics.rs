@@ -52,6 +52,8 @@ pub struct ForcesAt {
     pub hinges: Option<[f64; 4]>,
     /// Force of the more loaded set's arms on its wall bar, N, side view: lower, upper.
     pub on_wall: Option<[Vector2<f64>; 2]>,
+    /// Force of its arms on the panel bar, N, side view: lower, upper.
+    pub on_panel: Option<[Vector2<f64>; 2]>,
     /// Force along each arm of the whole lift, N, tension positive, in its middle: lower, upper.
     pub arms: Option<[f64; 2]>,
 }
@@ -138,6 +140,7 @@ impl Loads {
             tension: None,
             hinges: None,
             on_wall: None,
+            on_panel: None,
             arms: None,
         };
         if strap_rate.abs() < PULLS_ACROSS * speed.norm() || strap_rate == 0.0 {
@@ -149,6 +152,7 @@ impl Loads {
             found.tension = Some(balance.drive);
             found.hinges = Some(balance.hinge_loads().map(|load| load * self.masses.share));
             found.on_wall = Some([balance.wall_lower, balance.wall_upper].map(|force| -self.masses.share * force));
+            found.on_panel = Some([balance.panel_lower, balance.panel_upper].map(|force| -self.masses.share * force));
             let axial = |arm: ArmName, wall: Vector2<f64>, panel: Vector2<f64>| {
                 let [from, to] = lift.arm_axis(arm, pose);
                 0.5 * (panel - wall).dot(&(to - from)) / lift.arm_length(arm).max(f64::MIN_POSITIVE)

@@ -3,7 +3,7 @@
 //! Geometry that can be computed but not built is never refused: it is a failing rule.
 
 use crate::distance::{crossing, nearest_on_segment};
-use crate::project::{PartName, Point, Project, TravelWanted};
+use crate::project::{MaterialWanted, PartName, Point, Project, TravelWanted};
 use crate::tolerance::PIVOTS_APART_MM;
 
 /// Why a project is refused.
@@ -95,6 +95,24 @@ impl Project {
             finite.push(("linkage.travel_deg".into(), degrees));
         }
         let bars = &self.bars;
+        let materials = [
+            ("wall_bar", &bars.wall_bar.material),
+            ("panel_bar", &bars.panel_bar.material),
+            ("lower_arm", &bars.lower_arm.material),
+            ("upper_arm", &bars.upper_arm.material),
+        ];
+        for (name, material) in materials {
+            let Some(MaterialWanted::Own(own)) = material else { continue };
+            let path = |field: &str| format!("bars.{name}.material.{field}");
+            for (field, value) in
+                [("density", own.density), ("yield_strength", own.yield_strength), ("modulus", own.modulus)]
+            {
+                finite.push((path(field), value));
+                if value <= 0.0 {
+                    return refuse(path(field), format!("above 0 is expected, found {}", shown(value)));
+                }
+            }
+        }
         for (name, bar) in [("wall_bar", &bars.wall_bar), ("panel_bar", &bars.panel_bar)] {
             not_negative.push((format!("bars.{name}.width"), bar.width));
             not_negative.push((format!("bars.{name}.depth"), bar.depth));

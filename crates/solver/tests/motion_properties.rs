@@ -124,7 +124,7 @@ proptest! {
             // walls around them have their own size; weights and limits of force do not grow along.
             let has_own_size =
                 matches!(a.rule, Rule::ClearsWall | Rule::CanBeMade | Rule::Starts | Rule::StaysDown | Rule::ComesDown)
-                    || matches!(a.rule, Rule::DriveCopes | Rule::BearingsHold | Rule::FixingsHold);
+                    || matches!(a.rule, Rule::DriveCopes | Rule::BarsHold | Rule::BearingsHold | Rule::FixingsHold);
             if has_own_size || a.rule == Rule::ClearsRoom && !free_of_wall {
                 continue;
             }

@@ -188,7 +188,7 @@ fn stock(project: &Project, bar: PartName) -> String {
         _ => (bars.wall_bar.width, bars.wall_bar.depth, &bars.wall_bar.material),
     };
     let [width, depth] = [width, depth].map(|size| show_length(size, project.units()));
-    let material = material.as_deref().unwrap_or(overarm_solver::materials::DEFAULT);
+    let material = material.as_ref().map_or(overarm_solver::materials::DEFAULT, overarm_solver::MaterialWanted::name);
     format!("{width} × {depth} {material}")
 }
 

@@ -13,7 +13,7 @@ use crate::parts::screw_holes::{ScrewHole, ScrewedOn};
 use crate::parts::stock::Stock;
 use crate::parts::volume::volume;
 use crate::parts::{Hand, HingeBore, Part, PartLayer, whole};
-use crate::project::{PartName, Point, Project};
+use crate::project::{MaterialWanted, PartName, Point, Project};
 use crate::solids::BarSolid;
 
 /// The part that a bar of the left set is.
@@ -48,9 +48,10 @@ pub(super) fn left_part(project: &Project, bar: &BarSolid) -> Part {
     let along = if is_arm { Vector2::x() } else { Vector2::y() };
     whole::mark(&layers, &mut hinges, &mut screw_holes, along);
     let is_handed = handedness::is_handed_with(bar, &hinges, &screw_holes);
-    let (given, material) = mass_and_material(project, bar.name);
+    let (given, wanted) = mass_and_material(project, bar.name);
+    let material = wanted.map_or(DEFAULT, MaterialWanted::name).to_owned();
     let volume = volume(&layers, &hinges, &screw_holes);
-    let density = Material::named(&material).map(|known| known.density);
+    let density = Material::wanted(wanted).map(|known| known.density);
     let (length, across) = if is_arm {
         // The half-round ends reach beyond their vertices.
         (most.x - least.x + most.y - least.y, most.y - least.y)
@@ -91,7 +92,7 @@ fn corners(outline: &[Vertex]) -> (Point, Point) {
         .unwrap_or(start)
 }
 
-fn mass_and_material(project: &Project, part: PartName) -> (Option<f64>, String) {
+fn mass_and_material(project: &Project, part: PartName) -> (Option<f64>, Option<&MaterialWanted>) {
     let bars = &project.bars;
     let (mass, material) = match part {
         PartName::WallBar => (bars.wall_bar.mass, &bars.wall_bar.material),
@@ -99,7 +100,7 @@ fn mass_and_material(project: &Project, part: PartName) -> (Option<f64>, String)
         PartName::LowerArm => (bars.lower_arm.mass, &bars.lower_arm.material),
         _ => (bars.upper_arm.mass, &bars.upper_arm.material),
     };
-    (mass, material.clone().unwrap_or_else(|| DEFAULT.to_owned()))
+    (mass, material.as_ref())
 }
 
 /// From the bar's frame: the first bore to the origin, the other one onto x.

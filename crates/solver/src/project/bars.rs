@@ -90,9 +90,9 @@ pub struct EndedBar {
     /// Of one bar, kg; by default from its solid.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mass: Option<f64>,
-    /// Name of the material.
+    /// Its material: a name, or the user's own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub material: Option<String>,
+    pub material: Option<MaterialWanted>,
     /// Width and depth of the bar that it is cut from; by default its own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stock: Option<[f64; 2]>,
@@ -111,12 +111,55 @@ pub struct Arm {
     /// Of one bar, kg; by default from its solid.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mass: Option<f64>,
-    /// Name of the material.
+    /// Its material: a name, or the user's own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub material: Option<String>,
+    pub material: Option<MaterialWanted>,
     /// Width and depth of the bar that it is cut from; by default its own.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stock: Option<[f64; 2]>,
+    /// Unknown fields, kept.
+    #[serde(flatten)]
+    pub more: More,
+}
+
+/// A material by name or by its own figures.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum MaterialWanted {
+    /// Such as `"6061-T6"`.
+    Named(String),
+    /// The user's own.
+    Own(OwnMaterial),
+}
+
+impl MaterialWanted {
+    /// What the project calls it.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        match self {
+            Self::Named(name) => name,
+            Self::Own(own) => &own.name,
+        }
+    }
+}
+
+impl From<&str> for MaterialWanted {
+    fn from(name: &str) -> Self {
+        Self::Named(name.to_owned())
+    }
+}
+
+/// A material that is in no list.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct OwnMaterial {
+    /// What it is called.
+    pub name: String,
+    /// kg/m³.
+    pub density: f64,
+    /// Yield strength or 0.2 % proof stress, MPa.
+    pub yield_strength: f64,
+    /// Modulus of elasticity, MPa.
+    pub modulus: f64,
     /// Unknown fields, kept.
     #[serde(flatten)]
     pub more: More,

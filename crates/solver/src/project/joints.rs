@@ -37,6 +37,12 @@ pub struct Joints {
 }
 
 impl Joints {
+    /// Which bars hold the seats. Default the wall and panel bars, whose plane then is the loads'.
+    #[must_use]
+    pub fn seat_in(&self) -> SeatIn {
+        self.seat_in.unwrap_or(SeatIn::Bars)
+    }
+
     /// Coefficient of friction at the bearing bore. Default 0.005 (common practice for a small
     /// sealed ball bearing, no source).
     #[must_use]

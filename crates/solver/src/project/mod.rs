@@ -23,7 +23,7 @@ mod tolerances;
 use nalgebra::Point2;
 use serde::{Deserialize, Serialize};
 
-pub use bars::{Arm, Bars, Build, EndedBar, StopPin};
+pub use bars::{Arm, Bars, Build, EndedBar, MaterialWanted, OwnMaterial, StopPin};
 pub use drive::{Drive, Kick, Motor, StrapSide};
 pub use fixings::Fixings;
 pub use joints::{BearingWanted, HousingFit, Joints, OwnBearing, SeatIn};

@@ -4,7 +4,7 @@ use super::{Rule, RuleFinding, percent};
 use crate::analysis::Analysis;
 use crate::masses::GRAVITY;
 use crate::materials::{DEFAULT, Material};
-use crate::project::{Build, Project};
+use crate::project::{Build, MaterialWanted, Project};
 use crate::screw_group::{HingeLoad, ScrewedBar};
 use crate::screw_joint::{CAUTION, WoodJoint};
 use crate::statics::ForcesAt;
@@ -27,11 +27,11 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         Ok(group) => group,
         Err(wrong) => return unknown(wrong.sentence()),
     };
-    let name = stock.material.as_deref().unwrap_or(DEFAULT);
-    let Some(material) = Material::named(name) else {
+    let Some(material) = Material::wanted(stock.material.as_ref()) else {
+        let name = stock.material.as_ref().map_or(DEFAULT, MaterialWanted::name);
         return unknown(format!("The wall bar is of \"{name}\", whose strength is not known: give a material listed."));
     };
-    let holding = match WoodJoint::of(fixings, material, stock.width) {
+    let holding = match WoodJoint::of(fixings, &material, stock.width) {
         Ok(joint) => match joint.holding() {
             Ok(holding) => holding,
             Err(refused) => return unknown(refused.sentence()),

@@ -1,6 +1,7 @@
 //! The rules a lift has to keep, each in its own file; this is their list.
 
 mod assembles;
+mod bars_hold;
 mod bearings_hold;
 mod can_be_made;
 mod clears_itself;
@@ -131,6 +132,7 @@ impl Rule {
             Self::StaysDown => stays_down::check(project, analysis),
             Self::ComesDown => comes_down::check(project, analysis),
             Self::DriveCopes => drive_copes::check(project, analysis),
+            Self::BarsHold => bars_hold::check(project, analysis),
             Self::BearingsHold => bearings_hold::check(project, analysis),
             Self::FixingsHold => fixings_hold::check(project, analysis),
             Self::Winds => winds::check(project, analysis),

@@ -4,7 +4,6 @@ use super::{Rule, RuleFinding};
 
 pub(super) fn check(rule: Rule) -> RuleFinding {
     let what = match rule {
-        Rule::BarsHold => "the strength of the bars needs the forces",
         Rule::PairRunsFree => "whether left and right bind needs the tolerances",
         _ => "walls around bores, the cutter's reach and the stock, beyond that every bar has a width and a depth",
     };
