@@ -23,7 +23,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     };
     let bar = &analysis.lift.wall_bar;
     let stock = &project.bars.wall_bar;
-    let group = match ScrewedBar::new(fixings, bar.least.y, bar.most.y, stock.depth) {
+    let group = match ScrewedBar::new(fixings, bar.least.y, bar.most.y, whole_depth(project)) {
         Ok(group) => group,
         Err(wrong) => return unknown(wrong.sentence()),
     };
@@ -72,11 +72,15 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         ))
 }
 
-/// What the two hinges and the wall bar's own weight do to it, the more loaded set.
-fn hinge_loads(project: &Project, analysis: &Analysis, on_wall: [nalgebra::Vector2<f64>; 2]) -> [HingeLoad; 3] {
+/// Depth of the wall bar that is whole, mm: lapped, the inner half.
+fn whole_depth(project: &Project) -> f64 {
     let depth = project.bars.wall_bar.depth;
-    // Lapped, the hinge's load lies in the middle of the inner half; the screws in the bar's middle.
-    let beside = if project.bars.build == Build::Lapped { 0.25 * depth } else { 0.0 };
+    if project.bars.build == Build::Lapped { 0.5 * depth } else { depth }
+}
+
+/// What the two hinges and the wall bar's own weight do to it, the more loaded set. Screws and hinges
+/// both stand in the middle of the depth that is whole.
+fn hinge_loads(project: &Project, analysis: &Analysis, on_wall: [nalgebra::Vector2<f64>; 2]) -> [HingeLoad; 3] {
     let pivots = [analysis.lift.wall_lower, analysis.lift.wall_upper];
     let [lower, upper] = [0, 1].map(|hinge| HingeLoad {
         out: on_wall[hinge].x,
@@ -84,11 +88,13 @@ fn hinge_loads(project: &Project, analysis: &Analysis, on_wall: [nalgebra::Vecto
         sideways: 0.0,
         stand_off: pivots[hinge].x,
         height: pivots[hinge].y,
-        beside,
+        beside: 0.0,
     });
     let bar = analysis.forces.as_ref().map_or(0.0, |forces| forces.loads.masses.bars[0].mass);
     let middle = analysis.lift.wall_bar.middle();
+    // The rest of the depth lies beside the screws: at most half of what is not whole.
+    let beside = 0.5 * (project.bars.wall_bar.depth - whole_depth(project));
     let weight =
-        HingeLoad { out: 0.0, down: bar * GRAVITY, sideways: 0.0, stand_off: middle.x, height: middle.y, beside: 0.0 };
+        HingeLoad { out: 0.0, down: bar * GRAVITY, sideways: 0.0, stand_off: middle.x, height: middle.y, beside };
     [lower, upper, weight]
 }
