@@ -9,7 +9,7 @@ use clap::Args;
 use overarm_shopfiles::measured_csv;
 use overarm_solver::errors::as_built::{BuiltFigures, BuiltPair, BuiltSet, Outcome};
 use overarm_solver::errors::{Draws, Limit, PartErrors};
-use overarm_solver::{Analysis, Lift, Options, Project, Rule, RuleFinding, analyse, show_fine};
+use overarm_solver::{Analysis, Lift, Options, PartName, Project, Rule, RuleFinding, analyse, show_fine};
 use serde_json::{Value, json};
 
 use super::{give, read_project};
@@ -136,13 +136,10 @@ fn pair_text(pair: &BuiltPair, show: &dyn Fn(f64) -> String) -> String {
     let percent = |s: f64| format!("{:.0} %", 100.0 * s);
     let allowed = pair.allowed.map_or_else(String::new, |(force, limit)| {
         let what = match limit {
-            Limit::Bearing => "a bearing has its static safety",
-            Limit::Friction => "friction would hold the lift up",
+            Limit::Bearing => "a bearing loses its static safety",
+            Limit::Friction => "friction holds the lift up",
         };
-        format!(
-            "; {force:.0} N are allowed, up to which {}",
-            what.replace("friction would hold", "friction does not hold")
-        )
+        format!("; {force:.0} N are allowed before {what}")
     });
     format!(
         "Pair       {verdict}, mounted plumb and level: a misfit of {} at {} of the travel loads the arms by {:.0} N{allowed}.\n           \
@@ -160,8 +157,9 @@ fn pair_text(pair: &BuiltPair, show: &dyn Fn(f64) -> String) -> String {
 fn help_text(figures: &BuiltFigures, show: &dyn Fn(f64) -> String) -> String {
     let side = |hand: char| if hand == 'L' { "left" } else { "right" };
     let then = |outcome: &Outcome| {
-        let gap =
-            outcome.hung_gap.map_or_else(|| "no rest on the wall".to_owned(), |gap| format!("a gap of {}", show(gap)));
+        let gap = outcome
+            .hung_gap
+            .map_or_else(|| "no rest on the wall".to_owned(), |gap| format!("a gap of {} at most", show(gap)));
         let used = outcome
             .used
             .map_or_else(String::new, |used| format!(" and {:.0} % of the misfit that runs free", 100.0 * used));
@@ -175,17 +173,18 @@ fn help_text(figures: &BuiltFigures, show: &dyn Fn(f64) -> String) -> String {
         let parts: Vec<_> = swap.parts.iter().map(|part| part.words()).collect();
         let _ = writeln!(text, "  Swap left and right: {}. Then {}.", parts.join(", "), then(&swap.outcome));
     }
-    if let Some(shim) = &figures.shim {
-        let bar = shim.bar.words();
-        let behind = if bar == "wall bar" { "between wall and wall bar" } else { "between panel bar and panel" };
-        let end = if shim.upper { "upper" } else { "lower" };
+    let mut before = "";
+    for shim in &figures.shims {
+        let behind = if shim.bar == PartName::WallBar { "wall and wall bar" } else { "panel bar and panel" };
         let _ = writeln!(
             text,
-            "  Shim {} thick {behind} of the {} set, at its {end} pivot. Then {}.",
+            "  {before}Shim {} thick between {behind} of the {} set, at its {} pivot. Then {}.",
             show(shim.thickness),
             side(shim.hand),
+            if shim.upper { "upper" } else { "lower" },
             then(&shim.outcome)
         );
+        before = "  with that, also: ";
     }
     for remake in &figures.remakes {
         let _ = writeln!(
@@ -236,10 +235,10 @@ mod tests {
         let (text, figures) = found(measured);
         assert!(text.contains("fails: as measured") && text.contains("open at the lower one"), "{text}");
         assert!(text.contains("Any one of these would help"), "{text}");
-        let best = figures.remakes.iter().find(|remake| remake.part == overarm_solver::PartName::LowerArm).unwrap();
+        let best = figures.remakes.iter().find(|remake| remake.part == PartName::LowerArm).unwrap();
         assert_eq!(best.hand, 'L');
         assert!((best.to - lower_arm).abs() < 2e-3, "{best:?}");
-        assert!(best.outcome.score < 0.05 * figures.outcome.score, "{best:?}");
+        assert!(best.outcome.total < 0.05 * figures.outcome.total, "{best:?}");
     }
 
     /// Errors that would cancel within one set sit in two: swapping one pair of parts cures both.

@@ -16,6 +16,8 @@ const WHITE: f64 = 10.0;
 const RULER: f64 = 7.5;
 /// What neighbours share, mm.
 const OVERLAP: f64 = 12.0;
+/// Sheets that anybody would paste together.
+const MOST: usize = 60;
 /// Arms of a cross by which sheets are laid on each other, mm.
 const CROSS: f64 = 4.0;
 /// The bar that is measured after printing, mm.
@@ -62,7 +64,8 @@ impl Sheets<'_> {
     pub fn cut(&self, scenes: &[Scene]) -> Vec<Page> {
         let layout = Layout::new(self);
         let mut tiles = Vec::new();
-        for scene in scenes {
+        let printed: Vec<Scene> = scenes.iter().map(|scene| layout.printable(scene)).collect();
+        for scene in &printed {
             let (columns, rows) = layout.counts(scene);
             let crosses = layout.crosses(scene, columns, rows);
             for row in 0..rows {
@@ -118,6 +121,23 @@ impl Layout {
             bottom: paper.height - WHITE - foot - RULER,
         };
         Self { window, heading, fails, caution }
+    }
+
+    /// The scene, or one that says that it is too large to be pasted together.
+    fn printable(&self, scene: &Scene) -> Scene {
+        let (columns, rows) = self.counts(scene);
+        let count = columns.saturating_mul(rows);
+        if count <= MOST {
+            return scene.clone();
+        }
+        let words = format!(
+            "{} would take {count} sheets at full size and is not printed: mark it from the drawings.",
+            scene.name
+        );
+        let mut said = Scene::new(&scene.name, self.window.width(), 40.0, [0.0, 40.0]);
+        let lines = Style::BODY.bold().wrap(&words, self.window.width() - 10.0);
+        said.page.lines([5.0, 10.0], &lines, Style::BODY.bold().coloured(FAILS));
+        said
     }
 
     /// Columns and rows that a scene takes.
@@ -361,6 +381,14 @@ mod tests {
         let sheets =
             Sheets { paper: Paper::A4, title: "T", document: "D", units: Units::Millimetre, notices: &notices };
         assert_eq!(sheets.cut(&[scene]).len(), 2);
+    }
+
+    #[test]
+    fn what_nobody_would_paste_together_is_one_sheet_that_says_so() {
+        let pages = cut(170.0, 1e9, Units::Millimetre, "Short");
+        assert_eq!(pages.len(), 1);
+        assert!(pages[0].texts().any(|text| text.words.contains("is not printed")));
+        assert_eq!(pages[0].faults(), Vec::<String>::new());
     }
 
     #[test]

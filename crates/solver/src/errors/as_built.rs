@@ -152,6 +152,9 @@ pub struct Outcome {
     pub used: Option<f64>,
     /// The worse of gap over limit and of `used`: 1 or less holds.
     pub score: f64,
+    /// Both gaps over the limit and `used`, root of the sum of squares: what is made as small as can
+    /// be, so that one set is put right even where the other stays as it is.
+    pub total: f64,
 }
 
 /// A part to make anew.
@@ -206,21 +209,26 @@ pub struct BuiltFigures {
     pub pair: Option<BuiltPair>,
     /// As it stands.
     pub outcome: Outcome,
-    /// One dimension made anew, best first; empty where none does better.
+    /// One dimension made anew, best first, two of each set at most; empty where none does better.
     pub remakes: Vec<Remake>,
     /// All sixteen ways of giving the parts to the sides, the parts as they are among them; best
     /// first, and of equals the one that moves the fewest parts.
     pub swaps: Vec<Swap>,
-    /// The best shim; `None` where none does better.
-    pub shim: Option<Shim>,
+    /// The best shim, and the best of the other set with the first in place; where they do better.
+    pub shims: Vec<Shim>,
 }
 
 /// An outcome must shrink by this share to be told as better: less is in the gauge.
 const BETTER: f64 = 0.98;
 /// The farthest a dimension is looked for, mm.
 const FARTHEST: f64 = 2.0;
-/// Swaps, remakes told.
-const TOLD: usize = 3;
+/// Remakes told of each set.
+const TOLD: usize = 2;
+
+/// A gap limit counts as this at least, mm: what a feeler gauge tells.
+const SMALLEST_LIMIT: f64 = 1e-3;
+/// What a set that does not get to the wall counts as, times the limit: more than any gap.
+const NEVER: f64 = 1e9;
 
 struct Judge<'a> {
     set: SetGeometry,
@@ -239,13 +247,15 @@ impl Judge<'_> {
         let gaps = sets.each_ref().map(|errors| self.gap(errors).map(f64::abs));
         let hung_gap = gaps[0].zip(gaps[1]).map(|(left, right)| left.max(right));
         let used = self.pair.and_then(|model| used(model, sets)).map(|(used, _)| used);
-        let by_gap = match hung_gap {
-            Some(gap) => gap / self.limit.max(f64::MIN_POSITIVE),
+        let by_gap = gaps.map(|gap| match gap {
+            Some(gap) => gap / self.limit.max(SMALLEST_LIMIT),
             // A lift that does not close on its rests at all is not judged by its gap.
             None if self.closing.is_none() => 0.0,
-            None => f64::MAX,
-        };
-        Outcome { hung_gap, used, score: by_gap.max(used.unwrap_or(0.0)) }
+            None => NEVER,
+        });
+        let all = [by_gap[0], by_gap[1], used.unwrap_or(0.0)];
+        let score = all.into_iter().fold(0.0, f64::max);
+        Outcome { hung_gap, used, score, total: all.iter().map(|part| part * part).sum::<f64>().sqrt() }
     }
 
     fn built(&self, hand: Hand, errors: Errors, measured: &MeasuredSet) -> BuiltSet {
@@ -302,7 +312,7 @@ impl BuiltFigures {
             outcome,
             remakes: remakes(&judge, lift, &errors, &outcome),
             swaps: swaps(&judge, analysis, &errors),
-            shim: shim(&judge, &errors, &outcome),
+            shims: shims(&judge, &errors, &outcome),
         }
     }
 }
@@ -335,23 +345,26 @@ fn built_pair(model: &PairModel, sets: &[Errors; 2]) -> BuiltPair {
 fn remakes(judge: &Judge<'_>, lift: &Lift, sets: &[Errors; 2], now: &Outcome) -> Vec<Remake> {
     let mut found = Vec::new();
     for (side, hand) in [Hand::Left, Hand::Right].into_iter().enumerate() {
+        let mut of_set = Vec::new();
         for (index, dimension) in Dimension::ALL.into_iter().enumerate() {
             let with = |error: f64| {
                 let mut sets = *sets;
                 sets[side][index] = error;
                 judge.outcome(&sets)
             };
-            let error = least(|error| with(error).score, -FARTHEST, FARTHEST);
+            let error = least(|error| with(error).total, -FARTHEST, FARTHEST);
             let outcome = with(error);
-            if outcome.score < BETTER * now.score {
+            if outcome.total < BETTER * now.total {
                 let size = |error: f64| dimension.drawn(lift) + dimension.sign() * error;
                 let (now, to) = (size(sets[side][index]), size(error));
-                found.push(Remake { hand: hand.letter(), part: dimension.part(), dimension, now, to, outcome });
+                of_set.push(Remake { hand: hand.letter(), part: dimension.part(), dimension, now, to, outcome });
             }
         }
+        of_set.sort_by(|a, b| a.outcome.total.total_cmp(&b.outcome.total));
+        of_set.truncate(TOLD);
+        found.append(&mut of_set);
     }
-    found.sort_by(|a, b| a.outcome.score.total_cmp(&b.outcome.score));
-    found.truncate(TOLD);
+    found.sort_by(|a, b| a.outcome.total.total_cmp(&b.outcome.total));
     found
 }
 
@@ -377,30 +390,47 @@ fn swaps(judge: &Judge<'_>, analysis: &Analysis, sets: &[Errors; 2]) -> Vec<Swap
     found
 }
 
-fn shim(judge: &Judge<'_>, sets: &[Errors; 2], now: &Outcome) -> Option<Shim> {
-    let places = [
-        (PartName::WallBar, false, 4, 1.0),
-        (PartName::WallBar, true, 5, 1.0),
-        // Between bar and panel it takes the bar away from the panel's front.
-        (PartName::PanelBar, false, 6, -1.0),
-        (PartName::PanelBar, true, 7, -1.0),
-    ];
-    let mut best: Option<Shim> = None;
-    for (side, hand) in [Hand::Left, Hand::Right].into_iter().enumerate() {
-        for (bar, upper, index, sign) in places {
-            let with = |thickness: f64| {
-                let mut sets = *sets;
-                sets[side][index] += sign * thickness;
-                judge.outcome(&sets)
-            };
-            let thickness = least(|thickness| with(thickness).score, 0.0, FARTHEST);
-            let outcome = with(thickness);
-            if outcome.score < BETTER * best.map_or(now.score, |best| best.outcome.score) {
-                best = Some(Shim { hand: hand.letter(), bar, upper, thickness, outcome });
-            }
-        }
+/// The best shim of either set, then the best of the other one with that in place.
+fn shims(judge: &Judge<'_>, sets: &[Errors; 2], now: &Outcome) -> Vec<Shim> {
+    let mut found: Vec<Shim> = Vec::new();
+    let (mut sets, mut now) = (*sets, *now);
+    for _ in 0..2 {
+        let left = [Hand::Left, Hand::Right].into_iter().enumerate();
+        let left = left.filter(|(_, hand)| found.iter().all(|shim| shim.hand != hand.letter()));
+        let best = left
+            .flat_map(|(side, hand)| SHIMMED.map(|place| best_at(judge, &sets, side, hand, place)))
+            .min_by(|a, b| a.0.outcome.total.total_cmp(&b.0.outcome.total));
+        let Some((shim, with)) = best.filter(|(shim, _)| shim.outcome.total < BETTER * now.total) else { break };
+        (sets, now) = (with, shim.outcome);
+        found.push(shim);
     }
-    best
+    found
+}
+
+/// Where a shim can lie: bar, whether at its upper pivot, the offset it changes and which way. Between
+/// bar and panel it takes the bar away from the panel's front.
+const SHIMMED: [(PartName, bool, usize, f64); 4] = [
+    (PartName::WallBar, false, 4, 1.0),
+    (PartName::WallBar, true, 5, 1.0),
+    (PartName::PanelBar, false, 6, -1.0),
+    (PartName::PanelBar, true, 7, -1.0),
+];
+
+fn best_at(
+    judge: &Judge<'_>,
+    sets: &[Errors; 2],
+    side: usize,
+    hand: Hand,
+    (bar, upper, index, sign): (PartName, bool, usize, f64),
+) -> (Shim, [Errors; 2]) {
+    let with = |thickness: f64| {
+        let mut sets = *sets;
+        sets[side][index] += sign * thickness;
+        sets
+    };
+    let thickness = least(|thickness| judge.outcome(&with(thickness)).total, 0.0, FARTHEST);
+    let sets = with(thickness);
+    (Shim { hand: hand.letter(), bar, upper, thickness, outcome: judge.outcome(&sets) }, sets)
 }
 
 /// Where a figure is least between two places: by a coarse look, then golden section; to a
@@ -454,5 +484,52 @@ impl PairTolerances {
             }
         }
         found
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts::parts;
+
+    fn complete() -> Project {
+        let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");
+        serde_json::from_str(text).expect("a project")
+    }
+
+    /// What is read back has the names and the drawn sizes that an inspection sheet is written with.
+    #[test]
+    fn every_dimension_is_measured_under_its_name() {
+        let project = complete();
+        let lift = Lift::new(&project);
+        let analysis = crate::analyse(&project, &crate::Options { poses: 2, swept: false });
+        let parts = parts(&project, &analysis.solids);
+        for hand in [Hand::Left, Hand::Right] {
+            for dimension in Dimension::ALL {
+                let part = parts.iter().find(|part| part.name == dimension.part() && part.hand == hand);
+                let sheet = part.expect("the part").characteristics(project.tolerances.as_ref());
+                let row = sheet.iter().find(|row| row.name == dimension.characteristic());
+                let row = row.unwrap_or_else(|| panic!("{dimension:?} is not measured: {sheet:?}"));
+                assert!((row.nominal - dimension.drawn(&lift)).abs() < 1e-6, "{dimension:?}: {row:?}");
+            }
+        }
+    }
+
+    /// A measured value is the error that makes a set so: the panel pivot farther from the edge behind
+    /// it is nearer to the wall, and a panel pushed out by the same shim is back.
+    #[test]
+    fn measured_values_become_errors() {
+        let lift = Lift::new(&complete());
+        let mut measured = MeasuredSet::default();
+        for dimension in Dimension::ALL {
+            *dimension.measured_mut(&mut measured) = Some(dimension.drawn(&lift) + 0.25);
+        }
+        let errors = errors_of(&measured, &lift);
+        for (error, expected) in errors.iter().zip([0.25, 0.25, 0.25, 0.25, 0.25, 0.25, -0.25, -0.25]) {
+            assert!((error - expected).abs() < 1e-9, "{errors:?}");
+        }
+        let set = SetGeometry::nominal(&lift).with(&errors).expect("a set");
+        assert!((set.panel[0].x - (lift.panel_lower.x - 0.25)).abs() < 1e-9);
+        assert!((set.wall[1].x - (lift.wall_upper.x + 0.25)).abs() < 1e-9);
     }
 }

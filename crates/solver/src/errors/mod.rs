@@ -5,7 +5,7 @@
 //! [`one_set`] and [`pair`] draw errors within the tolerances, [`allocation`] says which to tighten
 //! and what else would do, [`as_built`] what the measured parts do, [`wobble`] what play does.
 //!
-//! [`PartErrors`] is all of it. [`crate::analyse`] leaves it out, for it takes as long as many frames
+//! [`PartErrors`] is all of it. [`crate::analyse`] leaves it out, for it takes as long as a hundred frames
 //! of a drag; who wants it asks for it apart and puts it in:
 //! ```
 //! # use overarm_solver::{Options, Project, Rule, analyse};

@@ -48,8 +48,8 @@ pub struct Band {
 }
 
 impl PartErrors {
-    /// Works it all out: some hundred thousand closings of the loop, a tenth of a second on two
-    /// processors. Pure: the same project and draws give the same result on any number of threads.
+    /// Works it all out: some hundred thousand closings of the loop, about 0.6 s on two processors
+    /// (one set 0.27 s, the pair 0.06 s, the rest is the search for the widest tolerances). Pure: the same project and draws give the same result on any number of threads.
     #[must_use]
     pub fn new(project: &Project, analysis: &Analysis, draws: &Draws) -> Self {
         let given = project.tolerances.as_ref();
