@@ -3,6 +3,9 @@
     window_handles.py find PICTURE              candidates "x y", a line each, likeliest first
     window_handles.py changed BEFORE AFTER      "field dx dy" in mm of the one point that moved; nothing if none did
     window_handles.py follows DX DY FIELD MX MY exit 1 unless the point moved the pointer's way
+    window_handles.py fields PICTURE            number fields of the page at the left, as they are read: "x y", a line each
+    window_handles.py failing PICTURE           how many pixels have the colour of what fails
+    window_handles.py rule NAME <FINDINGS       whether a rule holds after `overarm check --json`: holds, fails or unknown
     window_handles.py close WINDOW              asks a window to close, as a window manager does
 """
 
@@ -17,14 +20,22 @@ from scipy import ndimage
 
 # What can be dragged is drawn in this colour on light paper.
 ACCENT = np.array([0x0B, 0x6E, 0x99])
+# What fails, on light paper; the ground of fields.
+FAILS = np.array([0xB3, 0x26, 0x1E])
+PAPER = np.array([0xFB, 0xFA, 0xF7])
 # Least and greatest size of a handle on the screen, points.
 SIZES = 8, 30
 
 
-def find(picture):
+def pixels_of(picture):
     width, height = map(int, run("identify", "-format", "%w %h", picture).split())
     data = subprocess.run(["convert", picture, "-depth", "8", "rgb:-"], capture_output=True, check=True).stdout
-    pixels = np.frombuffer(data, np.uint8).reshape(height, width, 3).astype(int)
+    return np.frombuffer(data, np.uint8).reshape(height, width, 3).astype(int)
+
+
+def find(picture):
+    pixels = pixels_of(picture)
+    width = pixels.shape[1]
     marked = np.abs(pixels - ACCENT).max(axis=2) < 40
     labels, _ = ndimage.label(marked, structure=np.ones((3, 3)))
     places = []
@@ -36,6 +47,29 @@ def find(picture):
             places.append(((columns.start + columns.stop - 1) / 2, (rows.start + rows.stop - 1) / 2))
     for x, y in places:
         print(round(x), round(y))
+
+
+def fields(picture):
+    """Fields are boxes of paper on the page's ground; figures and units stand in them."""
+    pixels = pixels_of(picture)
+    paper = np.abs(pixels - PAPER).max(axis=2) < 3
+    labels, _ = ndimage.label(paper)
+    places = []
+    for rows, columns in ndimage.find_objects(labels):
+        high, wide = rows.stop - rows.start, columns.stop - columns.start
+        if 24 <= high <= 40 and 80 <= wide <= 130 and columns.stop < 0.3 * pixels.shape[1]:
+            places.append(((rows.start + rows.stop) // 2, (columns.start + columns.stop) // 2))
+    for y, x in sorted(places):
+        print(x, y)
+
+
+def failing(picture):
+    print(int((np.abs(pixels_of(picture) - FAILS).max(axis=2) < 24).sum()))
+
+
+def rule(name):
+    found = [finding["holds"] for finding in json.load(sys.stdin)["rules"] if finding["rule"] == name]
+    print({True: "holds", False: "fails"}.get(found[0] if found else None, "unknown"))
 
 
 def changed(before, after):
@@ -101,8 +135,8 @@ def run(*command):
 
 if __name__ == "__main__":
     what, *words = sys.argv[1:]
-    if what == "find":
-        find(words[0])
+    if what in ("find", "fields", "failing", "rule"):
+        {"find": find, "fields": fields, "failing": failing, "rule": rule}[what](words[0])
     elif what == "changed":
         changed(*words)
     elif what == "close":

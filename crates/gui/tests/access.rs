@@ -53,6 +53,21 @@ fn everything(window: &Window) -> Vec<Node<'_>> {
     window.query_all(By::new().predicate(|_| true)).collect()
 }
 
+/// Whether things of this kind are there to be worked.
+fn is_worked(role: Role) -> bool {
+    matches!(
+        role,
+        Role::Button
+            | Role::CheckBox
+            | Role::RadioButton
+            | Role::ComboBox
+            | Role::Slider
+            | Role::SpinButton
+            | Role::TextInput
+            | Role::Link
+    )
+}
+
 /// What a screen reader says of a node: its own name, or that of its label.
 fn name_of(node: &Node<'_>) -> Option<String> {
     let inner = node.accesskit_node();
@@ -160,18 +175,7 @@ fn whatever_can_be_worked_has_a_name_and_a_value() {
         let mut worked = 0;
         for node in everything(&window) {
             let role = node.accesskit_node().role();
-            let named = matches!(
-                role,
-                Role::Button
-                    | Role::CheckBox
-                    | Role::RadioButton
-                    | Role::ComboBox
-                    | Role::Slider
-                    | Role::SpinButton
-                    | Role::TextInput
-                    | Role::Link
-            );
-            if !named {
+            if !is_worked(role) {
                 continue;
             }
             worked += 1;
@@ -190,20 +194,26 @@ fn whatever_can_be_worked_has_a_name_and_a_value() {
 }
 
 #[test]
-fn tab_comes_to_every_handle() {
+fn tab_comes_to_everything_that_can_be_worked() {
     let mut window = open_window();
-    let mut left: Vec<String> = Handle::all(app(&window).session().project())
+    let handles: Vec<String> = Handle::in_sketch(app(&window).session().project())
         .iter()
         .map(|handle| handle.name())
         .filter(|name| window.query_by_label(name).is_some())
         .collect();
-    assert!(left.len() >= 6, "{left:?}");
+    assert!(handles.len() >= 8, "{handles:?}");
+    let mut left: Vec<String> = everything(&window)
+        .iter()
+        .filter(|node| is_worked(node.accesskit_node().role()) && !node.accesskit_node().is_disabled())
+        .filter_map(name_of)
+        .collect();
+    assert!(left.len() > 40, "{left:?}");
+    assert!(handles.iter().all(|handle| left.contains(handle)), "{handles:?} in {left:?}");
     for _ in 0..300 {
         window.key_press(Key::Tab);
         window.run_ok();
-        if let Some(focused) =
-            window.query_all(By::new().predicate(|node: &AccessKitNode<'_>| node.is_focused())).next()
-        {
+        let focused = window.query_all(By::new().predicate(|node: &AccessKitNode<'_>| node.is_focused())).next();
+        if let Some(focused) = focused {
             let name = name_of(&focused);
             left.retain(|wanted| Some(wanted) != name.as_ref());
         }

@@ -26,6 +26,14 @@ pub struct Measured {
     pub stale: usize,
 }
 
+impl Measured {
+    /// Each frame of the drag in the quickest of its passes.
+    pub fn quickest(&self) -> Vec<Duration> {
+        let frame = |step: usize| self.frames.iter().skip(step).step_by(script::DRAG).min().copied();
+        (0..script::DRAG).filter_map(frame).collect()
+    }
+}
+
 /// A window without a display.
 pub struct Window {
     ctx: Context,

@@ -1,11 +1,13 @@
 //! What one frame costs while a pivot is dragged at 1920×1080, and what the window holds in memory.
 //!
-//!     cargo bench -p overarm                          1000 frames without a display
+//!     cargo bench -p overarm                          1000 frames without a display; fails above 8.3 ms
 //!     cargo bench -p overarm -- --window              1000 frames in a real window, which needs a display
 //!     cargo bench -p overarm -- --memory SECONDS      drags for that long; fails above 200 MB
 //!
 //! Without a display a frame is everything up to the triangles: input, rules, drawing, tessellation.
 //! Rasterisation is a graphics card's work and is left out there; in the window it is told apart.
+//! The same drag is done ten times: what its frames cost in the quickest pass each is told beside
+//! what all of them cost, because other work on the machine shows in the latter only.
 
 // A benchmark's figures are its output.
 #![allow(clippy::print_stdout, reason = "a benchmark tells its figures")]
@@ -28,12 +30,15 @@ fn main() -> ExitCode {
         [] => {
             // As the window has it: a frame waits half of a sixtieth of a second for its rules.
             let whole = headless::run(Duration::from_millis(8));
-            tell("frame with its rules, up to the triangles", &whole.frames);
+            let p99 = tell("frame with its rules, up to the triangles", &whole.frames);
+            tell("  each in the quickest of its passes", &whole.quickest());
             tell("  of it tessellation", &whole.tessellations);
             println!("  {} of {} frames showed rules of a moment ago", whole.stale, whole.frames.len());
             let drawn = headless::run(Duration::ZERO);
             tell("frame that waits for nothing", &drawn.frames);
-            ExitCode::SUCCESS
+            tell("  each in the quickest of its passes", &drawn.quickest());
+            println!("load of the machine: {}", load());
+            if p99 <= ASKED_MS { ExitCode::SUCCESS } else { ExitCode::FAILURE }
         }
         ["--window"] => window::run(),
         ["--memory", seconds] => match seconds.parse() {
@@ -49,14 +54,21 @@ fn refuse() -> ExitCode {
     ExitCode::from(2)
 }
 
-/// One line: median, 99th percentile, longest.
-fn tell(what: &str, times: &[Duration]) {
+/// What else runs, by which a figure is judged: processes that want a processor, over the last minute.
+fn load() -> String {
+    let load = std::fs::read_to_string("/proc/loadavg").unwrap_or_default();
+    load.split_whitespace().next().unwrap_or("unknown").to_owned()
+}
+
+/// One line: median, 99th percentile, longest. The 99th percentile, ms.
+fn tell(what: &str, times: &[Duration]) -> f64 {
     let mut ms: Vec<f64> = times.iter().map(|time| time.as_secs_f64() * 1e3).collect();
     ms.sort_by(f64::total_cmp);
     let Some(longest) = ms.last() else {
         println!("{what}: no frame was measured");
-        return;
+        return f64::INFINITY;
     };
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a place in a list")]
     let at = |share: f64| ms[((ms.len() as f64 * share) as usize).min(ms.len() - 1)];
     println!(
         "{what}: p50 {:.2} ms, p99 {:.2} ms, longest {longest:.2} ms over {} frames (asked: p99 {ASKED_MS} ms)",
@@ -64,4 +76,5 @@ fn tell(what: &str, times: &[Duration]) {
         at(0.99),
         ms.len()
     );
+    at(0.99)
 }

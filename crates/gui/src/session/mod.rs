@@ -583,3 +583,34 @@ impl Session {
         self.document.set(project);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The places that a run shows, and how long it rests in all.
+    fn run(reduce_motion: bool) -> (Vec<f64>, f64) {
+        let mut session = Session::new(Arc::new(|| {}));
+        session.remember(|settings| settings.reduce_motion = reduce_motion);
+        session.apply(Action::Command(Command::Play));
+        let (mut places, mut rested) = (vec![session.travel()], 0.0);
+        while session.is_playing() {
+            if let Some(wait) = session.advance(0.05) {
+                rested += wait.as_secs_f64().min(0.05);
+            }
+            if places.last() != Some(&session.travel()) {
+                places.push(session.travel());
+            }
+        }
+        (places, rested)
+    }
+
+    #[test]
+    fn a_run_glides_or_goes_from_place_to_place() {
+        let (gliding, rested) = run(false);
+        assert!(gliding.len() > 100 && rested < 1e-9, "{} places", gliding.len());
+        let (stepping, rested) = run(true);
+        assert_eq!(stepping, [0.0, 0.125, 0.25, 0.375, 0.5, 0.625, 0.75, 0.875, 1.0]);
+        assert!(rested > 6.0, "between them nothing is drawn: {rested} s");
+    }
+}

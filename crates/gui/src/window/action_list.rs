@@ -5,7 +5,7 @@ use overarm_solver::{PartName, Rule};
 
 use super::bar_panel::{BARS, title};
 use super::history_list::note;
-use super::theme::{Palette, ROW, TARGET, body, mix, small};
+use super::theme::{Palette, ROW, TARGET, body, small};
 use crate::session::{Action, COMMANDS, Command, Detail, Session, Shortcut, ViewAction};
 
 /// What is typed and which entry the keyboard is at.
@@ -162,8 +162,8 @@ fn row(ui: &mut Ui, entry: &Entry, chosen: bool, palette: &Palette) -> egui::Res
     let (place, response) = ui.allocate_exact_size(vec2(width, height), sense);
     response.widget_info(|| WidgetInfo::selected(Role::Button, possible, chosen, entry.label.as_str()));
     let fill = match (chosen, response.hovered() && possible) {
-        (true, _) => mix(palette.side, palette.accent, 0.18),
-        (false, true) => mix(palette.side, palette.ink, 0.06),
+        (true, _) => palette.picked_ground(),
+        (false, true) => palette.pointed_ground(),
         (false, false) => palette.side,
     };
     ui.painter().rect_filled(place, 4.0, fill);

@@ -8,7 +8,7 @@ use overarm_solver::{Analysis, RuleFinding, Units, show_signed_margin};
 
 use super::icons::Standing;
 use super::moves_list;
-use super::theme::{Palette, ROW, body, body_bold, large_bold, mix, small};
+use super::theme::{Palette, ROW, body, body_bold, large_bold, small};
 use super::{bar_panel, drag_modes, figures_page};
 use crate::session::{Action, COMMANDS, Detail, Session, Shortcut, ViewAction};
 
@@ -125,7 +125,7 @@ fn rule(ui: &mut Ui, finding: &RuleFinding, session: &Session, palette: &Palette
         info
     });
     if picked || response.hovered() || response.has_focus() {
-        let fill = if picked { mix(palette.side, palette.accent, 0.14) } else { mix(palette.side, palette.ink, 0.05) };
+        let fill = if picked { palette.picked_ground() } else { palette.pointed_ground() };
         ui.painter().rect_filled(place, 4.0, fill);
     }
     if response.has_focus() {

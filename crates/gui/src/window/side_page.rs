@@ -99,7 +99,7 @@ pub fn show(
         // Names of steps and of actions, and running text, are read best in lines of this length.
         Page::History => 240.0,
         Page::Actions | Page::Demos => 300.0,
-        Page::About => 380.0,
+        Page::About => 350.0,
     };
     let width = (content + 28.0).min(0.7 * window.x);
     Panel::left("page").resizable(false).exact_size(width).frame(frame).show(ui, |ui| {

@@ -80,6 +80,18 @@ impl Palette {
         }
     }
 
+    /// Under what is picked in a list, beside a bar of accent: paper, so that no text loses contrast.
+    #[must_use]
+    pub fn picked_ground(&self) -> Color32 {
+        mix(self.paper, self.accent, 0.06)
+    }
+
+    /// Under what the pointer or the keyboard is at in a list.
+    #[must_use]
+    pub fn pointed_ground(&self) -> Color32 {
+        self.paper
+    }
+
     /// `colour` laid over paper at a share of its strength, opaque again.
     #[must_use]
     pub fn on_paper(&self, colour: Color32, share: f32) -> Color32 {
@@ -264,6 +276,26 @@ mod tests {
                 for colour in [p.ink, p.quiet, p.accent, p.holds, p.near, p.fails] {
                     // 4.5 : 1 is what WCAG 2 asks of running text.
                     assert!(contrast(ground, colour) >= 4.5, "{colour:?} on {ground:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn text_stands_out_where_something_is_picked_or_pointed_at() {
+        for p in [LIGHT, DARK] {
+            let all = vec![p.ink, p.quiet, p.holds, p.near, p.fails];
+            let grounds = [
+                (p.picked_ground(), all.clone()),
+                (p.pointed_ground(), all),
+                // Buttons: a switch that is on, and what the pointer is over.
+                (mix(p.paper, p.accent, 0.28), vec![p.ink]),
+                (mix(p.side, p.ink, 0.12), vec![p.ink]),
+            ];
+            for (ground, colours) in grounds {
+                for colour in colours {
+                    let found = contrast(ground, colour);
+                    assert!(found >= 4.5, "{colour:?} on {ground:?}: {found:.2}");
                 }
             }
         }

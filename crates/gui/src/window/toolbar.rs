@@ -128,7 +128,10 @@ fn file_name(ui: &mut Ui, session: &Session, palette: &Palette) {
     let document = session.document();
     let text = match session.notice() {
         Some(Notice::Done(text)) => text.clone(),
-        _ if document.has_unsaved_changes() => format!("{} · unsaved changes", document.file_name()),
+        // What has no file says so, changed or not.
+        _ if document.has_unsaved_changes() && document.path().is_some() => {
+            format!("{} · unsaved changes", document.file_name())
+        }
         _ => document.file_name(),
     };
     let name = ui.add(egui::Label::new(RichText::new(text).font(small()).color(palette.quiet)).truncate());
