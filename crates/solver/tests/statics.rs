@@ -253,9 +253,10 @@ fn the_board_with_all_its_data() {
     // Found by hand without the mass of the bars: 102 J at 3.6 m/s.
     let fall = analyse(&bare, &Options::default()).forces.expect("known").fall.expect("it is higher");
     assert!((fall.energy - 102.0).abs() < 1.5 && (fall.speed - 3.6).abs() < 0.05, "{fall:?}");
-    // By hand without the mass of the bars: a screw is pulled by some 172 N where 573 N are allowed.
+    // By hand without the mass of the bars: a screw is pulled by some 172 N where 573 N are allowed; 50 N
+    // sideways add the couples of both hinges, some 6 N·m over half the bar's half on three screws, 200 N.
     let fixings = &rule(Rule::FixingsHold);
-    assert!(fixings.margin.is_some_and(|margin| (1.0..3.0).contains(&margin)), "{} {:?}", fixings.text, fixings.margin);
+    assert!(fixings.margin.is_some_and(|margin| (0.2..0.6).contains(&margin)), "{} {:?}", fixings.text, fixings.margin);
     // The motor is a little weak once the bars are weighed: 1.4 times what is needed instead of 1.5.
     let drive = |analysis: &Analysis| {
         analysis
