@@ -1,7 +1,9 @@
 //! Where fingers and hands are caught: gaps between parts that close on the travel from more than
 //! spares a hand or a finger to less.
 //!
-//! Gaps of ISO 13854: 100 mm spare a hand, 25 mm a finger. A list for caution, not a rule: every
+//! Gaps of ISO 13854: 100 mm spare a hand, 25 mm a finger. Where a gap never opens as far but far
+//! enough to reach in (ISO 13857, table 4, from memory: 20 mm a hand, 4 mm a finger), it catches
+//! when it closes to less than that. A list for caution, not a rule: every
 //! folding lift has such places, and people must be kept from them or told. Places are looked for at
 //! equal steps of the travel, ends refined by halving; a gap that closes and opens again within a
 //! step is not seen. Beside a hinge a gap is always small and nobody is in it, so arms are looked at
@@ -11,7 +13,7 @@
 use crate::analysis::Analysis;
 use crate::contact::Pair;
 use crate::distance::{Gap, nearest_on_segment, segment_to_rectangle, with_radius};
-use crate::fall::BodyPart;
+use crate::fall::{BodyPart, goes_in};
 use crate::lift::ArmName;
 use crate::placed::Moving;
 use crate::pose::Pose;
@@ -35,7 +37,9 @@ pub struct Pinch {
     pub feature: Option<String>,
     /// Whom it catches.
     pub body: BodyPart,
-    /// From and to where on the travel the gap is less than spares it.
+    /// What the gap closes to less than, mm: what spares it, or what lets it in.
+    pub under: f64,
+    /// From and to where on the travel the gap is less than that.
     pub s: [f64; 2],
     /// The least gap there, mm; 0 where they touch or overlap in the side view.
     pub least: f64,
@@ -69,13 +73,14 @@ impl Pinch {
             _ => "as the panel rises",
         };
         format!(
-            "Between {} and {other} the gap closes {when} to {}: less than the {} that spare a {} from {:.0} to {:.0} % of the travel.",
+            "Between {} and {other} the gap closes {when} to {}, under {} from {:.0} to {:.0} % of the travel: it catches a {}, which {} would spare.",
             one.words(),
             show_length(self.least, units),
-            show_length(self.body.least_gap(), units),
-            self.body.words(),
+            show_length(self.under, units),
             100.0 * self.s[0],
-            100.0 * self.s[1]
+            100.0 * self.s[1],
+            self.body.words(),
+            show_length(self.body.least_gap(), units)
         )
     }
 }
@@ -200,7 +205,8 @@ fn closing(
     gaps: &[f64],
     body: BodyPart,
 ) -> Vec<Pinch> {
-    let limit = body.least_gap();
+    let widest = gaps.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let limit = if widest >= body.least_gap() { body.least_gap() } else { goes_in(body) };
     let is_less = |s: f64| watched.gap(analysis, room, &analysis.pose_at(s)).is_some_and(|(gap, _)| gap.mm < limit);
     // Between a place where it is less and one where it is not.
     let edge = |mut less: f64, mut more: f64| {
@@ -226,6 +232,7 @@ fn closing(
             parts: watched.parts(),
             feature,
             body,
+            under: limit,
             s: [from_s, to_s],
             least: gap.mm.max(0.0),
             least_s: poses[at].s,

@@ -202,7 +202,7 @@ mod tests {
         for title in ["Bars at their worst section", "Seats", "Mind hands and fingers", "Taken where the project"] {
             assert!(text.contains(title), "{title}: {text}");
         }
-        assert!(text.contains("upper arm: ") && text.contains("(no go)") && text.contains("spare a hand"), "{text}");
+        assert!(text.contains("upper arm: ") && text.contains("(no go)") && text.contains("catches a hand"), "{text}");
         assert!(text.lines().all(|line| line.chars().count() <= WIDTH + INDENT.len()), "{text}");
     }
 }
