@@ -45,8 +45,15 @@ fn no_rule_fails_and_the_data_is_there() {
 
 #[test]
 fn rules_that_are_computed_know_the_demos() {
-    const COMPUTED: [Rule; 6] =
-        [Rule::Starts, Rule::StaysDown, Rule::Winds, Rule::DriveCopes, Rule::BearingsHold, Rule::FixingsHold];
+    const COMPUTED: [Rule; 7] = [
+        Rule::Starts,
+        Rule::StaysDown,
+        Rule::Winds,
+        Rule::DriveCopes,
+        Rule::BearingsHold,
+        Rule::FixingsHold,
+        Rule::CanBeMade,
+    ];
     for (name, project) in demos() {
         let analysis = analyse(&project, &Options { poses: 61, swept: false });
         for rule in COMPUTED {
@@ -103,7 +110,9 @@ fn every_pivot_of_the_three_may_move_two_millimetres() {
                 let mut moved = project.clone();
                 let point = pivot(&mut moved);
                 (point.x, point.y) = (point.x + x, point.y + y);
-                assert_eq!(failing(&moved), [], "{name}: pivot {index} by {x}, {y}");
+                // A pivot that comes nearer to its bar's edge costs wall around its seat: that is told.
+                let found: Vec<_> = failing(&moved).into_iter().filter(|(rule, _)| *rule != Rule::CanBeMade).collect();
+                assert_eq!(found, [], "{name}: pivot {index} by {x}, {y}");
             }
         }
     }

@@ -10,8 +10,8 @@ use crate::lift::{ArmName, Lengths, Lift};
 use crate::outline::{
     Vertex, area, contains, distance_to, polygon, reached_by, without, without_short_edges, without_slivers,
 };
-use crate::parts::{Bore, pivot_bore};
-use crate::project::{Build, PartName, Point, Project};
+use crate::parts::{Bore, pivot_bore, seat_mouth};
+use crate::project::{Build, PartName, Point, Project, SeatIn};
 use crate::relief::{HingeSweep, reach_along_arm, turning_bar};
 use crate::stop::Stop;
 use crate::stop_land::Land;
@@ -229,6 +229,11 @@ fn whole(project: &Project, lift: &Lift) -> [(PartName, Vec<Vertex>, Vec<Bore>, 
     ]
 }
 
+fn disc(centre: Point, radius: f64) -> Vec<Vertex> {
+    let side = nalgebra::Vector2::new(radius, 0.0);
+    vec![Vertex { at: centre - side, bulge: 1.0 }, Vertex { at: centre + side, bulge: 1.0 }]
+}
+
 /// An arm about its axis on x.
 pub(crate) fn stadium(length: f64, radius: f64) -> Vec<Vertex> {
     let at = |x: f64, y: f64, bulge: f64| Vertex { at: Point::new(x, y), bulge };
@@ -270,7 +275,11 @@ fn lapped(project: &Project, lift: &Lift, travel: &Travel, motion: &Stretch) -> 
                         Some((shoulder, sweeps)) if *shoulder == (Shoulder { bar: name, arm }) => sweeps.to_vec(),
                         _ => vec![sweep_of_arm(project, lift, motion, name, arm)],
                     };
-                    for swept in sweeps.iter().map(HingeSweep::outline) {
+                    // A seat is bored from here, and may be wider than the arm.
+                    let mouth = seat_mouth(project, SeatIn::Bars).filter(|mouth| *mouth > lift.arm_radius(arm));
+                    let (pivot, ..) = hinge(lift, motion, name, arm);
+                    let seat = mouth.map(|mouth| disc(pivot, mouth + project.bars.running_clearance()));
+                    for swept in sweeps.iter().map(HingeSweep::outline).chain(seat) {
                         pieces = pieces.iter().flat_map(|piece| without(piece, &swept)).collect();
                     }
                 }

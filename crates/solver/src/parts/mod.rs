@@ -15,7 +15,7 @@ mod pockets;
 mod screw_holes;
 mod stock;
 mod volume;
-mod whole;
+pub(crate) mod whole;
 
 use nalgebra::Vector2;
 
@@ -184,6 +184,14 @@ pub(crate) fn boss_radius(project: &Project) -> f64 {
     let seat = joints.and_then(|joints| joints.bearing.as_ref()).and_then(crate::bearings::Bearing::wanted);
     let bore = seat.filter(|_| in_arms).map_or_else(|| pivot_bore(project), |bearing| bearing.outside);
     0.5 * bore + least_wall(bore)
+}
+
+/// Radius of the mouth of a bearing seat, mm, where seats are in these bars: wall and panel bars, or
+/// the arms.
+pub(crate) fn seat_mouth(project: &Project, in_bars: SeatIn) -> Option<f64> {
+    let joints = project.joints.as_ref().filter(|joints| joints.seat_in.unwrap_or(SeatIn::Bars) == in_bars)?;
+    let bearing = crate::bearings::Bearing::wanted(joints.bearing.as_ref()?)?;
+    Some(0.5 * bearing.outside + LEAD_IN.0 * LEAD_IN.1.to_radians().tan())
 }
 
 /// The eight parts: left set first; wall bar, panel bar, lower arm, upper arm.

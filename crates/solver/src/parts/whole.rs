@@ -27,11 +27,27 @@ pub(crate) fn room_around(pieces: &[Vec<Vertex>], centre: Point, radius: f64) ->
     pieces.iter().map(away).reduce(f64::min).unwrap_or(f64::INFINITY) - radius
 }
 
-/// From the edge of a screw hole (in its own layer) to the edge of a hinge bore, mm.
+/// From a screw hole or its countersink to the nearest step of a hinge bore, mm; negative where they
+/// meet.
 pub(crate) fn wall_between(hole: &ScrewHole, bore: &HingeBore) -> f64 {
-    let across = Vector2::new(-hole.direction().y, hole.direction().x);
-    let reach = 0.5 * hole.diameter.max(hole.countersink.diameter);
-    (bore.centre - hole.from).dot(&across).abs() - 0.5 * bore.widest() - reach
+    let along = hole.direction();
+    let to = bore.centre - hole.from;
+    let (ahead, beside) = (to.dot(&along), along.perp(&to).abs());
+    let deep = hole.countersink_depth();
+    // The cone counts as wide all along as it is at the face.
+    let stretches = [([0.0, deep], hole.countersink.diameter), ([deep, hole.length()], hole.diameter)];
+    let walls = stretches.into_iter().flat_map(|([start, end], diameter)| {
+        let away = (start - ahead).max(ahead - end).max(0.0);
+        bore.steps.iter().map(move |step| {
+            let radius = 0.5 * step.diameter[0].max(step.diameter[1]);
+            let in_plan = away.hypot(beside) - radius;
+            let above = (step.z[0] - hole.z).max(hole.z - step.z[1]).max(0.0);
+            // Across the hole's axis: the step's edge is a corner, the hole a disc about its axis.
+            let apart = if above > 0.0 { above.hypot(in_plan.max(0.0)) } else { in_plan };
+            apart - 0.5 * diameter
+        })
+    });
+    walls.fold(f64::INFINITY, f64::min)
 }
 
 /// Walls of a screw hole to the layer's faces, its ends, and its neighbours, mm: the least.

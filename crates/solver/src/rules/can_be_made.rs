@@ -1,13 +1,75 @@
-//! `can_be_made`: so far that there is a bar to be made at all and that its bores leave enough wall;
-//! webs and cutters come later.
+//! `can_be_made`: a small shop can make the parts. Walls around seats, bores and screws, webs behind
+//! bearings, what the cutter reaches and what lies in its way, and the stock.
 
-use super::{Rule, RuleFinding, not_checked};
+use super::{Rule, RuleFinding};
 use crate::analysis::Analysis;
-use crate::parts::{Bore, least_wall};
-use crate::project::{PartName, Project};
-use crate::units::show_length;
+use crate::lift::ArmName;
+use crate::parts::{Edge, HingeBore, Mouth, Part, StepKind, known_bore, least_wall, left_parts, whole};
+use crate::project::{Build, PartName, Point, Project, Units};
+use crate::units::{number, show_length};
+
+/// Least web behind a bearing, mm: it carries what presses the bearing in (common practice, no source).
+const LEAST_WEB_MM: f64 = 2.0;
+/// Least material beside a countersink, mm (common practice, no source).
+const BESIDE_HEAD_MM: f64 = 1.0;
+/// How deep a common end mill may reach, in its diameters, before it chatters in aluminium (common
+/// practice, no source).
+const MILL_REACH: f64 = 4.0;
+/// How deep a long drill reaches, in its diameters (series of DIN 340, from memory: 87 mm for 5 mm).
+const DRILL_REACH: f64 = 17.0;
+/// An inside corner this much short of what the cutter leaves, mm, is one that it leaves.
+const CORNER_MM: f64 = 2e-3;
+
+/// One thing that must be so: by how much it is, and where.
+struct Look {
+    /// 0 or more is good, mm.
+    margin: f64,
+    /// How far it is and what is wanted.
+    text: String,
+    /// What would help.
+    help: &'static str,
+    place: String,
+    at: Option<Point>,
+}
 
 pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
+    if let Some(nothing) = nothing_to_make(project) {
+        return nothing;
+    }
+    let parts = left_parts(project, &analysis.solids);
+    let units = project.units();
+    let mut looks = Vec::new();
+    for part in &parts {
+        let at = |hinge: usize| pivot(analysis, project, part.name, hinge);
+        for (index, hinge) in part.hinges.iter().enumerate() {
+            looks.extend(around_hinge(part, hinge, at(index), units));
+        }
+        looks.extend(around_screws(part, units));
+        looks.extend(in_stock(part, units));
+    }
+    looks.extend(of_cutter(project, analysis, &parts));
+    looks.extend(without_room(project, &parts));
+    looks.sort_by(|a, b| a.margin.total_cmp(&b.margin));
+    let Some(worst) = looks.first() else { return RuleFinding::unknown(Rule::CanBeMade) };
+    if worst.margin >= 0.0 && known_bore(project).is_none() {
+        return RuleFinding::unknown(Rule::CanBeMade).saying(
+            "No bearing is given that is known here, so the seats are not: add joints.bearing, a designation or its own \
+             sizes. Nothing else speaks against making the parts.",
+        );
+    }
+    let failing: Vec<String> =
+        looks.iter().take_while(|look| look.margin < 0.0).map(|look| format!("{} {}", look.text, look.help)).collect();
+    let text = match failing.as_slice() {
+        [] => worst.text.clone(),
+        [one, two, _, ..] => format!("{one} {two} {} more like these.", failing.len() - 2),
+        few => few.join(" "),
+    };
+    let found = RuleFinding::with_margin(Rule::CanBeMade, worst.margin, "mm").saying(text);
+    RuleFinding { place: Some(worst.place.clone()), points: worst.at.into_iter().collect(), ..found }
+}
+
+/// A bar without a size, or a cutter without one.
+fn nothing_to_make(project: &Project) -> Option<RuleFinding> {
     let bars = &project.bars;
     let sizes = [
         (PartName::WallBar, bars.wall_bar.width, bars.wall_bar.depth),
@@ -15,6 +77,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         (PartName::LowerArm, bars.lower_arm.width, bars.lower_arm.depth),
         (PartName::UpperArm, bars.upper_arm.width, bars.upper_arm.depth),
     ];
+    let failing = |text: String| Some(RuleFinding::failing(Rule::CanBeMade, "mm").saying(text));
     for (part, width, depth) in sizes {
         let missing = match (width > 0.0, depth > 0.0) {
             (true, true) => continue,
@@ -22,29 +85,399 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
             (true, false) => "no depth",
             (false, false) => "neither width nor depth",
         };
-        return RuleFinding::failing(Rule::CanBeMade, "mm").saying(format!(
+        return failing(format!(
             "The {} has {missing}: there is nothing to make. Give it the size of its stock.",
             part.words()
         ));
     }
-    match thinnest_wall(analysis).filter(|(_, margin)| *margin < 0.0) {
-        Some((part, margin)) => RuleFinding::with_margin(Rule::CanBeMade, margin, "mm").saying(format!(
-            "A bore of the {} leaves a wall {} thinner than wanted. Move its pivot, or make the bar wider.",
-            part.words(),
-            show_length(-margin, project.units())
-        )),
-        None => not_checked::check(Rule::CanBeMade),
+    if bars.cutter_diameter() <= 0.0 {
+        return failing(
+            "A cutter of 0 mm cuts nothing. Give bars.cutter_diameter the cutter for inside corners.".into(),
+        );
     }
+    None
 }
 
-/// The bar whose bore leaves the least wall, and that wall less what is wanted, mm.
-fn thinnest_wall(analysis: &Analysis) -> Option<(PartName, f64)> {
-    let bars = analysis.solids.bars.iter();
-    let walls = bars.flat_map(|bar| {
-        bar.layers.iter().flat_map(|shape| {
-            let spare = |(bore, edge): (&Bore, f64)| (bar.name, edge - least_wall(bore.diameter));
-            shape.bores.iter().zip(shape.edge_distances()).map(spare)
-        })
-    });
-    walls.min_by(|a, b| a.1.total_cmp(&b.1))
+/// A hinge of a part when hung, in side view.
+fn pivot(analysis: &Analysis, project: &Project, part: PartName, hinge: usize) -> Option<Point> {
+    let lift = &analysis.lift;
+    let hung = project.panel.hung.origin().coords;
+    let arm = |arm: ArmName| [lift.wall_pivot(arm), lift.panel_pivot(arm) + hung];
+    let pivots = match part {
+        PartName::WallBar => [lift.wall_lower, lift.wall_upper],
+        PartName::PanelBar => [lift.panel_lower + hung, lift.panel_upper + hung],
+        PartName::LowerArm => arm(ArmName::Lower),
+        _ => arm(ArmName::Upper),
+    };
+    pivots.get(hinge).copied()
+}
+
+/// "pin bore of 8.00 mm".
+fn bore_words(hinge: &HingeBore, units: Units) -> String {
+    let kind = hinge.fitted().map_or("bore", |step| step.kind.words());
+    format!("{kind} of {}", show_length(hinge.diameter(), units))
+}
+
+fn around_hinge(part: &Part, hinge: &HingeBore, at: Option<Point>, units: Units) -> Vec<Look> {
+    let mut looks = Vec::new();
+    let place = format!("{} of the {}", hinge.name, part.name.words());
+    let mut add = |margin: f64, text: String, help| looks.push(Look { margin, text, help, place: place.clone(), at });
+    let Some(kept) = part.kept() else { return looks };
+    let wall = whole::wall_around(&kept.pieces, hinge.centre, 0.5 * hinge.diameter());
+    let wanted = least_wall(hinge.diameter());
+    let what = bore_words(hinge, units);
+    let left = if wall < 0.0 {
+        format!("The {what} at the {place} breaks out by {}", show_length(-wall, units))
+    } else {
+        format!("The {what} at the {place} leaves a wall of {}", show_length(wall, units))
+    };
+    add(
+        wall - wanted,
+        format!("{left}; {} wanted.", show_length(wanted, units)),
+        "Move its pivot, make the bar wider, or take a smaller bearing.",
+    );
+    if let Some(web) = hinge.web {
+        let between = if hinge.pressed_from.len() > 1 { "between the two bearings" } else { "behind the bearing" };
+        let deep = kept.z[1] - kept.z[0];
+        let text = format!(
+            "At the {place} {} of web stay {between} in {} of depth; {} wanted.",
+            show_length(web, units),
+            show_length(deep, units),
+            show_length(LEAST_WEB_MM, units)
+        );
+        add(web - LEAST_WEB_MM, text, "Take a thinner bearing, one in each hinge, or a deeper bar.");
+        let width = hinge.bearing.as_ref().map_or(0.0, |bearing| bearing.width);
+        if hinge.seat_depth < width {
+            let text = format!(
+                "At the {place} the wanted span lets each bearing stand {} out of its face.",
+                show_length(width - hinge.seat_depth, units)
+            );
+            add(hinge.seat_depth - width, text, "Make joints.bearing_span smaller, or the bar deeper.");
+        }
+    }
+    // From each face that it is cut from; a pin bore from whichever is free.
+    let mouths = match hinge.fitted().map(|step| step.kind) {
+        Some(StepKind::Seat) => hinge.pressed_from.clone(),
+        _ => Vec::new(),
+    };
+    let covered = |mouth: Mouth| {
+        let over = part.layers.iter().filter(|layer| match mouth {
+            Mouth::Inner => layer.z[1] <= kept.z[0] + 1e-9,
+            Mouth::Outer => layer.z[0] >= kept.z[1] - 1e-9,
+        });
+        let room = over.map(|layer| whole::room_around(&layer.pieces, hinge.centre, 0.5 * hinge.widest()));
+        room.fold(f64::INFINITY, f64::min)
+    };
+    for mouth in mouths {
+        let room = covered(mouth);
+        if room < 0.0 {
+            let text = format!(
+                "The {what} at the {place} cannot be bored from the {}: material lies {} over its edge, and one set-up \
+                 cannot reach below it.",
+                mouth.words(),
+                show_length(-room, units)
+            );
+            add(room, text, "Make the arm there wider, or take a smaller bearing.");
+        }
+    }
+    if hinge.pressed_from.is_empty() {
+        let room = covered(Mouth::Inner).max(covered(Mouth::Outer));
+        if room < 0.0 {
+            let text = format!("The {what} at the {place} is covered by {} on both sides.", show_length(-room, units));
+            add(room, text, "Move its pivot.");
+        }
+    }
+    looks
+}
+
+fn around_screws(part: &Part, units: Units) -> Vec<Look> {
+    let mut looks = Vec::new();
+    let Some(kept) = part.kept() else { return looks };
+    for hole in &part.screw_holes {
+        let place = format!("{} of the {}", hole.name, part.name.words());
+        let mut add = |margin: f64, text: String, help| {
+            looks.push(Look { margin, text, help, place: place.clone(), at: None });
+        };
+        let wall = whole::walls_of_screw(hole, kept, &part.screw_holes, part.along);
+        add(
+            wall - BESIDE_HEAD_MM,
+            format!(
+                "The countersink of {place} leaves {} beside it; {} wanted, so that the head lies below the face, clear \
+                 of the arms.",
+                show_length(wall, units),
+                show_length(BESIDE_HEAD_MM, units)
+            ),
+            "Take thinner or fewer screws, farther from the bar's end, or a deeper bar.",
+        );
+        for hinge in &part.hinges {
+            let wall = whole::wall_between(hole, hinge);
+            let wanted = least_wall(hole.diameter);
+            let how = if wall < 0.0 {
+                format!("runs {} into", show_length(-wall, units))
+            } else {
+                format!("passes {} from", show_length(wall, units))
+            };
+            let text = format!(
+                "The hole of {place} {how} the bore of the {}; {} wanted.",
+                hinge.name,
+                show_length(wanted, units)
+            );
+            add(wall - wanted, text, "Change fixings.spacing or fixings.edge.");
+        }
+        let reach = DRILL_REACH * hole.diameter;
+        if hole.length() > reach {
+            let text = format!(
+                "The hole of {place} is {} deep, {} times its diameter; a long drill reaches {} times.",
+                show_length(hole.length(), units),
+                number(hole.length() / hole.diameter, 0),
+                number(DRILL_REACH, 0)
+            );
+            add(reach - hole.length(), text, "Take thicker screws, or a narrower bar.");
+        }
+    }
+    looks
+}
+
+fn in_stock(part: &Part, units: Units) -> Vec<Look> {
+    let [across, deep] = part.stock.allowance();
+    let least = across.min(deep);
+    if least >= 0.0 {
+        return Vec::new();
+    }
+    let text =
+        format!("The stock of the {} is {} smaller than the part.", part.name.words(), show_length(-least, units));
+    let place = format!("stock of the {}", part.name.words());
+    vec![Look { margin: least, text, help: "Give it stock of at least its own size.", place, at: None }]
+}
+
+/// Whether the cutter goes into the laps, down to their floor, and into their corners.
+fn of_cutter(project: &Project, analysis: &Analysis, parts: &[Part]) -> Vec<Look> {
+    let mut looks = Vec::new();
+    if project.bars.build != Build::Lapped {
+        return looks;
+    }
+    let units = project.units();
+    let cutter = project.bars.cutter_diameter();
+    for arm in ArmName::BOTH {
+        let wide = 2.0 * (analysis.lift.arm_radius(arm) + project.bars.running_clearance());
+        if cutter > wide {
+            looks.push(Look {
+                margin: wide - cutter,
+                text: format!(
+                    "The {} cutter is wider than the half laps for the {}, {}: they grow to its size.",
+                    show_length(cutter, units),
+                    arm.part().words(),
+                    show_length(wide, units)
+                ),
+                help: "Give bars.cutter_diameter a smaller one.",
+                place: format!("half laps of the {}", arm.part().words()),
+                at: None,
+            });
+        }
+    }
+    for part in parts {
+        let place = format!("half laps of the {}", part.name.words());
+        for layer in part.cut() {
+            let deep = layer.z[1] - layer.z[0];
+            let reach = MILL_REACH * cutter;
+            looks.push(Look {
+                margin: reach - deep,
+                text: format!(
+                    "The {place} are {} deep, {} times the {} cutter; it reaches {} times.",
+                    show_length(deep, units),
+                    number(deep / cutter, 1),
+                    show_length(cutter, units),
+                    number(MILL_REACH, 0)
+                ),
+                help: "Take a thicker cutter, or shallower bars.",
+                place: place.clone(),
+                at: None,
+            });
+            for piece in &layer.pieces {
+                let edges: Vec<Edge> = Edge::of(piece).collect();
+                let short =
+                    edges.iter().zip(edges.iter().cycle().skip(1)).map(|(a, b)| left_by_cutter(a, b, 0.5 * cutter));
+                let worst = short.fold(0.0, f64::max);
+                if worst > CORNER_MM {
+                    looks.push(Look {
+                        margin: -worst,
+                        text: format!(
+                            "In the {place} a {} cutter leaves {} standing in an inside corner.",
+                            show_length(cutter, units),
+                            show_length(worst, units)
+                        ),
+                        help: "Take a thinner cutter.",
+                        place: place.clone(),
+                        at: None,
+                    });
+                }
+            }
+        }
+    }
+    looks
+}
+
+/// How far short of an inside corner a round cutter stays, mm: of a hollow arc too tight for it, or of
+/// the corner between an edge and the next.
+fn left_by_cutter(edge: &Edge, next: &Edge, cutter: f64) -> f64 {
+    let arc = match edge.circle() {
+        Some((_, radius)) if edge.bulge < 0.0 && radius < cutter => {
+            // Across the chord the cutter stays higher than the arc by the difference of their heights.
+            let half = 0.5 * (edge.to - edge.from).norm();
+            let rise = |radius: f64| radius - (radius * radius - half * half).max(0.0).sqrt();
+            rise(radius) - rise(cutter)
+        }
+        _ => 0.0,
+    };
+    let (in_, out) = (edge.heading(1.0), next.heading(0.0));
+    let kink = in_.perp(&out).atan2(in_.dot(&out));
+    let corner = if kink < 0.0 { cutter * (1.0 / (0.5 * kink).cos() - 1.0) } else { 0.0 };
+    arc.max(corner)
+}
+
+/// Screws that the project asks for and that find no place on the bar.
+fn without_room(project: &Project, parts: &[Part]) -> Vec<Look> {
+    let Some(fixings) = &project.fixings else { return Vec::new() };
+    let (Some(count), Some(diameter)) = (fixings.count, fixings.diameter) else { return Vec::new() };
+    let mut looks = Vec::new();
+    for part in parts.iter().filter(|part| part.datum.is_some() && part.screw_holes.is_empty() && count > 0) {
+        let edge = fixings.edge.unwrap_or(0.0);
+        let needed = match (part.name, fixings.spacing) {
+            (PartName::WallBar, Some(spacing)) => edge + f64::from(count - 1) * spacing,
+            _ => 2.0 * edge,
+        };
+        looks.push(Look {
+            margin: (part.stock.finished_length - needed).min(-diameter),
+            text: format!(
+                "{count} screws need {} of the {}, which is {} long.",
+                show_length(needed, project.units()),
+                part.name.words(),
+                show_length(part.stock.finished_length, project.units())
+            ),
+            help: "Set them closer, or make the bar longer.",
+            place: format!("screws of the {}", part.name.words()),
+            at: None,
+        });
+    }
+    looks
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::project::{BearingWanted, SeatIn};
+    use crate::{Options, Project, Rule, RuleFinding, analyse};
+
+    fn found(change: impl FnOnce(&mut Project)) -> RuleFinding {
+        let mut project: Project =
+            serde_json::from_str(include_str!("../../../../demo/chapel-hatch.overarm.json")).expect("a project");
+        change(&mut project);
+        project.validate().expect("accepted");
+        let analysis = analyse(&project, &Options { poses: 2, swept: false });
+        analysis.rules.into_iter().find(|found| found.rule == Rule::CanBeMade).expect("every rule")
+    }
+
+    fn fails_saying(words: &[&str], change: impl FnOnce(&mut Project)) -> f64 {
+        let found = found(change);
+        assert_eq!(found.holds, Some(false), "{}", found.text);
+        for word in words {
+            assert!(found.text.contains(word), "\"{word}\" in: {}", found.text);
+        }
+        found.margin.expect("a margin")
+    }
+
+    fn joints(project: &mut Project) -> &mut crate::project::Joints {
+        project.joints.get_or_insert_default()
+    }
+
+    #[test]
+    fn the_chapel_hatch_boards_parts_can_be_made() {
+        let found = found(|_| {});
+        // By hand: 14.92 behind the panel less half of 22 leaves 3.92; 0.15 · 22 = 3.3 wanted.
+        assert_eq!(found.holds, Some(true));
+        assert!((found.margin.expect("a margin") - 0.62).abs() < 1e-9, "{:?} {}", found.margin, found.text);
+        assert_eq!(found.place.as_deref(), Some("upper pivot of the panel bar"));
+        assert_eq!(found.points.len(), 1);
+        assert!(found.text.contains("leaves a wall of 3.92 mm; 3.30 mm wanted."), "{}", found.text);
+    }
+
+    #[test]
+    fn without_a_bearing_it_is_not_known() {
+        let found = found(|project| joints(project).bearing = None);
+        assert!(found.holds.is_none() && found.text.contains("joints.bearing"), "{}", found.text);
+    }
+
+    #[test]
+    fn walls_and_webs() {
+        // 0.5 mm nearer the panel: 3.42 is enough, another 0.5 is not: 2.92 − 3.3.
+        let margin = fails_saying(&["panel bar", "wall of 2.92 mm"], |project| project.linkage.panel_upper.x = -13.92);
+        assert!((margin + 0.38).abs() < 1e-9, "{margin}");
+        fails_saying(&["wall bar", "breaks out by 1.00 mm"], |project| project.linkage.wall_lower.x = 10.0);
+        // Two of 7 mm in half of 30: 1 mm of web.
+        let margin = fails_saying(&["1.00 mm of web", "between the two bearings"], |project| {
+            project.bars.wall_bar.depth = 30.0;
+        });
+        assert!((margin + 1.0).abs() < 1e-9, "{margin}");
+        fails_saying(&["stand", "out of its face", "bearing_span"], |project| {
+            joints(project).bearing_span = Some(14.0);
+        });
+        // Seats of 22 in arms 25.4 wide: 1.7 mm of wall.
+        let margin = fails_saying(&["arm", "wall of 1.70 mm"], |project| joints(project).seat_in = Some(SeatIn::Arms));
+        assert!((margin + 1.6).abs() < 1e-9, "{margin}");
+    }
+
+    #[test]
+    fn cutters_of_any_size_get_words() {
+        let nothing = found(|project| project.bars.cutter_diameter = Some(0.0));
+        assert_eq!(nothing.holds, Some(false));
+        assert!(nothing.text.contains("cutter of 0 mm"), "{}", nothing.text);
+        // Laps 25.4 + 2 · 0.4 wide.
+        fails_saying(&["200.0 mm cutter", "26.2 mm"], |project| project.bars.cutter_diameter = Some(200.0));
+        // 19.05 deep, 4 times 3 mm.
+        let margin = fails_saying(&["19.1 mm deep", "6.4 times"], |project| project.bars.cutter_diameter = Some(3.0));
+        assert!((margin - 12.0 + 19.05).abs() < 1e-9, "{margin}");
+    }
+
+    #[test]
+    fn screws_keep_clear_of_hinges_and_ends() {
+        // 30 mm from the upper end is the upper hinge.
+        fails_saying(&["screw 1 of the wall bar", "runs", "into the bore", "fixings.spacing"], |project| {
+            if let Some(fixings) = &mut project.fixings {
+                (fixings.edge, fixings.spacing) = (Some(30.0), None);
+            }
+        });
+        fails_saying(&["3 screws need", "wall bar", "146.6 mm long"], |project| {
+            if let Some(fixings) = &mut project.fixings {
+                fixings.spacing = Some(100.0);
+            }
+        });
+        fails_saying(&["countersink", "beside it"], |project| {
+            if let Some(fixings) = &mut project.fixings {
+                (fixings.edge, fixings.spacing) = (Some(5.0), None);
+            }
+        });
+        // A No. 6 screw through 60 mm holds; through 70 of a wider bar its drill is too short.
+        fails_saying(&["times its diameter", "drill"], |project| {
+            project.bars.wall_bar.width = 70.0;
+            if let Some(fixings) = &mut project.fixings {
+                fixings.diameter = Some(3.5);
+            }
+        });
+    }
+
+    #[test]
+    fn stock_and_bearings_of_other_sizes() {
+        let margin = fails_saying(&["stock of the lower arm", "1.00 mm smaller"], |project| {
+            project.bars.lower_arm.stock = Some([24.4, 40.0]);
+        });
+        assert!((margin + 1.0).abs() < 1e-9, "{margin}");
+        // Seats wider than the arms' laps: the laps are cut out to them.
+        let smaller = found(|project| {
+            for width in [&mut project.bars.lower_arm.width, &mut project.bars.upper_arm.width] {
+                *width = 20.0;
+            }
+        });
+        assert_eq!(smaller.holds, Some(true), "{}", smaller.text);
+        let thin = found(|project| joints(project).bearing = Some(BearingWanted::Designation("688".into())));
+        assert_eq!(thin.holds, Some(true), "{}", thin.text);
+    }
 }

@@ -104,8 +104,10 @@ fn hinge_loads(project: &Project, analysis: &Analysis, on_wall: [nalgebra::Vecto
     });
     let bar = analysis.forces.as_ref().map_or(0.0, |forces| forces.loads.masses.bars[0].mass);
     let middle = analysis.lift.wall_bar.middle();
+    // The rest of the depth lies beside the screws: at most half of what is not whole.
+    let beside = 0.5 * (project.bars.wall_bar.depth - (far - near));
     let weight =
-        HingeLoad { out: 0.0, down: bar * GRAVITY, sideways: 0.0, stand_off: middle.x, height: middle.y, beside: 0.0 };
+        HingeLoad { out: 0.0, down: bar * GRAVITY, sideways: 0.0, stand_off: middle.x, height: middle.y, beside };
     [lower, upper, weight]
 }
 
