@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use crate::analysis::Analysis;
 use crate::clearance::Clearance;
+use crate::errors::PartErrors;
 use crate::lift::Lengths;
 use crate::own_clearance::OwnClearance;
 use crate::project::{PartName, Project};
@@ -43,6 +44,9 @@ pub struct Findings {
     loads: loads::LoadRows,
     #[serde(skip_serializing_if = "Option::is_none")]
     swept: Option<SweptRow>,
+    /// Only where errors of parts were drawn.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    part_errors: Option<PartErrors>,
     rules: Vec<RuleRow>,
 }
 
@@ -277,6 +281,7 @@ impl Findings {
                 .collect(),
             loads: loads::LoadRows::new(project, analysis),
             swept: analysis.swept.as_ref().map(swept_row),
+            part_errors: analysis.errors.clone(),
             rules: analysis
                 .rules
                 .iter()

@@ -2,135 +2,51 @@
 
 use super::{Rule, RuleFinding, percent};
 use crate::analysis::Analysis;
-use crate::lift::ArmName;
-use crate::masses::GRAVITY;
-use crate::materials::{DEFAULT, Material};
-use crate::net_sections::{layer_range, load_plane};
-use crate::pose::Pose;
-use crate::project::{Build, MaterialWanted, PartName, Project};
-use crate::screw_group::{EitherWay, HingeLoad, ScrewLoad, ScrewedBar};
+use crate::fixing_loads::FixingLoads;
+use crate::project::Project;
 use crate::screw_joint::Holding;
-use crate::sideways::{PUSH_N, Sideways};
-use crate::solids::Layer;
+use crate::sideways::PUSH_N;
 use crate::units::{number, show_length};
 
 pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let unknown = |text: String| RuleFinding::unknown(Rule::FixingsHold).saying(text);
-    let forces = match &analysis.forces {
-        Ok(forces) => forces,
-        Err(missing) => return unknown(missing.sentence()),
-    };
-    let Some(fixings) = &project.fixings else {
-        return unknown(
-            "No screws are given: add fixings with count, diameter, thread_length and wood_gravity.".into(),
-        );
-    };
-    let bar = &analysis.lift.wall_bar;
-    let stock = &project.bars.wall_bar;
-    let group = match ScrewedBar::new(fixings, bar.least.y, bar.most.y, kept(project)[1] - kept(project)[0]) {
-        Ok(group) => group,
-        Err(wrong) => return unknown(wrong.sentence()),
-    };
-    let Some(material) = Material::wanted(stock.material.as_ref()) else {
-        let name = stock.material.as_ref().map_or(DEFAULT, MaterialWanted::name);
-        return unknown(format!("The wall bar is of \"{name}\", whose strength is not known: give a material listed."));
-    };
-    let holding = match Holding::of(fixings, &material, stock.width) {
-        Ok(holding) => holding,
-        Err(missing) => return unknown(missing.sentence()),
-    };
-    let push = Sideways::new(project, &analysis.lift);
-    let mut worst: Option<(f64, f64, ScrewLoad)> = None;
-    let mut screws = Vec::with_capacity(group.screws.len());
-    for (found, figures) in forces.poses.iter().zip(&analysis.poses) {
-        let Some(on_wall) = found.as_ref().and_then(|found| found.on_wall) else { continue };
-        let loads = hinge_loads(project, analysis, on_wall);
-        let also = pushed(analysis, &push, &group, &figures.pose);
-        if let Err(wrong) = group.share_into(&loads, &also, &mut screws) {
-            return unknown(wrong.sentence());
-        }
-        for screw in &screws {
-            let Some(safety) = holding.safety(screw.tension, screw.shear).filter(|safety| safety.is_finite()) else {
-                continue;
-            };
-            if worst.is_none_or(|(known, _, _)| safety < known) {
-                worst = Some((safety, figures.pose.s, *screw));
-            }
-        }
+    if let Err(missing) = &analysis.forces {
+        return unknown(missing.sentence());
     }
-    let Some((safety, s, screw)) = worst else {
+    let found = match FixingLoads::new(project, analysis) {
+        Ok(found) => found,
+        Err(missing) => return unknown(missing),
+    };
+    let Some(worst) = found.worst else {
         return unknown("The loads of the hinges are not known: they need a drive whose strap pulls.".into());
     };
-    let holds = holding.along(screw.tension, screw.shear).unwrap_or(0.0);
-    let help = if safety < 1.0 { " Take more or longer screws, or spread them further." } else { "" };
-    let default = if fixings.duration.is_none() && matches!(holding, Holding::Wood { .. }) {
-        " Taken as always loaded, 0.9 (default)."
-    } else {
-        ""
+    let screw = worst.load;
+    let holds = found.holding.along(screw.tension, screw.shear).unwrap_or(0.0);
+    let help = if worst.safety < 1.0 { " Take more or longer screws, or spread them further." } else { "" };
+    let always = project.fixings.as_ref().is_none_or(|fixings| fixings.duration.is_none());
+    let default = match found.holding {
+        Holding::Wood { .. } if always => " Taken as always loaded, 0.9 (default).",
+        _ => "",
     };
-    let caution = holding.caution();
-    RuleFinding::with_margin(Rule::FixingsHold, safety - 1.0, "")
-        .at(s, "wall bar's screw", &[crate::project::Point::new(0.0, screw.height)])
+    let caution = found.holding.caution();
+    RuleFinding::with_margin(Rule::FixingsHold, worst.safety - 1.0, "")
+        .at(worst.s, "wall bar's screw", &[crate::project::Point::new(0.0, screw.height)])
         .saying(format!(
             "The screw {} up pulls out with {} N and shears with {} N at {} of the travel, {PUSH_N:.0} N sideways on the panel included; {} N are allowed that way.{help}{default} {caution}",
             show_length(screw.height, project.units()),
             number(screw.tension, 0),
             number(screw.shear, 0),
-            percent(s),
+            percent(worst.s),
             number(holds, 0)
         ))
-}
-
-/// Where along z the part of the wall bar lies that its screws go through: lapped, the half that is
-/// kept whole.
-fn kept(project: &Project) -> [f64; 2] {
-    let layer = if project.bars.build == Build::Lapped { Layer::Inner } else { Layer::Middle };
-    layer_range(project, PartName::WallBar, layer)
-}
-
-/// What the two hinges and the wall bar's own weight do to it, the more loaded set.
-fn hinge_loads(project: &Project, analysis: &Analysis, on_wall: [nalgebra::Vector2<f64>; 2]) -> [HingeLoad; 3] {
-    let [near, far] = kept(project);
-    let screws = 0.5 * (near + far);
-    let pivots = [analysis.lift.wall_lower, analysis.lift.wall_upper];
-    let arms = [PartName::LowerArm, PartName::UpperArm];
-    let [lower, upper] = [0, 1].map(|hinge| HingeLoad {
-        out: on_wall[hinge].x,
-        down: -on_wall[hinge].y,
-        sideways: 0.0,
-        stand_off: pivots[hinge].x,
-        height: pivots[hinge].y,
-        beside: load_plane(project, PartName::WallBar, arms[hinge]) - screws,
-    });
-    let bar = analysis.forces.as_ref().map_or(0.0, |forces| forces.loads.masses.bars[0].mass);
-    let middle = analysis.lift.wall_bar.middle();
-    // The rest of the depth lies beside the screws: at most half of what is not whole.
-    let beside = 0.5 * (project.bars.wall_bar.depth - (far - near));
-    let weight =
-        HingeLoad { out: 0.0, down: bar * GRAVITY, sideways: 0.0, stand_off: middle.x, height: middle.y, beside };
-    [lower, upper, weight]
-}
-
-/// What 50 N sideways on the panel do to the wall bar: forces at its hinges, and the moments in them,
-/// each square to its arm.
-fn pushed(analysis: &Analysis, push: &Sideways, group: &ScrewedBar, pose: &Pose) -> EitherWay {
-    let lift = &analysis.lift;
-    let mut also = EitherWay::default();
-    for (index, arm) in ArmName::BOTH.into_iter().enumerate() {
-        let (pivot, force, moment) = (lift.wall_pivot(arm), push.force[index], push.moment[index]);
-        let [from, to] = lift.arm_axis(arm, pose);
-        let unit = (to - from) / lift.arm_length(arm).max(f64::MIN_POSITIVE);
-        also.sideways += force;
-        also.aslant += force * pivot.x + moment * unit.x.abs();
-        also.turning += force * (pivot.y - group.middle()).abs() + moment * unit.y.abs();
-    }
-    also
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{Anchor, FixedInto, Options, ScrewWanted, analyse};
+    use crate::fixing_loads::hinge_loads;
+    use crate::materials::{DEFAULT, Material};
+    use crate::{Anchor, FixedInto, Options, ScrewWanted, ScrewedBar, analyse};
 
     fn complete() -> Project {
         let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");
