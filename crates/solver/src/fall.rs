@@ -91,17 +91,24 @@ impl BodyPart {
     }
 }
 
+/// What a hand or a fingertip goes into, mm: a hand into a slot of more than 20, a fingertip into
+/// more than 4 (ISO 13857, table 4, from memory); other parts nowhere smaller than what spares them.
+#[must_use]
+pub fn goes_in(part: BodyPart) -> f64 {
+    match part {
+        BodyPart::Hand => 20.0,
+        BodyPart::Finger => 4.0,
+        other => other.least_gap(),
+    }
+}
+
 /// Whom a gap that closes from `widest` to `narrowest` (mm) can catch: of hands and fingers, the
 /// larger that goes in and does not fit when it has closed.
-///
-/// A fingertip goes into more than 4 mm, a hand into a slot of more than 20 mm (ISO 13857, table 4,
-/// from memory).
 #[must_use]
 pub fn catches(narrowest: f64, widest: f64) -> Option<BodyPart> {
-    [(BodyPart::Hand, 20.0), (BodyPart::Finger, 4.0)]
+    [BodyPart::Hand, BodyPart::Finger]
         .into_iter()
-        .find(|(part, goes_in)| narrowest < part.least_gap() && widest > *goes_in && widest > narrowest)
-        .map(|(part, _)| part)
+        .find(|part| narrowest < part.least_gap() && widest > goes_in(*part) && widest > narrowest)
 }
 
 #[cfg(test)]

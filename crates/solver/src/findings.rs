@@ -1,5 +1,7 @@
 //! What an analysis found, in the names and units that files and scripts rely on.
 
+mod loads;
+
 use serde::Serialize;
 
 use crate::analysis::Analysis;
@@ -38,6 +40,8 @@ pub struct Findings {
     strap: Option<StrapRow>,
     solids: Vec<SolidRow>,
     shared_layers: Vec<SharedRow>,
+    #[serde(flatten)]
+    loads: loads::LoadRows,
     #[serde(skip_serializing_if = "Option::is_none")]
     swept: Option<SweptRow>,
     /// Only where errors of parts were drawn.
@@ -231,6 +235,12 @@ struct RuleRow {
 }
 
 impl Findings {
+    /// What was taken because the project does not say it, a sentence each.
+    #[must_use]
+    pub fn defaults(project: &Project) -> Vec<String> {
+        loads::defaults(project)
+    }
+
     /// The findings of an analysis of this project.
     #[must_use]
     pub fn new(project: &Project, analysis: &Analysis) -> Self {
@@ -269,6 +279,7 @@ impl Findings {
                 .into_iter()
                 .map(|shared| SharedRow { parts: shared.parts, layers: shared.layers, hinge: shared.hinge })
                 .collect(),
+            loads: loads::LoadRows::new(project, analysis),
             swept: analysis.swept.as_ref().map(swept_row),
             part_errors: analysis.errors.clone(),
             rules: analysis

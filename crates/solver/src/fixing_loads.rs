@@ -1,20 +1,25 @@
-//! The screws of one wall bar over the whole travel: what each may carry and which is worst off.
+//! The screws of one wall bar over the whole travel: what each may carry and which is
+//! worst off, 50 N sideways on the panel included.
 
 use crate::analysis::Analysis;
+use crate::lift::ArmName;
 use crate::masses::GRAVITY;
 use crate::materials::{DEFAULT, Material};
-use crate::project::{Build, MaterialWanted, Project};
-use crate::screw_group::{HingeLoad, ScrewLoad, ScrewedBar};
+use crate::net_sections::{layer_range, load_plane};
+use crate::pose::Pose;
+use crate::project::{Build, MaterialWanted, PartName, Project};
+use crate::screw_group::{EitherWay, HingeLoad, ScrewLoad, ScrewedBar};
 use crate::screw_joint::{Holding, WoodJoint};
-use crate::statics::ForcesAt;
+use crate::sideways::Sideways;
+use crate::solids::Layer;
 
 /// The screws of the more loaded set's wall bar.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FixingLoads {
     /// Where they are.
     pub group: ScrewedBar,
-    /// One of them in its wood.
-    pub joint: WoodJoint,
+    /// One of them in its wood; `None` in a solid wall.
+    pub joint: Option<WoodJoint>,
     /// What it may carry.
     pub holding: Holding,
     /// The screw and pose with the least safety; `None` where the loads are not known or nothing pulls.
@@ -46,14 +51,17 @@ impl FixingLoads {
             .ok_or("No screws are given: add fixings with count, diameter, thread_length and wood_gravity.")?;
         let bar = &analysis.lift.wall_bar;
         let stock = &project.bars.wall_bar;
-        let group =
-            ScrewedBar::new(fixings, bar.least.y, bar.most.y, whole_depth(project)).map_err(|no| no.sentence())?;
+        let group = ScrewedBar::new(fixings, bar.least.y, bar.most.y, kept(project)[1] - kept(project)[0])
+            .map_err(|no| no.sentence())?;
         let material = Material::wanted(stock.material.as_ref()).ok_or_else(|| {
             let name = stock.material.as_ref().map_or(DEFAULT, MaterialWanted::name);
             format!("The wall bar is of \"{name}\", whose strength is not known: give a material listed.")
         })?;
-        let joint = WoodJoint::of(fixings, &material, stock.width).map_err(|no| no.sentence())?;
-        let holding = joint.holding().map_err(|refused| refused.sentence())?;
+        let holding = Holding::of(fixings, &material, stock.width).map_err(|no| no.sentence())?;
+        let joint = match holding {
+            Holding::Wood { .. } => WoodJoint::of(fixings, &material, stock.width).ok(),
+            Holding::Anchor { .. } => None,
+        };
         let mut found = Self { group, joint, holding, worst: None, most_pull: None };
         found.search(project, analysis)?;
         Ok(found)
@@ -61,12 +69,15 @@ impl FixingLoads {
 
     fn search(&mut self, project: &Project, analysis: &Analysis) -> Result<(), String> {
         let Ok(forces) = &analysis.forces else { return Ok(()) };
-        let loads = |found: &ForcesAt| Some(hinge_loads(project, analysis, found.on_wall?));
+        let push = Sideways::new(project, &analysis.lift);
+        let mut screws = Vec::with_capacity(self.group.screws.len());
         for (found, figures) in forces.poses.iter().zip(&analysis.poses) {
-            let Some(loads) = found.as_ref().and_then(loads) else { continue };
-            let (_, screws) = self.group.share(&loads).map_err(|wrong| wrong.sentence())?;
+            let Some(on_wall) = found.as_ref().and_then(|found| found.on_wall) else { continue };
+            let loads = hinge_loads(project, analysis, on_wall);
+            let also = pushed(analysis, &push, &self.group, &figures.pose);
+            self.group.share_into(&loads, &also, &mut screws).map_err(|wrong| wrong.sentence())?;
             let s = figures.pose.s;
-            for load in screws {
+            for &load in &screws {
                 if self.most_pull.is_none_or(|(most, _)| load.tension > most) {
                     self.most_pull = Some((load.tension, s));
                 }
@@ -82,29 +93,52 @@ impl FixingLoads {
     }
 }
 
-/// Depth of the wall bar that is whole, mm: lapped, the inner half.
-fn whole_depth(project: &Project) -> f64 {
-    let depth = project.bars.wall_bar.depth;
-    if project.bars.build == Build::Lapped { 0.5 * depth } else { depth }
+/// Where along z the part of the wall bar lies that its screws go through: lapped, the half that is
+/// kept whole.
+fn kept(project: &Project) -> [f64; 2] {
+    let layer = if project.bars.build == Build::Lapped { Layer::Inner } else { Layer::Middle };
+    layer_range(project, PartName::WallBar, layer)
 }
 
-/// What the two hinges and the wall bar's own weight do to it, the more loaded set. Screws and hinges
-/// both stand in the middle of the depth that is whole.
-fn hinge_loads(project: &Project, analysis: &Analysis, on_wall: [nalgebra::Vector2<f64>; 2]) -> [HingeLoad; 3] {
+/// What the two hinges and the wall bar's own weight do to it, the more loaded set.
+pub(crate) fn hinge_loads(
+    project: &Project,
+    analysis: &Analysis,
+    on_wall: [nalgebra::Vector2<f64>; 2],
+) -> [HingeLoad; 3] {
+    let [near, far] = kept(project);
+    let screws = 0.5 * (near + far);
     let pivots = [analysis.lift.wall_lower, analysis.lift.wall_upper];
+    let arms = [PartName::LowerArm, PartName::UpperArm];
     let [lower, upper] = [0, 1].map(|hinge| HingeLoad {
         out: on_wall[hinge].x,
         down: -on_wall[hinge].y,
         sideways: 0.0,
         stand_off: pivots[hinge].x,
         height: pivots[hinge].y,
-        beside: 0.0,
+        beside: load_plane(project, PartName::WallBar, arms[hinge]) - screws,
     });
     let bar = analysis.forces.as_ref().map_or(0.0, |forces| forces.loads.masses.bars[0].mass);
     let middle = analysis.lift.wall_bar.middle();
     // The rest of the depth lies beside the screws: at most half of what is not whole.
-    let beside = 0.5 * (project.bars.wall_bar.depth - whole_depth(project));
+    let beside = 0.5 * (project.bars.wall_bar.depth - (far - near));
     let weight =
         HingeLoad { out: 0.0, down: bar * GRAVITY, sideways: 0.0, stand_off: middle.x, height: middle.y, beside };
     [lower, upper, weight]
+}
+
+/// What 50 N sideways on the panel do to the wall bar: forces at its hinges, and the moments in them,
+/// each square to its arm.
+fn pushed(analysis: &Analysis, push: &Sideways, group: &ScrewedBar, pose: &Pose) -> EitherWay {
+    let lift = &analysis.lift;
+    let mut also = EitherWay::default();
+    for (index, arm) in ArmName::BOTH.into_iter().enumerate() {
+        let (pivot, force, moment) = (lift.wall_pivot(arm), push.force[index], push.moment[index]);
+        let [from, to] = lift.arm_axis(arm, pose);
+        let unit = (to - from) / lift.arm_length(arm).max(f64::MIN_POSITIVE);
+        also.sideways += force;
+        also.aslant += force * pivot.x + moment * unit.x.abs();
+        also.turning += force * (pivot.y - group.middle()).abs() + moment * unit.y.abs();
+    }
+    also
 }

@@ -2,6 +2,7 @@
 //! way down, the rests.
 
 use crate::fall::Fall;
+use crate::kick_device::KickDevice;
 use crate::lift::Lift;
 use crate::masses::{Masses, UnknownMaterial};
 use crate::peak::greatest;
@@ -26,6 +27,8 @@ pub struct Forces {
     pub start: Option<Start>,
     /// How firmly it rests on the wall, in the order of the project's rests.
     pub rests: [Rest; 2],
+    /// What would push it off the wall; `None` where the push is not known.
+    pub kick: Option<KickDevice>,
     /// With the motor stalled at the stop; `None` where motor or stop are not known.
     pub stall: Option<Stall>,
     /// What arrives at hung where the strap parts at parked; `None` where parked is no higher.
@@ -77,11 +80,12 @@ impl Forces {
         let figures = poses.map(at).collect();
         let start = strap.and_then(|strap| Start::new(project, lift, travel, strap, &loads));
         let rests = rests(project, lift, travel, &loads);
+        let kick = start.as_ref().and_then(|start| KickDevice::new(start, &rests));
         let coming_down = coming_down(lift, travel, &loads);
         let stall = strap.and_then(|strap| Stall::new(project, lift, travel, stop, strap, &loads));
         let height = |s: f64| loads.potential(lift, &travel.pose_at(lift, s));
         let fall = Fall::of_energy(1e-3 * (height(1.0) - height(0.0)), loads.masses.moving());
-        Ok(Self { loads, poses: figures, start, rests, stall, fall, coming_down })
+        Ok(Self { loads, poses: figures, start, rests, kick, stall, fall, coming_down })
     }
 }
 

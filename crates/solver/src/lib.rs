@@ -41,8 +41,8 @@
 //!    [`stop_land`], `stop_shoulder` or `stop_pin`; [`swept`] outlines;
 //!    [`uncovering`] what is free when parked
 //! 5. [`drum`] what is wound; [`strap`] what is taken in along the travel; [`strap_clearance`] what both pass;
-//!    forces and strength: [`masses`], [`free_body`], [`statics`], [`force_arrows`], [`start`], [`drive_places`]; [`drive_train`] to the motor,
-//!    [`fall`] if the strap parts; [`materials`], [`section`], `net_sections`, [`buckling`], [`strength`] of bars,
+//!    forces and strength: [`masses`], [`free_body`], [`statics`], [`force_arrows`], [`start`], [`kick_device`], [`drive_places`]; [`drive_train`] to the motor, [`drive_figures`],
+//!    [`fall`] if the strap parts, [`pinch`] whom a gap catches; [`materials`], [`section`], `net_sections`, [`buckling`], [`strength`] of bars,
 //!    [`stop_pressure`] where they stop, [`sideways`] a push along the wall;
 //!    [`screws`], [`screw_lateral`], [`screw_joint`] one fixing in the wall, [`screw_group`] all of a wall bar's,
 //!    [`fixing_loads`] over the travel
@@ -64,6 +64,7 @@ pub mod clearance;
 pub mod contact;
 mod depth;
 mod distance;
+pub mod drive_figures;
 pub mod drive_places;
 pub mod drive_train;
 pub mod drum;
@@ -76,6 +77,7 @@ pub mod force_arrows;
 pub mod forces;
 pub mod free_body;
 mod handedness;
+pub mod kick_device;
 pub mod lift;
 pub mod limits;
 pub mod loop_equations;
@@ -86,6 +88,7 @@ pub mod outline;
 pub mod own_clearance;
 pub mod parts;
 mod peak;
+pub mod pinch;
 mod placed;
 pub mod pose;
 pub mod press_fit;
@@ -131,6 +134,7 @@ pub use circuit::Circuit;
 pub use class::Class;
 pub use clearance::{Clearance, Clearances};
 pub use contact::Contact;
+pub use drive_figures::DriveFigures;
 pub use drive_places::{DrivePlace, DrivePlaces};
 pub use drive_train::{BackDriving, Gear, GearRefused, Worm, back_driving_by_lead};
 pub use drum::Drum;
@@ -140,6 +144,7 @@ pub use fixing_loads::{FixingLoads, WorstScrew};
 pub use force_arrows::{ArrowOf, ForceArrow};
 pub use forces::{Forces, LeastOnTheWay, Rest};
 pub use free_body::{Actions, Balance, Pins, Wrench};
+pub use kick_device::{KickChoice, KickDevice, RollerCam, SpringPlunger};
 pub use lift::{ArmName, Lengths, Lift, Rectangle};
 pub use limits::{Feature, Limits, NoLimits, ToleranceClass};
 pub use masses::{BarMass, GRAVITY, Masses, UnknownMaterial};
@@ -151,6 +156,7 @@ pub use parts::{
     PartLayer, Pocket, PocketKind, ScrewHole, Split, SplitEdge, StepKind, Stock, area_within, least_wall, parts,
     pivot_bore,
 };
+pub use pinch::{Pinch, pinches};
 pub use pose::{Pose, Rates};
 pub use press_fit::{ALUMINIUM, BEARING_STEEL, Elastic, PressFit, Pressed, play_left};
 pub use project::*;

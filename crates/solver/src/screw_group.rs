@@ -37,6 +37,17 @@ pub struct HingeLoad {
     pub beside: f64,
 }
 
+/// What a push along the wall, of either sense, adds to a bar's hinges; all 0 or more.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct EitherWay {
+    /// Along z, N.
+    pub sideways: f64,
+    /// About an upright axis at the screws' line, N·mm: what tips the bar over a long edge.
+    pub aslant: f64,
+    /// In the wall's plane about the screws' middle, N·mm.
+    pub turning: f64,
+}
+
 /// What one screw carries.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ScrewLoad {
@@ -140,6 +151,28 @@ impl ScrewedBar {
     /// # Errors
     /// There is no screw, or a single one under a moment in the wall's plane.
     pub fn share(&self, loads: &[HingeLoad]) -> Result<(Presses, Vec<ScrewLoad>), NoGroup> {
+        let mut screws = Vec::with_capacity(self.screws.len());
+        let presses = self.share_into(loads, &EitherWay::default(), &mut screws)?;
+        Ok((presses, screws))
+    }
+
+    /// Middle of the screws, mm.
+    #[must_use]
+    pub fn middle(&self) -> f64 {
+        self.screws.iter().sum::<f64>() / (self.screws.len() as f64).max(1.0)
+    }
+
+    /// Likewise with a push of either sense, each screw at its worst, into a list that is made anew.
+    ///
+    /// # Errors
+    /// Likewise.
+    pub fn share_into(
+        &self,
+        loads: &[HingeLoad],
+        also: &EitherWay,
+        screws: &mut Vec<ScrewLoad>,
+    ) -> Result<Presses, NoGroup> {
+        screws.clear();
         let count = self.screws.len();
         if count == 0 {
             return Err(NoGroup::None);
@@ -149,56 +182,59 @@ impl ScrewedBar {
         let (out, down, sideways) = (sum(&|l| l.out), sum(&|l| l.down), sum(&|l| l.sideways));
         // Tipping the top away from the wall, about height 0 of the wall's face.
         let tipping = sum(&|l| l.out * l.height + l.down * l.stand_off);
-        let (presses, mut tensions) = self.in_view(out, tipping);
+        let (presses, [at_zero, slope]) = self.in_view(out, tipping);
         // Out of the side view the bar tips over a long edge, half its depth beside the screws. That
         // presses there by as much as the screws pull more; added evenly.
-        let aslant = sum(&|l| l.out * l.beside - l.sideways * l.stand_off);
-        let more = aslant.abs() / (0.5 * self.depth * n);
-        for tension in &mut tensions {
-            *tension += more;
-        }
-        let middle = self.screws.iter().sum::<f64>() / n;
+        let aslant = sum(&|l| l.out * l.beside - l.sideways * l.stand_off).abs() + also.aslant;
+        let more = aslant / (0.5 * self.depth * n);
+        let middle = self.middle();
         let spread: f64 = self.screws.iter().map(|height| (height - middle).powi(2)).sum();
         let turning = sum(&|l| l.sideways * (l.height - middle) + l.down * l.beside);
-        if spread <= 0.0 && turning.abs() > 1e-9 * (out.abs() + down.abs() + sideways.abs()) * (self.high - self.low) {
+        let size = out.abs() + down.abs() + sideways.abs() + also.sideways;
+        if spread <= 0.0 && turning.abs() + also.turning > 1e-9 * size * (self.high - self.low) {
             return Err(NoGroup::TurnsAboutOne);
         }
-        let turned = |height: f64| if spread > 0.0 { turning * (height - middle) / spread } else { 0.0 };
-        let of = |(&height, tension): (&f64, f64)| ScrewLoad {
-            height,
-            tension,
-            shear: (down / n).hypot(sideways / n + turned(height)),
+        let per_turning = |height: f64| if spread > 0.0 { (height - middle) / spread } else { 0.0 };
+        let across = |height: f64| {
+            (sideways / n + turning * per_turning(height)).abs()
+                + also.sideways / n
+                + also.turning * per_turning(height).abs()
         };
-        Ok((presses, self.screws.iter().zip(tensions).map(of).collect()))
+        screws.extend(self.screws.iter().map(|&height| ScrewLoad {
+            height,
+            tension: at_zero + slope * height + more,
+            shear: (down / n).hypot(across(height)),
+        }));
+        Ok(presses)
     }
 
-    /// Tensions in the side view: a rigid bar on equal springs that pull only, and ends that press
-    /// only. `tipping` is about height 0.
-    fn in_view(&self, out: f64, tipping: f64) -> (Presses, Vec<f64>) {
+    /// Tensions in the side view as a value at height 0 and a slope: a rigid bar on equal springs that
+    /// pull only, and ends that press only. `tipping` is about height 0.
+    fn in_view(&self, out: f64, tipping: f64) -> (Presses, [f64; 2]) {
         let n = self.screws.len() as f64;
         // Moment that lifts the far end, about each end: none lifts, nothing pulls.
         let over_low = tipping - out * self.low;
         let over_high = out * self.high - tipping;
         if over_low <= 0.0 && over_high <= 0.0 {
-            return (Presses::Everything, vec![0.0; self.screws.len()]);
+            return (Presses::Everything, [0.0; 2]);
         }
-        let middle = self.screws.iter().sum::<f64>() / n;
+        let middle = self.middle();
         let spread: f64 = self.screws.iter().map(|height| (height - middle).powi(2)).sum();
         if spread > 0.0 {
             let slope = (tipping - out * middle) / spread;
             let gap = |height: f64| out / n + slope * (height - middle);
             if gap(self.low) >= 0.0 && gap(self.high) >= 0.0 {
-                return (Presses::Nothing, self.screws.iter().map(|&height| gap(height)).collect());
+                return (Presses::Nothing, [out / n - slope * middle, slope]);
             }
         }
-        let about = |end: f64, moment: f64| {
+        let about = |end: f64, moment: f64, up: f64| {
             let square: f64 = self.screws.iter().map(|height| (height - end).powi(2)).sum();
-            let pulls: Vec<f64> = self.screws.iter().map(|height| moment * (height - end).abs() / square).collect();
-            let pressed = pulls.iter().sum::<f64>() - out;
-            (pressed, pulls)
+            let slope = up * moment / square;
+            let pulls = self.screws.iter().map(|height| slope * (height - end)).sum::<f64>();
+            (pulls - out, [-slope * end, slope])
         };
-        let (low_pressed, low_pulls) = about(self.low, over_low);
-        let (high_pressed, high_pulls) = about(self.high, over_high);
+        let (low_pressed, low_pulls) = about(self.low, over_low, 1.0);
+        let (high_pressed, high_pulls) = about(self.high, over_high, -1.0);
         // The end that presses is the one over which the bar tips; over the other it would have to be
         // held down.
         if over_low > 0.0 && (over_high <= 0.0 || low_pressed >= high_pressed) {
@@ -282,6 +318,26 @@ mod tests {
         near(screws[0].shear, (200.0_f64 / 3.0).hypot(2000.0 * 50.0 / 5000.0), 1e-9);
         near(screws[1].shear, 200.0 / 3.0, 1e-9);
         assert_eq!(bar(&[100.0]).share(&[beside]), Err(NoGroup::TurnsAboutOne));
+    }
+
+    /// A push of either sense is each screw's worst of the two.
+    #[test]
+    fn a_push_of_either_sense_is_the_worse_of_both() {
+        let three = bar(&[170.0, 90.0, 15.0]);
+        let weight = HingeLoad { down: 200.0, stand_off: 35.0, height: 120.0, beside: 6.0, ..HingeLoad::default() };
+        let push = |sideways: f64| HingeLoad { sideways, stand_off: 20.0, height: 140.0, ..HingeLoad::default() };
+        let arm = 140.0 - three.middle();
+        let also = EitherWay { sideways: 50.0, aslant: 50.0 * 20.0, turning: 50.0 * arm };
+        let mut worst = Vec::new();
+        three.share_into(&[weight], &also, &mut worst).unwrap();
+        let senses = [50.0, -50.0].map(|force| three.share(&[weight, push(force)]).unwrap().1);
+        for (index, screw) in worst.iter().enumerate() {
+            let shear = senses[0][index].shear.max(senses[1][index].shear);
+            let tension = senses[0][index].tension.max(senses[1][index].tension);
+            assert!(screw.shear >= shear - 1e-9 && screw.tension >= tension - 1e-9, "{index}");
+            assert!(screw.shear < 1.35 * shear && screw.tension < 1.35 * tension, "not far above: {index}");
+        }
+        assert_eq!(three.share(&[weight]).unwrap().1.len(), 3);
     }
 
     /// Balance: what the screws pull and what presses on an end undo the loads, whatever they are.

@@ -4,7 +4,7 @@
 //! anchor maker's own values, because no table covers plugs and mortar. mm, N, MPa.
 
 use crate::materials::Material;
-use crate::project::Fixings;
+use crate::project::{FixedInto, Fixings, ScrewWanted};
 use crate::screw_lateral::{ALUMINIUM, Member, PLATE_STEEL, sideways, wood_bearing};
 use crate::screws::{Conditions, Screw, ScrewRefused, pull_through};
 
@@ -54,6 +54,8 @@ pub enum Holding {
 pub enum NoJoint {
     /// A field that is not given: its name in words.
     Missing(&'static str),
+    /// A solid wall without what the anchor's maker permits.
+    NoAnchor,
     /// What is given cannot be.
     Refused(ScrewRefused),
 }
@@ -64,6 +66,9 @@ impl NoJoint {
     pub fn sentence(&self) -> String {
         match self {
             Self::Missing(what) => format!("The {what} of the wall bar's screws is not given."),
+            Self::NoAnchor => {
+                "In a solid wall the anchor's maker says what it holds: add fixings.anchor with the permissible pull and sideways load, N, for this kind of wall.".into()
+            }
             Self::Refused(refused) => refused.sentence(),
         }
     }
@@ -89,7 +94,11 @@ impl WoodJoint {
         let thread = fixings.thread_length.ok_or(NoJoint::Missing("thread length in the wood"))?;
         let gravity =
             fixings.wood_gravity.ok_or(NoJoint::Missing("specific gravity of the wood that takes the thread"))?;
-        let screw = Screw::of_diameter(diameter).map_err(NoJoint::Refused)?;
+        let screw = match fixings.screw {
+            Some(ScrewWanted::Lag) => Screw::lag(diameter),
+            Some(ScrewWanted::Wood) | None => Screw::of_diameter(diameter),
+        };
+        let screw = screw.map_err(NoJoint::Refused)?;
         // A wooden bar is for trial fits; plywood is given the gravity of its density.
         let wooden_side = material.for_trial_only.then_some(material.density / 1000.0);
         let strength = match wooden_side {
@@ -153,6 +162,27 @@ impl WoodJoint {
 }
 
 impl Holding {
+    /// What each of a project's screws may carry under a bar of this material and width.
+    ///
+    /// # Errors
+    /// Something is missing, or cannot be.
+    pub fn of(fixings: &Fixings, material: &Material, width: f64) -> Result<Self, NoJoint> {
+        if fixings.into == Some(FixedInto::Solid) {
+            let anchor = fixings.anchor.as_ref().ok_or(NoJoint::NoAnchor)?;
+            return Self::anchor(anchor.pull, anchor.sideways).map_err(NoJoint::Refused);
+        }
+        WoodJoint::of(fixings, material, width)?.holding().map_err(NoJoint::Refused)
+    }
+
+    /// What is said beside its figures.
+    #[must_use]
+    pub fn caution(&self) -> &'static str {
+        match self {
+            Self::Wood { .. } => CAUTION,
+            Self::Anchor { .. } => ANCHOR_CAUTION,
+        }
+    }
+
     /// An anchor of its maker's permissible loads.
     ///
     /// # Errors
@@ -205,6 +235,10 @@ impl Holding {
 /// Said beside every result about fixings.
 pub const CAUTION: &str = "Values after the NDS 2018 for sound wood; local code, and what is really inside the wall, \
                            decide. Find the studs, and try one screw before trusting all.";
+
+/// Likewise beside anchors.
+pub const ANCHOR_CAUTION: &str = "The anchor's values are its maker's for one kind of wall, edge distance and spacing; \
+                                  local code, and what the wall really is, decide. Try one anchor before trusting all.";
 
 #[cfg(test)]
 mod tests {

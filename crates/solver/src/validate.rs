@@ -3,6 +3,7 @@
 //! Geometry that can be computed but not built is never refused: it is a failing rule.
 
 use crate::distance::{crossing, nearest_on_segment};
+use crate::limits::{Feature, ToleranceClass};
 use crate::project::{MaterialWanted, PartName, Point, Project, TravelWanted};
 use crate::tolerance::PIVOTS_APART_MM;
 
@@ -166,6 +167,7 @@ impl Project {
             let found = pin.bar.words();
             return refuse("bars.stop_pin.bar", format!("one of the four bars is expected, found {found}"));
         }
+        self.validate_hardware()?;
         self.later_numbers(&mut not_negative, &mut finite, &mut points);
         finite.extend(not_negative.iter().cloned());
         for (path, point) in points {
@@ -180,6 +182,65 @@ impl Project {
         for (path, value) in not_negative {
             if value < 0.0 {
                 return refuse(path, format!("0 or more is expected, found {}", shown(value)));
+            }
+        }
+        Ok(())
+    }
+
+    /// What hinges, drive and fixings cannot be, whatever their size.
+    fn validate_hardware(&self) -> Result<(), Refusal> {
+        if let Some(joints) = &self.joints {
+            if let Some(given) = joints.per_hinge.filter(|given| !(1..=2).contains(given)) {
+                return refuse("joints.per_hinge", format!("1 or 2 is expected, found {given}"));
+            }
+            if let Some(crate::project::HousingFit::Class(text)) = &joints.housing
+                && let Err(wrong) = ToleranceClass::parse(text, Feature::Hole)
+            {
+                return refuse(
+                    "joints.housing",
+                    format!("a class such as N7, or an interference, is expected; {wrong}"),
+                );
+            }
+            if let Some(crate::project::HousingFit::Interference { interference: [least, most] }) = &joints.housing
+                && least > most
+            {
+                let found = format!("found {} and {}", shown(*least), shown(*most));
+                return refuse(
+                    "joints.housing.interference",
+                    format!("the least before the most is expected, {found}"),
+                );
+            }
+            if let Some(text) = &joints.pin
+                && let Err(wrong) = ToleranceClass::parse(text, Feature::Shaft)
+            {
+                return refuse("joints.pin", format!("a class such as h6 is expected; {wrong}"));
+            }
+            if let Some(crate::project::BearingWanted::Own(own)) = &joints.bearing
+                && own.outside <= own.bore
+            {
+                let found = format!("found {} around a bore of {}", shown(own.outside), shown(own.bore));
+                return refuse("joints.bearing.outside", format!("more than its bore is expected, {found}"));
+            }
+        }
+        if let Some(efficiency) = self.drive.as_ref().and_then(|drive| drive.motor.as_ref()?.efficiency)
+            && (efficiency.is_nan() || efficiency <= 0.0 || efficiency > 1.0)
+        {
+            let found = shown(efficiency);
+            return refuse("drive.motor.efficiency", format!("above 0 and at most 1 is expected, found {found}"));
+        }
+        let above_zero = [
+            ("drive.strap_limit", self.drive.as_ref().and_then(|drive| drive.strap_limit)),
+            ("drive.motor.ratio", self.drive.as_ref().and_then(|drive| drive.motor.as_ref()?.ratio)),
+            ("joints.bearing_span", self.joints.as_ref().and_then(|joints| joints.bearing_span)),
+            ("fixings.anchor.pull", self.fixings.as_ref().and_then(|fixings| Some(fixings.anchor.as_ref()?.pull))),
+            (
+                "fixings.anchor.sideways",
+                self.fixings.as_ref().and_then(|fixings| Some(fixings.anchor.as_ref()?.sideways)),
+            ),
+        ];
+        for (path, value) in above_zero {
+            if let Some(value) = value.filter(|value| value.is_nan() || *value <= 0.0) {
+                return refuse(path, format!("above 0 is expected, found {}", shown(value)));
             }
         }
         Ok(())
@@ -409,6 +470,62 @@ mod tests {
         assert_eq!(project.validate(), Ok(()));
         project.bars.lower_arm.width = -1e-9;
         assert_eq!(project.validate().expect_err("negative").path, "bars.lower_arm.width");
+    }
+
+    /// Refused with the field's path, in words.
+    #[test]
+    fn hardware_that_cannot_be() {
+        use crate::project::{BearingWanted, HousingFit, Joints, OwnBearing};
+        let text = include_str!("../../../tests/golden/chapel-hatch/complete.overarm.json");
+        let complete: Project = serde_json::from_str(text).expect("a project");
+        assert_eq!(complete.validate(), Ok(()));
+        let joints = |change: &dyn Fn(&mut Joints)| {
+            let mut project = complete.clone();
+            change(project.joints.as_mut().expect("joints"));
+            project.validate().expect_err("it cannot be")
+        };
+        for count in [0, 3, 100] {
+            let refusal = joints(&|joints| joints.per_hinge = Some(count));
+            assert_eq!(
+                (refusal.path.as_str(), refusal.expected),
+                ("joints.per_hinge", format!("1 or 2 is expected, found {count}"))
+            );
+        }
+        for class in ["nonsense", "", "7N", "h6"] {
+            let refusal = joints(&|joints| joints.housing = Some(HousingFit::Class(class.into())));
+            assert_eq!(refusal.path, "joints.housing", "{class}");
+        }
+        for class in ["nonsense", "H7", "6"] {
+            let refusal = joints(&|joints| joints.pin = Some(class.into()));
+            assert_eq!(refusal.path, "joints.pin", "{class}");
+        }
+        let refusal = joints(&|joints| joints.housing = Some(HousingFit::Interference { interference: [0.02, 0.01] }));
+        assert_eq!(refusal.path, "joints.housing.interference");
+        let own = OwnBearing {
+            bore: 10.0,
+            outside: 10.0,
+            width: 5.0,
+            static_n: None,
+            dynamic_n: None,
+            more: crate::More::default(),
+        };
+        assert_eq!(
+            joints(&|joints| joints.bearing = Some(BearingWanted::Own(own.clone()))).path,
+            "joints.bearing.outside"
+        );
+        assert_eq!(joints(&|joints| joints.friction = Some(-0.001)).path, "joints.friction");
+        assert_eq!(joints(&|joints| joints.bearing_span = Some(0.0)).path, "joints.bearing_span");
+        let drive = |change: &dyn Fn(&mut crate::project::Drive)| {
+            let mut project = complete.clone();
+            change(project.drive.as_mut().expect("a drive"));
+            project.validate().expect_err("it cannot be").path
+        };
+        for efficiency in [0.0, 1.01, -0.5, f64::NAN] {
+            let path = drive(&|drive| drive.motor.as_mut().expect("a motor").efficiency = Some(efficiency));
+            assert_eq!(path, "drive.motor.efficiency", "{efficiency}");
+        }
+        assert_eq!(drive(&|drive| drive.strap_limit = Some(0.0)), "drive.strap_limit");
+        assert_eq!(drive(&|drive| drive.motor.as_mut().expect("a motor").ratio = Some(0.0)), "drive.motor.ratio");
     }
 
     #[test]

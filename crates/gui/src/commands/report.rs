@@ -1,6 +1,6 @@
 //! The rules as people read them: a verdict, the worst first, what was not checked in a few lines.
 
-use overarm_solver::{Analysis, Project, RuleFinding, show_signed_margin};
+use overarm_solver::{Analysis, Findings, Project, RuleFinding, Seat, pinches, show_length, show_signed_margin};
 
 /// Widest line, letters; longer sentences are broken.
 const WIDTH: usize = 96;
@@ -42,7 +42,48 @@ pub fn report(project: &Project, analysis: &Analysis, coloured: bool) -> String 
         }
     }
     push_not_checked(&mut text, rules);
+    push_figures(&mut text, project, analysis);
     text
+}
+
+/// What is to be known beside the rules: bars, seats, kick, gaps that catch hands, defaults.
+fn push_figures(text: &mut String, project: &Project, analysis: &Analysis) {
+    let units = project.units();
+    let mut section = |title: &str, lines: Vec<String>| {
+        if !lines.is_empty() {
+            text.push_str(&format!("\n{title}\n"));
+            lines.iter().for_each(|line| push_wrapped(text, line));
+        }
+    };
+    let bars = analysis.strength.iter().flat_map(|strength| &strength.bars).filter_map(|bar| {
+        let worst = bar.worst?;
+        let when =
+            if worst.stalled { "motor stalled".to_owned() } else { format!("{:.0} % of the travel", 100.0 * worst.s) };
+        let safety = worst.safety.map_or_else(String::new, |safety| format!(", safety {safety:.1}"));
+        let along = show_length(worst.along, units);
+        let name = bar.bar.words();
+        Some(format!("{name}: {:.0} MPa at {along}, {when}{safety} ({}).", worst.stress, bar.material))
+    });
+    section("Bars at their worst section", bars.collect());
+    if let Some(Ok(seat)) = project.joints.as_ref().map(Seat::wanted) {
+        let sizes = [seat.go(), seat.no_go()].map(|size| format!("{size:.3} mm"));
+        section(
+            "Seats",
+            vec![format!(
+                "{}: {} seats, bore {} (go) to {} (no go); interference {:.0} to {:.0} µm.",
+                seat.bearing.name,
+                seat.count(),
+                sizes[0],
+                sizes[1],
+                1e3 * seat.least,
+                1e3 * seat.most
+            )],
+        );
+    }
+    let kick = analysis.forces.as_ref().ok().and_then(|forces| forces.kick.as_ref());
+    section("Kick off the wall", kick.map(|kick| kick.sentence(units)).into_iter().collect());
+    section("Mind hands and fingers", pinches(project, analysis).iter().map(|pinch| pinch.sentence(units)).collect());
+    section("Taken where the project does not say", Findings::defaults(project));
 }
 
 /// How a rule stands, worst first.
@@ -151,5 +192,17 @@ mod tests {
         for rule in &analysis.rules {
             assert!(text.contains(&rule.rule.title().replace(' ', "")), "{}", rule.rule.name());
         }
+    }
+
+    #[test]
+    fn figures_stand_below_the_rules() {
+        let project = crate::session::demo();
+        let analysis = analyse(&project, &Options { swept: false, ..Options::default() });
+        let text = report(&project, &analysis, false);
+        for title in ["Bars at their worst section", "Seats", "Mind hands and fingers", "Taken where the project"] {
+            assert!(text.contains(title), "{title}: {text}");
+        }
+        assert!(text.contains("upper arm: ") && text.contains("(no go)") && text.contains("catches a hand"), "{text}");
+        assert!(text.lines().all(|line| line.chars().count() <= WIDTH + INDENT.len()), "{text}");
     }
 }

@@ -25,7 +25,7 @@ use serde::{Deserialize, Serialize};
 
 pub use bars::{Arm, Bars, Build, EndedBar, MaterialWanted, OwnMaterial, StopPin};
 pub use drive::{Drive, Kick, Motor, StrapSide};
-pub use fixings::Fixings;
+pub use fixings::{Anchor, Fixings, Into as FixedInto, ScrewWanted};
 pub use joints::{BearingWanted, HousingFit, Joints, OwnBearing, SeatIn};
 pub use linkage::{Linkage, TravelWanted};
 pub use panel::{Hung, Panel};

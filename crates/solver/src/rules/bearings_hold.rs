@@ -3,11 +3,12 @@
 
 use super::{Rule, RuleFinding, percent};
 use crate::analysis::Analysis;
-use crate::bearing_ratings::{LEAST_STATIC_SAFETY, static_safety};
+use crate::bearing_ratings::{LEAST_STATIC_SAFETY, static_equivalent, static_safety};
 use crate::bearings::Bearing;
 use crate::project::{PartName, Project};
+use crate::sideways::{PUSH_N, Sideways, bearing_span};
 use crate::statics::HINGES;
-use crate::units::number;
+use crate::units::{number, show_length};
 
 pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let unknown = |text: &str| RuleFinding::unknown(Rule::BearingsHold).saying(text);
@@ -25,8 +26,15 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let Some(rating) = bearing.static_n else {
         return unknown("The bearing's static rating is not given: add static_n.");
     };
-    // With two in a hinge each carries its half: the load lies between them.
+    // With two in a hinge each carries its half: the load lies between them. A push sideways adds a
+    // couple of both, and a pull along one's axis.
     let each = f64::from(joints.and_then(|joints| joints.per_hinge).unwrap_or(1).max(1));
+    let span = bearing_span(project);
+    let push = Sideways::new(project, &analysis.lift);
+    let equivalent = |load: f64, hinge: usize, stalled: bool| {
+        let couple = span.map_or(0.0, |(span, _)| push.moment[hinge % 2] / span.max(f64::MIN_POSITIVE));
+        if stalled { load / each } else { static_equivalent(load / each + couple, push.force[hinge % 2]) }
+    };
     let at_poses = forces
         .poses
         .iter()
@@ -36,20 +44,35 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let worst = at_poses
         .chain(stalled)
         .flat_map(|(hinges, s, stalled)| (0..4).map(move |hinge| (hinges[hinge], hinge, s, stalled)))
+        .map(|(load, hinge, s, stalled)| (equivalent(load, hinge, stalled), load, hinge, s, stalled))
         .max_by(|a, b| a.0.total_cmp(&b.0));
-    let Some((load, hinge, s, stalled)) = worst else {
+    let Some((on_one, load, hinge, s, stalled)) = worst else {
         return unknown("The hinge loads are not known: they need a drive whose strap pulls.");
     };
-    let safety = static_safety(rating, load / each);
-    if !safety.is_finite() {
+    if load <= 0.0 {
         return unknown("The hinges carry nothing: the lift has no weight.");
     }
+    let safety = static_safety(rating, on_one);
     let [bar, arm] = HINGES[hinge].map(PartName::words);
     let when =
         if stalled { "with the motor stalled at the stop".into() } else { format!("at {} of the travel", percent(s)) };
     let with = if each > 1.0 { format!(", {each:.0} bearings each") } else { String::new() };
+    let pushed = if stalled {
+        String::new()
+    } else {
+        format!(", with {PUSH_N:.0} N sideways on the panel {} N on one bearing", number(on_one, 0))
+    };
+    let sideways = match span {
+        None => {
+            " A single bearing in a hinge does not hold it sideways: the lift leans until parts rub; take two.".into()
+        }
+        Some((span, false)) => {
+            format!(" Bearings taken {} apart (default).", show_length(span, project.units()))
+        }
+        Some((_, true)) => String::new(),
+    };
     let help = if safety < LEAST_STATIC_SAFETY {
-        " Take two in each hinge, a larger bearing, or a motor that stalls sooner."
+        " Take two in each hinge farther apart, a larger bearing, or a motor that stalls sooner."
     } else {
         ""
     };
@@ -59,10 +82,58 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     RuleFinding::with_margin(Rule::BearingsHold, safety / LEAST_STATIC_SAFETY - 1.0, "")
         .at(s, format!("hinge of {bar} and {arm}"), &[axis[usize::from(hinge >= 2)]])
         .saying(format!(
-            "The hinge of {bar} and {arm} carries {} N {when}{with}: static safety {} of the {}, {} wanted.{help}",
+            "The hinge of {bar} and {arm} carries {} N {when}{with}{pushed}: static safety {} of the {}, {} wanted.{help}{sideways}",
             number(load, 0),
             number(safety, 1),
             bearing.name,
             number(LEAST_STATIC_SAFETY, 0)
         ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Options, analyse};
+
+    fn found(change: impl Fn(&mut Project)) -> (RuleFinding, crate::Analysis) {
+        let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");
+        let mut project: Project = serde_json::from_str(text).expect("a project");
+        change(&mut project);
+        let analysis = analyse(&project, &Options { poses: 61, swept: false });
+        (analysis.rules.iter().find(|found| found.rule == Rule::BearingsHold).expect("the rule").clone(), analysis)
+    }
+
+    /// ISO 76: s0 = C0 / P0, P0 the larger of Fr and 0.6·Fr + 0.5·Fa; the couple by hand.
+    #[test]
+    fn a_push_sideways_is_a_couple_of_both_bearings() {
+        let (found, analysis) = found(|project| project.drive.as_mut().expect("a drive").motor = None);
+        let forces = analysis.forces.expect("known");
+        let hinges = forces.poses.iter().flatten().filter_map(|found| found.hinges);
+        let most = hinges.flatten().fold(0.0, f64::max);
+        // Each arm has about a quarter of 50 N; the hinge half its length's moment; 12.05 mm between the
+        // bearings' middles.
+        let length = analysis.lift.lengths.lower_arm;
+        let couple = 12.5 * 0.5 * length / 12.05;
+        let by_hand = 1350.0 / (0.5 * most + couple) / 2.0 - 1.0;
+        let margin = found.margin.expect("known");
+        assert!((margin - by_hand).abs() < 0.06, "{margin} against {by_hand}: {}", found.text);
+        assert_eq!(found.holds, Some(true), "{}", found.text);
+        assert!(found.text.contains("50 N sideways") && found.text.contains("default"), "{}", found.text);
+    }
+
+    #[test]
+    fn a_single_bearing_is_told_not_to_hold_sideways() {
+        let (one, _) = found(|project| project.joints.as_mut().expect("joints").per_hinge = Some(1));
+        assert!(one.text.contains("leans until parts rub"), "{}", one.text);
+        let (wide, _) = found(|project| {
+            project.drive.as_mut().expect("a drive").motor = None;
+            project.joints.as_mut().expect("joints").bearing_span = Some(30.0);
+        });
+        let (narrow, _) = found(|project| {
+            project.drive.as_mut().expect("a drive").motor = None;
+            project.joints.as_mut().expect("joints").bearing_span = Some(7.0);
+        });
+        assert!(wide.margin > narrow.margin && !wide.text.contains("default"), "{}", wide.text);
+        assert_eq!(narrow.holds, Some(false), "{}", narrow.text);
+    }
 }

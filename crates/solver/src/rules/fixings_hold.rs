@@ -4,7 +4,8 @@ use super::{Rule, RuleFinding, percent};
 use crate::analysis::Analysis;
 use crate::fixing_loads::FixingLoads;
 use crate::project::Project;
-use crate::screw_joint::CAUTION;
+use crate::screw_joint::Holding;
+use crate::sideways::PUSH_N;
 use crate::units::{number, show_length};
 
 pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
@@ -22,14 +23,97 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let screw = worst.load;
     let holds = found.holding.along(screw.tension, screw.shear).unwrap_or(0.0);
     let help = if worst.safety < 1.0 { " Take more or longer screws, or spread them further." } else { "" };
+    let always = project.fixings.as_ref().is_none_or(|fixings| fixings.duration.is_none());
+    let default = match found.holding {
+        Holding::Wood { .. } if always => " Taken as always loaded, 0.9 (default).",
+        _ => "",
+    };
+    let caution = found.holding.caution();
     RuleFinding::with_margin(Rule::FixingsHold, worst.safety - 1.0, "")
         .at(worst.s, "wall bar's screw", &[crate::project::Point::new(0.0, screw.height)])
         .saying(format!(
-            "The screw {} up pulls out with {} N and shears with {} N at {} of the travel; {} N are allowed that way.{help} {CAUTION}",
+            "The screw {} up pulls out with {} N and shears with {} N at {} of the travel, {PUSH_N:.0} N sideways on the panel included; {} N are allowed that way.{help}{default} {caution}",
             show_length(screw.height, project.units()),
             number(screw.tension, 0),
             number(screw.shear, 0),
             percent(worst.s),
             number(holds, 0)
         ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixing_loads::hinge_loads;
+    use crate::materials::{DEFAULT, Material};
+    use crate::{Anchor, FixedInto, Options, ScrewWanted, ScrewedBar, analyse};
+
+    fn complete() -> Project {
+        let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");
+        serde_json::from_str(text).expect("a project")
+    }
+
+    fn found(change: impl Fn(&mut crate::Fixings)) -> RuleFinding {
+        let mut project = complete();
+        change(project.fixings.as_mut().expect("fixings"));
+        assert_eq!(project.validate(), Ok(()));
+        let analysis = analyse(&project, &Options { poses: 61, swept: false });
+        analysis.rules.into_iter().find(|found| found.rule == Rule::FixingsHold).expect("the rule")
+    }
+
+    #[test]
+    fn a_push_sideways_takes_some_of_the_margin() {
+        let pushed = found(|_| ());
+        assert!(pushed.text.contains("50 N sideways"), "{}", pushed.text);
+        // Without it, from the same loads by hand: the worst screw pulls less.
+        let project = complete();
+        let analysis = analyse(&project, &Options { poses: 61, swept: false });
+        let fixings = project.fixings.as_ref().expect("fixings");
+        let bar = &analysis.lift.wall_bar;
+        let group = ScrewedBar::new(fixings, bar.least.y, bar.most.y, 19.05).expect("screws");
+        let holding = Holding::of(fixings, Material::named(DEFAULT).expect("listed"), 60.0).expect("a joint");
+        let forces = analysis.forces.as_ref().expect("known");
+        let unpushed = forces
+            .poses
+            .iter()
+            .flatten()
+            .filter_map(|found| found.on_wall)
+            .flat_map(|on_wall| group.share(&hinge_loads(&project, &analysis, on_wall)).expect("it shares").1);
+        let least =
+            unpushed.filter_map(|screw| holding.safety(screw.tension, screw.shear)).fold(f64::INFINITY, f64::min);
+        let margin = pushed.margin.expect("it is known");
+        assert!(margin > 0.0 && margin + 1.0 < 0.95 * least, "{margin} against {least}");
+    }
+
+    #[test]
+    fn stud_or_solid_wall_wood_or_lag_screw() {
+        let as_is = found(|_| ());
+        let said = found(|fixings| {
+            fixings.into = Some(FixedInto::Stud);
+            fixings.screw = Some(ScrewWanted::Wood);
+        });
+        assert_eq!((as_is.margin, &as_is.text), (said.margin, &said.text), "that is what nothing said means");
+        let wood = found(|fixings| fixings.diameter = Some(6.35));
+        let lag = found(|fixings| {
+            fixings.diameter = Some(6.35);
+            fixings.screw = Some(ScrewWanted::Lag);
+        });
+        assert!(lag.margin > wood.margin, "{:?} against {:?}", lag.margin, wood.margin);
+        let thin = found(|fixings| fixings.screw = Some(ScrewWanted::Lag));
+        assert_eq!(thin.holds, None, "no lag screw is 4.83 mm: {}", thin.text);
+        let solid = found(|fixings| fixings.into = Some(FixedInto::Solid));
+        assert_eq!(solid.holds, None);
+        assert!(solid.text.contains("fixings.anchor"), "{}", solid.text);
+        let anchored = |pull: f64| {
+            found(move |fixings| {
+                fixings.into = Some(FixedInto::Solid);
+                fixings.wood_gravity = None;
+                fixings.anchor = Some(Anchor { pull, sideways: pull, more: crate::More::default() });
+            })
+        };
+        let (weak, strong) = (anchored(400.0), anchored(800.0));
+        let (weak_safety, strong_safety) = (weak.margin.expect("known") + 1.0, strong.margin.expect("known") + 1.0);
+        assert!((strong_safety / weak_safety - 2.0).abs() < 1e-9);
+        assert!(strong.text.contains("maker"), "{}", strong.text);
+    }
 }

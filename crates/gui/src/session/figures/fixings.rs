@@ -3,7 +3,7 @@
 use overarm_solver::screw_joint::CAUTION;
 use overarm_solver::screws::{Kind, STUD_SPACINGS, WOODS};
 use overarm_solver::units::number;
-use overarm_solver::{Analysis, FixingLoads, Holding, Project, show_length};
+use overarm_solver::{Analysis, FixingLoads, Holding, Project, Units, WoodJoint, show_length};
 
 use super::{Block, at};
 
@@ -29,24 +29,13 @@ pub(super) fn blocks(project: &Project, analysis: &Analysis) -> Vec<Block> {
         }
     };
     let units = project.units();
-    let screw = &found.joint.screw;
-    let kind = match screw.kind {
-        Kind::WoodScrew => "Wood screw",
-        Kind::LagScrew => "Lag screw",
-        Kind::Nail => "Nail",
-    };
-    one.row(kind, format!("{} mm", number(screw.diameter, 2)));
-    let near =
-        WOODS.iter().min_by(|a, b| (a.1 - found.joint.gravity).abs().total_cmp(&(b.1 - found.joint.gravity).abs()));
-    if let Some((name, gravity)) = near.filter(|(_, gravity)| (gravity - found.joint.gravity).abs() < 0.005) {
-        one.row("Wood of this gravity", format!("{name}, {}", number(*gravity, 2)));
-    }
     let (Holding::Wood { pull, sideways } | Holding::Anchor { pull, sideways }) = found.holding;
+    match &found.joint {
+        Some(joint) => in_wood(&mut one, joint, units),
+        None => one.row("Anchor in a solid wall", "by its maker".to_owned()),
+    }
     one.row("May be pulled with", format!("{} N", number(pull, 0)));
     one.row("May be pushed sideways with", format!("{} N", number(sideways, 0)));
-    one.row("Least reach into the wood", show_length(screw.least_penetration(), units));
-    let lead = screw.lead_hole(found.joint.gravity);
-    one.row("Lead hole", format!("{} mm{}", number(lead.diameter, 1), if lead.required { ", required" } else { "" }));
 
     let mut group = Block::new("Screws of one wall bar", GROUP);
     let heights: Vec<String> = found.group.screws.iter().map(|height| show_length(*height, units)).collect();
@@ -66,8 +55,26 @@ pub(super) fn blocks(project: &Project, analysis: &Analysis) -> Vec<Block> {
     let studs: Vec<String> = STUD_SPACINGS.iter().map(|spacing| show_length(*spacing, units)).collect();
     group.row("Sets apart", show_length(project.set_spacing(), units));
     group.row("Studs are usually apart", studs.join(" or "));
-    group.note(CAUTION);
+    group.note(found.holding.caution());
     vec![one, group]
+}
+
+/// What is known of a screw and the wood that takes it.
+fn in_wood(one: &mut Block, joint: &WoodJoint, units: Units) {
+    let screw = &joint.screw;
+    let kind = match screw.kind {
+        Kind::WoodScrew => "Wood screw",
+        Kind::LagScrew => "Lag screw",
+        Kind::Nail => "Nail",
+    };
+    one.row(kind, format!("{} mm", number(screw.diameter, 2)));
+    let near = WOODS.iter().min_by(|a, b| (a.1 - joint.gravity).abs().total_cmp(&(b.1 - joint.gravity).abs()));
+    if let Some((name, gravity)) = near.filter(|(_, gravity)| (gravity - joint.gravity).abs() < 0.005) {
+        one.row("Wood of this gravity", format!("{name}, {}", number(*gravity, 2)));
+    }
+    one.row("Least reach into the wood", show_length(screw.least_penetration(), units));
+    let lead = screw.lead_hole(joint.gravity);
+    one.row("Lead hole", format!("{} mm{}", number(lead.diameter, 1), if lead.required { ", required" } else { "" }));
 }
 
 #[cfg(test)]
