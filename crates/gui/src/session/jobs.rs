@@ -11,7 +11,8 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
 use overarm_shopfiles::job_folder::{self, MakeError, Progress, Wanted};
-use overarm_solver::{Draws, Options, PartErrors, Project, analyse};
+use overarm_solver::errors::{Draws, PartErrors};
+use overarm_solver::{Options, Project, analyse};
 
 use super::asking::Purpose;
 use super::autosave::{self, Keeping, Slot};
