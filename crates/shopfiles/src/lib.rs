@@ -4,16 +4,18 @@
 //!
 //! 1. [`project_file`]: a project in and out, and the sentence that says why one is refused.
 //! 2. [`job_folder`]: what a shop gets, and the one list of file kinds.
-//! 3. One file kind each: [`parts_dxf`], [`hole_table`], [`picture`], [`manifest`].
+//! 3. One file kind each: [`parts_dxf`], [`step`], [`hole_table`], [`cut_list`], [`inspection_csv`], [`picture`], [`manifest`].
 //! 4. [`atomic_write`]: how a file gets to the disk whole or not at all.
 //!
 //! Nothing here computes what a lift does; that is the solver's. Nothing here knows a window.
 
 pub mod atomic_write;
+pub mod cut_list;
 pub mod drawing;
 mod field_words;
 pub mod fixed_point;
 pub mod hole_table;
+pub mod inspection_csv;
 pub mod job_folder;
 pub mod manifest;
 pub mod parts_dxf;
@@ -22,3 +24,4 @@ mod picture_canvas;
 mod pretty_json;
 pub mod project_file;
 mod room_fill;
+pub mod step;

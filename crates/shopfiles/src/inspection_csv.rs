@@ -1,0 +1,65 @@
+//! What is measured on every part, as CSV with an empty last column for what was found.
+
+use overarm_solver::{Part, Project};
+
+use crate::fixed_point::fixed;
+
+/// Decimals of a millimetre: a tenth of a micrometre.
+const DECIMALS: usize = 4;
+
+/// Its columns; scripts rely on them.
+pub const HEADER: [&str; 8] =
+    ["part", "number", "characteristic", "nominal_mm", "lower_mm", "upper_mm", "gauge", "measured_mm"];
+
+/// The bytes of `inspection.csv`: one row a characteristic, numbered within its part. Limits stay
+/// empty where the project gives no tolerance.
+///
+/// # Errors
+/// A sentence where the writer fails, which writing to memory rules out.
+pub fn inspection_csv(project: &Project, parts: &[Part]) -> Result<Vec<u8>, String> {
+    let mut table = csv::Writer::from_writer(Vec::new());
+    table.write_record(HEADER).map_err(|e| e.to_string())?;
+    for part in parts {
+        for (number, row) in (1..).zip(part.characteristics(project.tolerances.as_ref())) {
+            let limit = |index: usize| row.limits.map_or_else(String::new, |limits| fixed(limits[index], DECIMALS));
+            table
+                .write_record([
+                    part.file_stem(),
+                    number.to_string(),
+                    row.name,
+                    fixed(row.nominal, DECIMALS),
+                    limit(0),
+                    limit(1),
+                    row.gauge.to_string(),
+                    String::new(),
+                ])
+                .map_err(|e| e.to_string())?;
+        }
+    }
+    table.into_inner().map_err(|e| e.to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts_dxf::tests::{demo, demo_parts};
+
+    #[test]
+    fn limits_gauge_and_an_empty_column() {
+        let bytes = inspection_csv(&demo(), &demo_parts()).unwrap();
+        let text = String::from_utf8(bytes.clone()).unwrap();
+        assert_eq!(
+            text.lines().next(),
+            Some("part,number,characteristic,nominal_mm,lower_mm,upper_mm,gauge,measured_mm")
+        );
+        let mut rows = csv::Reader::from_reader(bytes.as_slice());
+        let rows: Vec<csv::StringRecord> = rows.records().map(Result::unwrap).collect();
+        assert!(rows.iter().all(|row| row.len() == 8 && row[7].is_empty() && !row[6].is_empty()));
+        let row = rows.iter().find(|row| &row[0] == "R-lower-arm" && &row[2] == "centre distance").unwrap();
+        // tests/golden: 456.389035; the project allows 0.02 either way.
+        assert_eq!([&row[1], &row[3], &row[4], &row[5]], ["1", "456.3890", "456.3690", "456.4090"]);
+        let seat = rows.iter().find(|row| row[2].contains("seat, inner face")).unwrap();
+        assert_eq!([&seat[4], &seat[5]], ["21.9800", "21.9830"]);
+        assert!(seat[6].contains("go 21.980 no-go 21.983"));
+    }
+}
