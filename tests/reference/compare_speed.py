@@ -30,7 +30,7 @@ UNITS = {"ns": 1e-9, "µs": 1e-6, "ms": 1e-3, "s": 1.0}
 def benchmarks():
     """Seconds by name, "bench/name" or "bench/name/argument": the fastest sample of each."""
     command = ["cargo", "bench", "--locked", "-p", "overarm-solver"]
-    for bench in ("motion", "drag_frame", "corners"):
+    for bench in ("motion", "drag_frame", "corners", "part_errors"):
         command += ["--bench", bench]
     text = subprocess.run(command, cwd=ROOT, check=True, text=True, stdout=subprocess.PIPE).stdout
     found, path = {}, []
@@ -202,6 +202,28 @@ def told(seconds):
     return f"{seconds / 1e-9:.3g} ns"
 
 
+def pairs_by_numpy(project, lift):
+    """Seconds of the misfit of 100,000 pairs at 33 poses: distances between pivots, all pairs at once."""
+    given = project["tolerances"]
+    dice = np.random.default_rng(1)
+    size = np.array([given["length"]] * 4 + [given["offset"]] * 4)
+    low, up, _ = lift.poses(33)
+
+    def work():
+        misfit = np.zeros((33, 100_000))
+        for side in (1.0, -1.0):
+            e = dice.uniform(-1, 1, (100_000, 8)) * size
+            for index in range(33):
+                lower = low[index] - lift.wall[0] + np.column_stack([e[:, 6] - e[:, 4], np.zeros(100_000)])
+                upper = up[index] - lift.wall[1] + np.column_stack([e[:, 7] - e[:, 5], e[:, 1] - e[:, 3]])
+                misfit[index] += side * (
+                    e[:, 0] - np.linalg.norm(lower, axis=1) + lift.a - e[:, 2] + np.linalg.norm(upper, axis=1) - lift.c
+                )
+        return np.quantile(np.abs(misfit).max(axis=0), 0.95)
+
+    return fastest(work, repeats=2)
+
+
 def main():
     project = json.loads((ROOT / "demo/chapel-hatch.overarm.json").read_text())
     lift = Lift(project)
@@ -247,6 +269,11 @@ def main():
 
     frame = ours["drag_frame/analysis_of_361_poses_with_outlines"]
     row("whole analysis of a drag frame; the above, 361 poses each", frame, fastest(lambda: whole(361), repeats=3), 4e-3)
+
+    golden = json.loads((ROOT / "tests/golden/chapel-hatch/complete.overarm.json").read_text())
+    row("100,000 pairs drawn at 33 poses; NumPy, misfit alone", ours["part_errors/pairs_100000_at_33_poses"],
+        pairs_by_numpy(golden, lift), 0.3)
+    row("100,000 sets closed on the wall and parked", ours["part_errors/sets_100000"], None)
 
     print("\ngrowth with poses: whole analysis without outlines; Shapely's distances at as many poses")
     for count in (90, 360, 1440, 5760):

@@ -15,11 +15,15 @@ from pathlib import Path
 
 import bearing_stops
 import licences
+import part_errors
 import random_lifts
 import random_motion
 import random_solids
 import shared_case
+import read_pdf
+import read_step
 import strap_pull
+from hardware import with_hardware
 from lift_maker import random_lift
 from program import PROGRAM, ROOT
 from read_dxf import VERSIONS, Folder
@@ -57,6 +61,18 @@ class Tally:
             self.count(name, check())
         except Exception:
             self.count(name, traceback.format_exc(limit=4).splitlines())
+
+
+def printed(demo):
+    """Projects whose sheets are printed: every demo, both builds, every unit, an overlong title with accents, a
+    rule that fails."""
+    projects = {path.stem: json.loads(path.read_text(encoding="utf-8")) for path in sorted((ROOT / "demo").glob("*.json"))}
+    for units in ("in", "ft-in"):
+        projects[f"the demo, {units}"] = {**demo, "units": units}
+    projects["the demo as a sandwich"] = {**demo, "bars": {**demo["bars"], "build": "sandwich"}}
+    projects["an overlong title"] = {**demo, "title": "Küchenklappe für die Łódzer Kapelle " * 12}
+    projects["a rule that fails"] = {**demo, "room": {**demo["room"], "clearance": 400}}
+    return projects
 
 
 def main():
@@ -131,10 +147,23 @@ def main():
         figures += compared
     print(f"pull of {PULLED} straps by a physics library, {figures} poses, {time.monotonic() - start:.0f} s")
 
+    tally.run("spoilt part errors are noticed", part_errors.unnoticed)
+    figures, python, ours = 0, [], []
+    for seed, differences, compared, took, whole, _ in part_errors.compare_all(options.first):
+        tally.count(f"part errors of a random lift, seed {seed}", differences)
+        figures += compared
+        python.append(took)
+        ours.append(whole)
+    ratio = sum(python) / sum(ours)
+    print(f"part errors of {len(ours)} lifts by NumPy, {figures} figures; 100,000 sets and pairs take NumPy "
+          f"{sum(python) / len(python):.2f} s, the whole program {sum(ours) / len(ours):.2f} s: {ratio:.0f} times")
+
     demo = json.loads((ROOT / "demo" / "chapel-hatch.overarm.json").read_text(encoding="utf-8"))
     projects = {"demo": demo}
     for seed in range(options.first, options.first + FOLDERS):
-        projects[f"seed {seed}"] = random_lift(seed)[0]
+        # Every other one with bearings and screws: the rest names none.
+        project = random_lift(seed)[0]
+        projects[f"seed {seed}"] = with_hardware(project, seed) if seed % 2 else project
     files = 0
     for name, project in projects.items():
         for version in VERSIONS:
@@ -142,6 +171,24 @@ def main():
             tally.run(f"job folder of {name}, {version}", folder.differences)
             files += folder.files
     print(f"{files} part files read back from {len(projects) * len(VERSIONS)} job folders")
+
+    tally.run("spoilt bodies are noticed", lambda: [f"not noticed: {what}" for what in read_step.unnoticed(demo)])
+    bodies = 0
+    for seed in range(options.first, options.first + FOLDERS):
+        # With seats and screws, and with stock and cutters of all sizes.
+        projects[f"seed {seed}"] = with_hardware(random_solids.solids_lift(seed)[0], seed)
+    for name, project in projects.items():
+        steps = read_step.Steps(project)
+        tally.run(f"bodies of {name}", steps.differences)
+        bodies += steps.files
+    print(f"{bodies} bodies read back from {len(projects)} job folders")
+
+    pages = 0
+    for name, project in printed(demo).items():
+        sheets = read_pdf.Sheets(project)
+        tally.run(f"sheets of {name}", sheets.differences)
+        pages += sheets.pages
+    print(f"{pages} pages of PDF read back")
 
     print(f"{tally.passed} passed, {tally.failed} failed")
     return 0 if tally.failed == 0 else 1

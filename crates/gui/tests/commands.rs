@@ -266,7 +266,19 @@ fn make_writes_the_folder_and_refuses_to_overwrite() {
     assert_eq!(code(&first), 0, "{}", err(&first));
     assert_eq!(
         listing(&folder.join("job")),
-        ["hole-table.csv", "manifest.json", "parts", "project.overarm.json", "side-view.png", "side-view.svg"]
+        [
+            "drawings.pdf",
+            "hole-table.csv",
+            "job-sheet.pdf",
+            "manifest.json",
+            "mock-up.pdf",
+            "parts",
+            "project.overarm.json",
+            "set-up-sheets.pdf",
+            "side-view.png",
+            "side-view.svg",
+            "wall-template.pdf"
+        ]
     );
     assert_eq!(
         listing(&folder.join("job/parts")),
@@ -343,6 +355,17 @@ fn picture_writes_svg_and_png() {
         assert_eq!(code(&output), 0, "{}", err(&output));
         assert!(fs::read(folder.join(name)).unwrap().starts_with(start));
     }
+    let mut seen = Vec::new();
+    for view in ["side", "front", "parts"] {
+        let output = run(&folder, &["picture", "case.overarm.json", "--out", "v.svg", "--view", view]);
+        assert_eq!(code(&output), 0, "{}", err(&output));
+        let text = fs::read_to_string(folder.join("v.svg")).unwrap();
+        assert!(!seen.contains(&text), "{view} is a picture of its own");
+        seen.push(text);
+    }
+    let refused = run(&folder, &["picture", "case.overarm.json", "--out", "w.svg", "--view", "back"]);
+    assert_eq!(code(&refused), 2);
+    assert!(err(&refused).contains("side, front or parts"), "{}", err(&refused));
 }
 
 #[test]

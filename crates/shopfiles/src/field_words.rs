@@ -12,6 +12,10 @@ pub fn expected_at(path: &str) -> Option<&'static str> {
         Some((name, index)) => (name, Some(index)),
         None => (name, None),
     };
+    // Measured parts have their names from bars and pivots, but are numbers.
+    if path.contains("as_built.left.") || path.contains("as_built.right.") {
+        return Some("a number");
+    }
     match (name, index) {
         // A place inside a list: a point of an outline, or a number of a point.
         ("outline", Some(index)) if !index.contains('[') => return Some("a point [x, y]"),
@@ -40,7 +44,8 @@ pub fn expected_at(path: &str) -> Option<&'static str> {
         "wall_bar" | "panel_bar" => "an object {width, depth, lower_end, upper_end, …}",
         "lower_arm" | "upper_arm" => "an object {width, depth, …}",
         "stop_pin" => "an object {bar, at, diameter}",
-        "joints" | "fixings" | "tolerances" => "an object {…}",
+        "joints" | "fixings" | "tolerances" | "left" | "right" => "an object {…}",
+        "as_built" => "an object {left, right}",
         "drive" => "an object {anchor, drum_centre, drum_radius, strap_thickness, strap_side, …}",
         "kick" => "an object {at, …}",
         "motor" => "an object {torque, rpm, ratio, …}",
@@ -103,7 +108,8 @@ pub fn expected_at(path: &str) -> Option<&'static str> {
         | "offset"
         | "parallel"
         | "level"
-        | "hung_gap_limit" => "a number",
+        | "hung_gap_limit"
+        | "arm_stiffness" => "a number",
         _ => return None,
     })
 }

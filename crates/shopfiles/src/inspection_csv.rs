@@ -3,13 +3,10 @@
 use overarm_solver::{Part, Project};
 
 use crate::fixed_point::fixed;
+use crate::measured_csv::COLUMNS;
 
 /// Decimals of a millimetre: a tenth of a micrometre.
 const DECIMALS: usize = 4;
-
-/// Its columns; scripts rely on them.
-pub const HEADER: [&str; 8] =
-    ["part", "number", "characteristic", "nominal_mm", "lower_mm", "upper_mm", "gauge", "measured_mm"];
 
 /// The bytes of `inspection.csv`: one row a characteristic, numbered within its part. Limits stay
 /// empty where the project gives no tolerance.
@@ -18,7 +15,7 @@ pub const HEADER: [&str; 8] =
 /// A sentence where the writer fails, which writing to memory rules out.
 pub fn inspection_csv(project: &Project, parts: &[Part]) -> Result<Vec<u8>, String> {
     let mut table = csv::Writer::from_writer(Vec::new());
-    table.write_record(HEADER).map_err(|e| e.to_string())?;
+    table.write_record(COLUMNS).map_err(|e| e.to_string())?;
     for part in parts {
         for (number, row) in (1..).zip(part.characteristics(project.tolerances.as_ref())) {
             let limit = |index: usize| row.limits.map_or_else(String::new, |limits| fixed(limits[index], DECIMALS));
@@ -61,5 +58,27 @@ mod tests {
         let seat = rows.iter().find(|row| row[2].contains("seat, inner face")).unwrap();
         assert_eq!([&seat[4], &seat[5]], ["21.9800", "21.9830"]);
         assert!(seat[6].contains("go 21.980 no-go 21.983"));
+    }
+
+    #[test]
+    fn what_is_written_down_is_read_back() {
+        let (project, parts) = (demo(), demo_parts());
+        let lift = overarm_solver::Lift::new(&project);
+        let sheet = inspection_csv(&project, &parts).unwrap();
+        let filled = |long_by: f64| {
+            let mut table = csv::Writer::from_writer(Vec::new());
+            table.write_record(COLUMNS).unwrap();
+            for row in csv::Reader::from_reader(sheet.as_slice()).records().map(Result::unwrap) {
+                let off = if &row[0] == "L-lower-arm" && &row[2] == "centre distance" { long_by } else { 0.0 };
+                let measured = fixed(row[3].parse::<f64>().unwrap() + off, DECIMALS);
+                table.write_record(row.iter().take(7).chain([measured.as_str()])).unwrap();
+            }
+            crate::measured_csv::read(&table.into_inner().unwrap(), &lift).unwrap()
+        };
+        let (long, drawn) = (filled(0.03), filled(0.0));
+        let grown = long.left.lower_arm.unwrap() - drawn.left.lower_arm.unwrap();
+        assert!((grown - 0.03).abs() < 1e-9, "{long:?}");
+        assert_eq!(long.right, drawn.right);
+        assert!(drawn.right.wall_bar.is_some() && drawn.left.upper_arm.is_some());
     }
 }

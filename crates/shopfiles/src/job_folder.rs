@@ -12,11 +12,16 @@ use crate::atomic_write::{WriteError, io_words, write_whole};
 use crate::cut_list::cut_list;
 use crate::hole_table::hole_table;
 use crate::inspection_csv::inspection_csv;
+use crate::job_sheet::job_sheet;
 use crate::manifest::{Entry, Heading, manifest, sha256};
+use crate::mock_up::mock_up;
+use crate::part_drawings::drawings;
 use crate::parts_dxf::{DxfVersion, part_dxf};
 use crate::picture::{png, side_view_svg};
 use crate::project_file;
+use crate::set_up_sheets::set_up_sheets;
 use crate::step::part_step;
+use crate::wall_template::wall_template;
 
 /// What is asked for.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -122,12 +127,21 @@ pub struct Kind {
 }
 
 /// Every kind there is, in the order of the folder. The manifest is written with any of them.
-pub static KINDS: [Kind; 6] = [
+pub static KINDS: [Kind; 11] = [
     Kind { name: "parts", what: "the eight parts as DXF and STEP", make: make_parts },
     Kind { name: "hole-table", what: "every bore of every part as CSV", make: make_hole_table },
     Kind { name: "cut-list", what: "what to saw from which bar as CSV", make: make_cut_list },
     Kind { name: "inspection", what: "what to measure on every part as CSV", make: make_inspection },
     Kind { name: "project", what: "the project itself", make: make_project },
+    Kind { name: "drawings", what: "assembly and parts, both hands, as PDF", make: make_drawings },
+    Kind { name: "set-up-sheets", what: "how each part is made, as PDF", make: make_set_up_sheets },
+    Kind {
+        name: "wall-template",
+        what: "where the wall bars are screwed on, full size, as PDF",
+        make: make_wall_template,
+    },
+    Kind { name: "mock-up", what: "links of card or plywood, full size, as PDF", make: make_mock_up },
+    Kind { name: "job-sheet", what: "what it does and what was checked, for the client, as PDF", make: make_job_sheet },
     Kind { name: "side-view", what: "the picture as SVG and PNG", make: make_side_view },
 ];
 
@@ -159,6 +173,26 @@ fn make_hole_table(job: &Job) -> Result<Vec<JobFile>, MakeError> {
 
 fn make_project(job: &Job) -> Result<Vec<JobFile>, MakeError> {
     one_file(PROJECT, project_file::to_text(job.project).map(String::into_bytes).map_err(|e| e.to_string()))
+}
+
+fn make_wall_template(job: &Job) -> Result<Vec<JobFile>, MakeError> {
+    one_file("wall-template.pdf", wall_template(job))
+}
+
+fn make_mock_up(job: &Job) -> Result<Vec<JobFile>, MakeError> {
+    one_file("mock-up.pdf", mock_up(job))
+}
+
+fn make_job_sheet(job: &Job) -> Result<Vec<JobFile>, MakeError> {
+    one_file("job-sheet.pdf", job_sheet(job))
+}
+
+fn make_drawings(job: &Job) -> Result<Vec<JobFile>, MakeError> {
+    one_file("drawings.pdf", drawings(job))
+}
+
+fn make_set_up_sheets(job: &Job) -> Result<Vec<JobFile>, MakeError> {
+    one_file("set-up-sheets.pdf", set_up_sheets(job))
 }
 
 fn make_side_view(job: &Job) -> Result<Vec<JobFile>, MakeError> {

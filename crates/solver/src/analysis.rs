@@ -2,13 +2,14 @@
 
 use crate::clearance::Clearances;
 use crate::contact::Contact;
+use crate::errors::PartErrors;
 use crate::forces::Forces;
 use crate::lift::Lift;
 use crate::masses::UnknownMaterial;
 use crate::own_clearance::OwnClearance;
 use crate::pose::Pose;
 use crate::project::Project;
-use crate::rules::RuleFinding;
+use crate::rules::{Rule, RuleFinding};
 use crate::solids::Solids;
 use crate::stop::Stop;
 use crate::strap::Strap;
@@ -61,6 +62,8 @@ pub struct Analysis {
     pub strength: Option<Strength>,
     /// What panel and arms sweep, where asked for.
     pub swept: Option<Swept>,
+    /// What errors of parts do; `None` until [`Analysis::with_errors`] puts it in.
+    pub errors: Option<PartErrors>,
     /// Every rule of the contract, in its order.
     pub rules: Vec<RuleFinding>,
 }
@@ -82,6 +85,15 @@ impl Analysis {
     #[must_use]
     pub fn pose_at(&self, s: f64) -> Pose {
         self.travel.pose_at(&self.lift, s)
+    }
+
+    /// The same analysis with what errors of its project's parts do, and the rules about them judged
+    /// by that.
+    #[must_use]
+    pub fn with_errors(mut self, project: &Project, errors: PartErrors) -> Self {
+        self.errors = Some(errors);
+        self.rules = crate::rules::judged_anew(project, &self, &[Rule::HangsFlat, Rule::PairRunsFree]);
+        self
     }
 
     /// Whether no checked rule fails.
@@ -124,6 +136,7 @@ pub fn analyse(project: &Project, options: &Options) -> Analysis {
         forces,
         strength,
         swept,
+        errors: None,
         rules: Vec::new(),
     };
     analysis.rules = crate::rules::check_all(project, &analysis);

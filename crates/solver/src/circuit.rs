@@ -333,6 +333,15 @@ impl Circuit {
         (wave, if wave.rem_euclid(2.0) < 0.5 { 1.0 } else { -1.0 })
     }
 
+    /// Phase of the lower arm's next dead point from `from` in `direction` (±1); `None` where it can
+    /// turn fully.
+    pub(crate) fn dead_point_ahead(&self, from: f64, direction: f64) -> Option<f64> {
+        match self.range {
+            Range::Turning { .. } => None,
+            Range::Rocking(_) => Some(Self::half_wave(from, direction).0 * PI + direction * FRAC_PI_2),
+        }
+    }
+
     /// The phase between `from` and the next dead point in `direction` (±1) at which the lower arm
     /// has turned by `turn` from its angle at `from`; the dead point itself when it never gets there.
     pub(crate) fn phase_after_turn(&self, from: f64, direction: f64, turn: f64) -> f64 {

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::analysis::Analysis;
 use crate::clearance::Clearance;
+use crate::errors::PartErrors;
 use crate::lift::Lengths;
 use crate::own_clearance::OwnClearance;
 use crate::project::{PartName, Project};
@@ -39,6 +40,9 @@ pub struct Findings {
     shared_layers: Vec<SharedRow>,
     #[serde(skip_serializing_if = "Option::is_none")]
     swept: Option<SweptRow>,
+    /// Only where errors of parts were drawn.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    part_errors: Option<PartErrors>,
     rules: Vec<RuleRow>,
 }
 
@@ -266,6 +270,7 @@ impl Findings {
                 .map(|shared| SharedRow { parts: shared.parts, layers: shared.layers, hinge: shared.hinge })
                 .collect(),
             swept: analysis.swept.as_ref().map(swept_row),
+            part_errors: analysis.errors.clone(),
             rules: analysis
                 .rules
                 .iter()

@@ -41,14 +41,16 @@
 //!    [`stop_land`], `stop_shoulder` or `stop_pin`; [`swept`] outlines;
 //!    [`uncovering`] what is free when parked
 //! 5. [`drum`] what is wound; [`strap`] what is taken in along the travel; [`strap_clearance`] what both pass;
-//!    forces and strength: [`masses`], [`free_body`], [`statics`], [`start`], [`drive_places`]; [`drive_train`] to the motor,
+//!    forces and strength: [`masses`], [`free_body`], [`statics`], [`force_arrows`], [`start`], [`drive_places`]; [`drive_train`] to the motor,
 //!    [`fall`] if the strap parts; [`materials`], [`section`], `net_sections`, [`buckling`], [`strength`] of bars,
 //!    [`stop_pressure`] where they stop, [`sideways`] a push along the wall;
-//!    [`screws`], [`screw_lateral`], [`screw_joint`] one fixing in the wall, [`screw_group`] all of a wall bar's
+//!    [`screws`], [`screw_lateral`], [`screw_joint`] one fixing in the wall, [`screw_group`] all of a wall bar's,
+//!    [`fixing_loads`] over the travel
 //! 6. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
 //! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`mod@parts`] what is made
 //! 8. [`bearings`] by name, the user's own, [`bearing_ratings`]; [`limits`] of holes and shafts, the
 //!    [`seat`] to cut for a bearing, [`press_fit`] what pressing it in does
+//! 9. [`errors`] of made parts: whether it hangs flat and the pair runs free, drawn or as measured
 #![deny(missing_docs)]
 
 pub mod analysis;
@@ -66,8 +68,11 @@ pub mod drive_places;
 pub mod drive_train;
 pub mod drum;
 mod edge_tree;
+pub mod errors;
 pub mod fall;
 pub mod findings;
+pub mod fixing_loads;
+pub mod force_arrows;
 pub mod forces;
 pub mod free_body;
 mod handedness;
@@ -131,6 +136,8 @@ pub use drive_train::{BackDriving, Gear, GearRefused, Worm, back_driving_by_lead
 pub use drum::Drum;
 pub use fall::{BodyPart, Fall};
 pub use findings::Findings;
+pub use fixing_loads::{FixingLoads, WorstScrew};
+pub use force_arrows::{ArrowOf, ForceArrow};
 pub use forces::{Forces, LeastOnTheWay, Rest};
 pub use free_body::{Actions, Balance, Pins, Wrench};
 pub use lift::{ArmName, Lengths, Lift, Rectangle};
@@ -169,5 +176,5 @@ pub use swept::{Region, Swept};
 pub use travel::{Event, EventKind, Travel};
 pub use two_poses::{Displacement, Line, NotFixed, NotParked, SecondPivot, TwoPoses, travel_to};
 pub use uncovering::{Seen, Uncovering};
-pub use units::{MM_PER_INCH, show_length, show_signed_margin};
+pub use units::{MM_PER_INCH, show_fine, show_length, show_signed_margin};
 pub use validate::Refusal;

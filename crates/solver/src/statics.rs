@@ -236,7 +236,7 @@ impl Loads {
 
 /// Turn of the bars of each hinge against each other, arm against its bar: wall lower, wall upper,
 /// panel lower, panel upper; radians per radian of phase.
-fn hinge_turns(rates: &Rates) -> [f64; 4] {
+pub(crate) fn hinge_turns(rates: &Rates) -> [f64; 4] {
     [rates.lower_arm, rates.upper_arm, rates.lower_arm - rates.panel, rates.upper_arm - rates.panel]
 }
 

@@ -253,8 +253,28 @@ impl Project {
                 ("parallel", tolerances.parallel),
                 ("level", tolerances.level),
                 ("hung_gap_limit", tolerances.hung_gap_limit),
+                ("arm_stiffness", tolerances.arm_stiffness),
             ];
             not_negative.extend(given.into_iter().filter_map(|(name, v)| v.map(|v| (format!("tolerances.{name}"), v))));
+            if let Some(built) = &tolerances.as_built {
+                for (hand, set) in [("left", &built.left), ("right", &built.right)] {
+                    let at = |name: &str| format!("tolerances.as_built.{hand}.{name}");
+                    let lengths = [
+                        ("lower_arm", set.lower_arm),
+                        ("panel_bar", set.panel_bar),
+                        ("upper_arm", set.upper_arm),
+                        ("wall_bar", set.wall_bar),
+                    ];
+                    not_negative.extend(lengths.into_iter().filter_map(|(name, v)| v.map(|v| (at(name), v))));
+                    let offsets = [
+                        ("wall_lower_offset", set.wall_lower_offset),
+                        ("wall_upper_offset", set.wall_upper_offset),
+                        ("panel_lower_offset", set.panel_lower_offset),
+                        ("panel_upper_offset", set.panel_upper_offset),
+                    ];
+                    finite.extend(offsets.into_iter().filter_map(|(name, v)| v.map(|v| (at(name), v))));
+                }
+            }
         }
     }
 

@@ -17,6 +17,7 @@ use super::recovery::Version;
 use super::setting::Setting;
 use super::snaps::Reach;
 use super::tape::TapeNote;
+use super::where_it_holds::DrivePart;
 
 /// Anything the window may ask for.
 #[derive(Clone, Debug, PartialEq)]
@@ -65,11 +66,13 @@ pub enum Detail {
     SweptArea,
     /// The strap and its drum.
     Strap,
+    /// Weights, pull and hinge loads as arrows.
+    Forces,
 }
 
 impl Detail {
     /// Every one, in the order in which they are offered.
-    pub const ALL: [Self; 3] = [Self::Reliefs, Self::SweptArea, Self::Strap];
+    pub const ALL: [Self; 4] = [Self::Reliefs, Self::SweptArea, Self::Strap, Self::Forces];
 
     /// On its button.
     #[must_use]
@@ -78,6 +81,7 @@ impl Detail {
             Self::Reliefs => "Reliefs",
             Self::SweptArea => "Swept area",
             Self::Strap => "Strap",
+            Self::Forces => "Forces",
         }
     }
 
@@ -88,7 +92,45 @@ impl Detail {
             Self::Reliefs => "Show where each bar gives way to the others, layer by layer.",
             Self::SweptArea => "Show what panel and bars sweep on their way.",
             Self::Strap => "Show the strap and its drum.",
+            Self::Forces => "Show weights, the strap's pull and hinge loads as arrows, to scale, at the pose shown.",
         }
+    }
+}
+
+/// What is plotted over the travel; the figures beside it are of the pose shown.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Plotted {
+    /// Tilt, transmission and distances to the room.
+    #[default]
+    Motion,
+    /// The strap's pull, with and without friction.
+    Pull,
+    /// Torque at the drum.
+    DrumTorque,
+    /// Radial load of the four hinges.
+    Hinges,
+}
+
+impl Plotted {
+    /// Every one, in the order in which they are offered.
+    pub const ALL: [Self; 4] = [Self::Motion, Self::Pull, Self::DrumTorque, Self::Hinges];
+
+    /// Where it is chosen.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Motion => "Motion",
+            Self::Pull => "Pull",
+            Self::DrumTorque => "Drum torque",
+            Self::Hinges => "Hinge loads",
+        }
+    }
+
+    /// The one behind it in the list, the first behind the last.
+    #[must_use]
+    pub fn next(self) -> Self {
+        let at = Self::ALL.iter().position(|other| *other == self).unwrap_or(0);
+        Self::ALL[(at + 1) % Self::ALL.len()]
     }
 }
 
@@ -103,6 +145,10 @@ pub enum ViewAction {
     PickBar(Option<PartName>),
     /// Shows or hides something of the drawing.
     Show(Detail, bool),
+    /// Shows where drum or strap's end could be; none: neither.
+    Places(Option<DrivePart>),
+    /// Plots something over the travel.
+    Plot(Plotted),
     /// Moves the drawing under the eye, millimetres.
     Pan(Vector2<f64>),
     /// Zooms about a place of the side view that stays put.
@@ -201,6 +247,16 @@ pub enum Command {
     FitRoom,
     /// Shows or hides the plots.
     TogglePlots,
+    /// Shows the next plot.
+    NextPlot,
+    /// Shows or hides forces as arrows.
+    Forces,
+    /// Opens or closes the page of strap, drum, kick and motor.
+    StrapPage,
+    /// Opens or closes the page of bearings, seats and pins.
+    HingesPage,
+    /// Opens or closes the page of the screws in the wall.
+    FixingsPage,
     /// Shows or hides the list of steps.
     History,
     /// Shows or hides the list of everything that can be done.
@@ -337,6 +393,41 @@ pub const COMMANDS: &[CommandWords] = &[
     words(Command::FitLift, "Fit lift", plain('F'), None, "Fit the lift and what it sweeps into the drawing."),
     words(Command::FitRoom, "Fit room", shift('F'), None, "Fit the whole room into the drawing."),
     words(Command::TogglePlots, "Plots", plain('G'), None, "Show or hide the plots over the travel."),
+    words(
+        Command::NextPlot,
+        "Next plot",
+        shift('G'),
+        None,
+        "Plot the next over the travel: motion, pull, drum torque, hinge loads.",
+    ),
+    words(
+        Command::Forces,
+        "Forces on the drawing",
+        plain('L'),
+        None,
+        "Show or hide weights, the strap's pull and hinge loads as arrows, to scale.",
+    ),
+    words(
+        Command::StrapPage,
+        "Strap and motor",
+        plain('S'),
+        None,
+        "Open or close the page of strap, drum, kick and motor, with what comes of them.",
+    ),
+    words(
+        Command::HingesPage,
+        "Hinges and fits",
+        plain('B'),
+        None,
+        "Open or close the page of bearings, seats and pins, with bores to cut and safety.",
+    ),
+    words(
+        Command::FixingsPage,
+        "Fixings",
+        plain('W'),
+        None,
+        "Open or close the page of the screws in the wall, with what they hold.",
+    ),
     words(Command::History, "History", plain('H'), None, "Show or hide the steps; any of them can be gone to."),
     words(
         Command::AllActions,

@@ -12,18 +12,21 @@ mod analyst;
 mod asking;
 mod autosave;
 mod changed_fields;
+mod choice;
 mod claim;
 mod demos;
 mod dialog;
 mod document;
 mod dragging;
 mod field;
+mod figures;
 mod files;
 mod handle;
 mod history;
 mod hold;
 mod jobs;
 mod keeping;
+mod measure;
 mod moves;
 mod on_disk;
 mod picture_file;
@@ -45,17 +48,19 @@ use overarm_shopfiles::picture::Subject;
 use overarm_solver::units::Fraction;
 use overarm_solver::{Analysis, PartName, Pose, Project, Rule, RuleFinding};
 
-pub use action::{Action, Answer, COMMANDS, Command, CommandWords, Detail, Edit, Shortcut, Then, ViewAction};
+pub use action::{Action, Answer, COMMANDS, Command, CommandWords, Detail, Edit, Plotted, Shortcut, Then, ViewAction};
 use advice::Adviser;
 pub use advice::{Advice, Help};
 use analyst::Analyst;
 pub use asking::{Asking, Conflict, ConflictKind, EXTENSION, Moment, PathQuestion, Purpose};
 pub use autosave::KEPT;
 pub use changed_fields::ChangedField;
+pub use choice::{Choice, ChoiceOf};
 pub use demos::{Demo, about};
 pub use document::Document;
 pub use dragging::{DragMode, Held, Moved};
 pub use field::{Axis, Fallback, Field, Group, Spot, solid_name};
+pub use figures::{Block, FiguresOf, Row};
 pub use handle::Handle;
 pub use history::{History, Listed, Standing};
 pub use hold::Changed;
@@ -69,7 +74,7 @@ pub use settings::{Appearance, Places, Settings, TEXT_PERCENT, WindowPlace};
 pub use size::Size;
 pub use snaps::{Hint, Reach, Snapped, grid_step, snap};
 pub use tape::{Tape, TapeField, TapeNote, TapePart};
-pub use where_it_holds::{Cell, GEOMETRIC, Map, WhereItHolds};
+pub use where_it_holds::{Cell, DrivePart, GEOMETRIC, Map, WhereItHolds};
 
 /// Seconds that a run from hung to parked takes on the screen; slow enough to watch a gap close.
 const PLAY_SECONDS: f64 = 8.0;
@@ -119,6 +124,10 @@ pub struct Session {
     fraction: Fraction,
     nudged: Option<(Field, u64)>,
     where_it_holds: WhereItHolds,
+    /// Where drum or strap's end could be, of which, and of which revision it was asked.
+    drive_places: WhereItHolds,
+    places_of: Option<DrivePart>,
+    places_asked: Option<(DrivePart, u64)>,
     refused_edit: Option<RefusedEdit>,
     analyst: Analyst,
     adviser: Adviser,
@@ -175,6 +184,9 @@ impl Session {
             fraction: Fraction::default(),
             nudged: None,
             where_it_holds: WhereItHolds::new(Arc::clone(&wake)),
+            drive_places: WhereItHolds::new(Arc::clone(&wake)),
+            places_of: None,
+            places_asked: None,
             refused_edit: None,
             analyst: Analyst::new(Arc::clone(&wake)),
             adviser: Adviser::new(Arc::clone(&wake)),
@@ -449,19 +461,47 @@ impl Session {
                 }
             }
             ViewAction::PickBar(bar) => self.picked_bar = bar,
-            ViewAction::Show(detail, shown) => {
-                self.remember(|settings| {
-                    settings.left_out.retain(|other| *other != detail);
-                    if !shown {
-                        settings.left_out.push(detail);
-                    }
-                });
+            ViewAction::Show(detail, shown) => self.show(detail, shown),
+            ViewAction::Places(part) => {
+                self.places_of = part;
+                self.places_asked = None;
+                self.drive_places.give_up();
             }
+            ViewAction::Plot(plotted) => self.remember(|settings| settings.plotted = plotted),
             ViewAction::Dismiss => self.notice = None,
             ViewAction::Note(note) => self.tape.note(note),
             ViewAction::ShowTo(fraction) => self.fraction = fraction,
             ViewAction::Pan(_) | ViewAction::Zoom { .. } | ViewAction::Reveal(_) => {}
         }
+    }
+
+    /// Of which part of the drive the places are shown.
+    #[must_use]
+    pub fn places_of(&self) -> Option<DrivePart> {
+        self.places_of
+    }
+
+    /// Where that part could be for the strap to pull within its limit, as far as it is known; asked
+    /// anew whenever the project has changed and nothing is being dragged.
+    pub fn drive_map(&mut self) -> Option<Arc<Map>> {
+        /// Half the map's side, mm: a drum's own size around it, some times over.
+        const HALF: f64 = 150.0;
+        let part = self.places_of?;
+        let wanted = Some((part, self.document.revision()));
+        if self.places_asked != wanted && self.drag.is_none() {
+            self.places_asked = wanted;
+            self.drive_places.ask_places(part, self.document.project(), HALF);
+        }
+        self.drive_places.map()
+    }
+
+    fn show(&mut self, detail: Detail, shown: bool) {
+        self.remember(|settings| {
+            settings.left_out.retain(|other| *other != detail);
+            if !shown {
+                settings.left_out.push(detail);
+            }
+        });
     }
 
     fn finding(&mut self, rule: Rule) -> Option<RuleFinding> {
@@ -496,6 +536,13 @@ impl Session {
                 self.file_command(command);
             }
             Command::TogglePlots => self.remember(|settings| settings.plots_open = !settings.plots_open),
+            // Asked for while nothing is plotted, the one that was plotted last comes back first.
+            Command::NextPlot => self.remember(|settings| {
+                if std::mem::replace(&mut settings.plots_open, true) {
+                    settings.plotted = settings.plotted.next();
+                }
+            }),
+            Command::Forces => self.show(Detail::Forces, !self.shows(Detail::Forces)),
             Command::Hints => self.remember(|settings| settings.hints = !settings.hints),
             Command::FollowSystem => self.remember(|settings| settings.appearance = Appearance::System),
             Command::LargerText => self.set_text(Settings::larger_text),
@@ -516,6 +563,9 @@ impl Session {
             | Command::AllActions
             | Command::Numbers
             | Command::Site
+            | Command::StrapPage
+            | Command::HingesPage
+            | Command::FixingsPage
             | Command::Demos
             | Command::About => {}
         }

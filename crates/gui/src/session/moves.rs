@@ -3,19 +3,18 @@
 //! Each one is carried out and analysed before it is offered: the rule holds then, and what newly
 //! fails is told. Amounts are whole steps of a tape, so that nothing is rounded afterwards.
 
-use nalgebra::Vector2;
 use overarm_solver::{
-    Analysis, Kick, More, Options, Project, Rule, RuleFinding, TravelWanted, Units, analyse, show_length,
+    Analysis, Bearing, BearingWanted, Kick, More, Options, Project, Rule, RuleFinding, TravelWanted, analyse, bearings,
+    show_length,
 };
 
+use super::measure::{Measure, degrees, measures, tape_step};
 use super::remedy::Remedy;
 
 /// Moves offered for one rule: enough to choose from, few enough to read.
 const MOST_OFFERED: usize = 3;
-/// How far a measure is changed at most, in doublings of a tape's step: 64 mm or 8 in.
+/// How far a measure is changed at most, in doublings of its step: 64 mm or 8 in.
 const DOUBLINGS: u32 = 7;
-/// A tenth of a degree: what is asked of a travel.
-const TURN_STEP_DEG: f64 = 0.1;
 
 /// A change that makes a rule hold.
 #[derive(Clone, Debug, PartialEq)]
@@ -55,164 +54,6 @@ pub fn moves(project: &Project, analysis: &Analysis, rule: Rule, goes_on: &dyn F
     found.sort_by_key(|offered| offered.then_fails.len());
     found.truncate(MOST_OFFERED);
     found
-}
-
-/// One measure and the way in which it is changed.
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum Measure {
-    LowerUpperWallPivot,
-    LowerWallPivots,
-    RaiseWallPivots,
-    UpperWallPivotOut,
-    UpperWallPivotIn,
-    LowerWallPivotOut,
-    LowerWallPivotIn,
-    UpperPanelPivotUp,
-    UpperPanelPivotDown,
-    LowerPanelPivotUp,
-    LowerPanelPivotDown,
-    UpperPanelPivotBack,
-    LowerPanelPivotBack,
-    LiftHigher,
-    LiftLower,
-    HangFurtherOut,
-    NarrowerArms,
-    NarrowerPanelBar,
-    LessTravel,
-    MoreTravel,
-    DrumOut,
-    DrumUp,
-    DrumDown,
-    AnchorBack,
-}
-
-/// What is tried for a rule, the likeliest first.
-fn measures(rule: Rule) -> &'static [Measure] {
-    use Measure as M;
-    match rule {
-        Rule::ClearsRoom => &[M::LowerUpperWallPivot, M::LessTravel, M::LowerWallPivots, M::LiftLower],
-        Rule::Uncovers => &[M::MoreTravel, M::LiftHigher, M::UpperPanelPivotDown, M::LowerPanelPivotUp],
-        Rule::ClearsWall => &[M::HangFurtherOut, M::UpperPanelPivotBack, M::LowerWallPivotOut, M::UpperWallPivotOut],
-        Rule::ClearsItself => {
-            &[M::NarrowerArms, M::NarrowerPanelBar, M::LessTravel, M::UpperPanelPivotUp, M::LowerPanelPivotDown]
-        }
-        Rule::Assembles => &[M::LessTravel, M::UpperPanelPivotUp, M::UpperPanelPivotDown],
-        Rule::HangsFlat => &[M::UpperWallPivotOut, M::UpperWallPivotIn, M::LowerPanelPivotBack, M::UpperPanelPivotBack],
-        Rule::StopsOnFold => &[M::UpperPanelPivotUp, M::UpperPanelPivotDown, M::LowerPanelPivotUp],
-        Rule::Starts | Rule::DriveCopes => &[M::DrumOut, M::AnchorBack],
-        Rule::Winds => &[M::DrumOut, M::DrumUp, M::DrumDown, M::AnchorBack],
-        Rule::StaysDown | Rule::ComesDown | Rule::BearingsHold | Rule::BarsHold | Rule::FixingsHold => {
-            &[M::RaiseWallPivots, M::UpperWallPivotOut, M::LowerWallPivotIn, M::UpperPanelPivotUp, M::LessTravel]
-        }
-        Rule::PairRunsFree | Rule::CanBeMade => &[],
-    }
-}
-
-impl Measure {
-    fn is_turn(self) -> bool {
-        matches!(self, Self::LessTravel | Self::MoreTravel)
-    }
-
-    /// What is done, with the amount as text.
-    fn words(self, by: &str) -> String {
-        match self {
-            Self::LowerUpperWallPivot => format!("Lower the upper wall pivot by {by}"),
-            Self::LowerWallPivots => format!("Lower both wall pivots by {by}"),
-            Self::RaiseWallPivots => format!("Raise both wall pivots by {by}"),
-            Self::UpperWallPivotOut => format!("Move the upper wall pivot {by} away from the wall"),
-            Self::UpperWallPivotIn => format!("Move the upper wall pivot {by} towards the wall"),
-            Self::LowerWallPivotOut => format!("Move the lower wall pivot {by} away from the wall"),
-            Self::LowerWallPivotIn => format!("Move the lower wall pivot {by} towards the wall"),
-            Self::UpperPanelPivotUp => format!("Move the upper panel pivot {by} up the panel"),
-            Self::UpperPanelPivotDown => format!("Move the upper panel pivot {by} down the panel"),
-            Self::LowerPanelPivotUp => format!("Move the lower panel pivot {by} up the panel"),
-            Self::LowerPanelPivotDown => format!("Move the lower panel pivot {by} down the panel"),
-            Self::UpperPanelPivotBack => format!("Move the upper panel pivot {by} nearer the wall"),
-            Self::LowerPanelPivotBack => format!("Move the lower panel pivot {by} nearer the wall"),
-            Self::LiftHigher => format!("Hang the whole lift {by} higher"),
-            Self::LiftLower => format!("Hang the whole lift {by} lower"),
-            Self::HangFurtherOut => format!("Hang the panel {by} further from the wall"),
-            Self::NarrowerArms => format!("Make both arms {by} narrower"),
-            Self::NarrowerPanelBar => format!("Make the panel bar {by} narrower"),
-            Self::LessTravel => format!("Let it travel {by} less"),
-            Self::MoreTravel => format!("Let it travel {by} more"),
-            Self::DrumOut => format!("Move the drum {by} away from the wall"),
-            Self::DrumUp => format!("Move the drum {by} up"),
-            Self::DrumDown => format!("Move the drum {by} down"),
-            Self::AnchorBack => format!("Move the strap's anchor {by} nearer the wall"),
-        }
-    }
-
-    /// The project with the measure changed by mm or degrees; `None` where it has no such measure.
-    fn put(self, project: &Project, by: f64) -> Option<Project> {
-        let mut changed = project.clone();
-        let linkage = &mut changed.linkage;
-        match self {
-            Self::LowerUpperWallPivot => linkage.wall_upper.y -= by,
-            Self::LowerWallPivots => {
-                linkage.wall_upper.y -= by;
-                linkage.wall_lower.y -= by;
-            }
-            Self::RaiseWallPivots => {
-                linkage.wall_upper.y += by;
-                linkage.wall_lower.y += by;
-            }
-            Self::UpperWallPivotOut => linkage.wall_upper.x += by,
-            Self::UpperWallPivotIn => linkage.wall_upper.x -= by,
-            Self::LowerWallPivotOut => linkage.wall_lower.x += by,
-            Self::LowerWallPivotIn => linkage.wall_lower.x -= by,
-            Self::UpperPanelPivotUp => linkage.panel_upper.y += by,
-            Self::UpperPanelPivotDown => linkage.panel_upper.y -= by,
-            Self::LowerPanelPivotUp => linkage.panel_lower.y += by,
-            Self::LowerPanelPivotDown => linkage.panel_lower.y -= by,
-            Self::UpperPanelPivotBack => linkage.panel_upper.x -= by,
-            Self::LowerPanelPivotBack => linkage.panel_lower.x -= by,
-            Self::LiftHigher => shift_up(&mut changed, by),
-            Self::LiftLower => shift_up(&mut changed, -by),
-            Self::HangFurtherOut => changed.panel.hung.standoff += by,
-            Self::NarrowerArms => {
-                changed.bars.lower_arm.width -= by;
-                changed.bars.upper_arm.width -= by;
-            }
-            Self::NarrowerPanelBar => changed.bars.panel_bar.width -= by,
-            Self::LessTravel | Self::MoreTravel => {
-                let TravelWanted::Degrees(turn) = linkage.travel_deg else { return None };
-                let by = if self == Self::MoreTravel { by } else { -by };
-                // To what can be read off: tenths of a degree.
-                let size = ((turn.abs() + by) / TURN_STEP_DEG).round() * TURN_STEP_DEG;
-                linkage.travel_deg = TravelWanted::Degrees(size.max(TURN_STEP_DEG).copysign(turn));
-            }
-            Self::DrumOut => changed.drive.as_mut()?.drum_centre.x += by,
-            Self::DrumUp => changed.drive.as_mut()?.drum_centre.y += by,
-            Self::DrumDown => changed.drive.as_mut()?.drum_centre.y -= by,
-            Self::AnchorBack => changed.drive.as_mut()?.anchor.x -= by,
-        }
-        Some(changed)
-    }
-}
-
-/// The whole lift up the wall: panel, wall pivots, drum.
-fn shift_up(project: &mut Project, by: f64) {
-    let up = Vector2::new(0.0, by);
-    project.panel.hung.bottom += by;
-    project.linkage.wall_lower += up;
-    project.linkage.wall_upper += up;
-    if let Some(drive) = &mut project.drive {
-        drive.drum_centre += up;
-    }
-}
-
-/// What a tape shows, mm.
-fn tape_step(units: Units) -> f64 {
-    match units {
-        Units::Millimetre => 0.5,
-        Units::Inch | Units::FeetInch => 25.4 / 16.0,
-    }
-}
-
-fn degrees(angle: f64) -> String {
-    let text = format!("{angle:.2}");
-    format!("{}°", text.trim_end_matches('0').trim_end_matches('.').replace('-', "−"))
 }
 
 struct Search<'a> {
@@ -267,8 +108,8 @@ impl Search<'_> {
     /// The least change of a measure, in steps of a tape, that makes the rule hold; rather a larger
     /// one after which nothing else fails.
     fn least(&self, measure: Measure) -> Option<Move> {
-        let step = if measure.is_turn() { TURN_STEP_DEG } else { tape_step(self.project.units()) };
-        let at = |steps: u32| self.tried(measure.put(self.project, f64::from(steps) * step)?);
+        let step = measure.step(self.project.units());
+        let at = |steps: u32| self.tried(measure.put(self.project, f64::from(steps) * step.size)?);
         let mut helping: Option<(u32, u32, Tried)> = None;
         let mut below = 0;
         for doubling in 0..=DOUBLINGS {
@@ -293,8 +134,7 @@ impl Search<'_> {
                 None => fails = middle,
             }
         }
-        let by = f64::from(helps) * step;
-        let by = if measure.is_turn() { degrees(by) } else { show_length(by, self.project.units()) };
+        let by = step.shown(f64::from(helps) * step.size, self.project.units());
         Some(self.offer(measure.words(&by), "Try", best))
     }
 
@@ -311,9 +151,38 @@ impl Search<'_> {
         };
         let remedies = Remedy::all(self.rule, self.project, self.before);
         let mut found: Vec<_> = remedies.into_iter().filter_map(of_remedy).collect();
-        if self.rule == Rule::Starts {
-            found.extend(self.kick());
+        match self.rule {
+            Rule::Starts => found.extend(self.kick()),
+            Rule::BearingsHold => found.extend(self.bearings()),
+            _ => {}
         }
+        found
+    }
+
+    /// Two bearings in each hinge, or the least one of the same bore that holds.
+    fn bearings(&self) -> Vec<Move> {
+        /// Bores of one pin, mm: the table's are whole nanometres.
+        const SAME_BORE: f64 = 1e-6;
+        let mut found = Vec::new();
+        let Some(joints) = &self.project.joints else { return found };
+        if joints.per_hinge.unwrap_or(1) == 1 {
+            let mut changed = self.project.clone();
+            changed.joints.iter_mut().for_each(|joints| joints.per_hinge = Some(2));
+            let tried = self.tried(changed);
+            found.extend(tried.map(|tried| self.offer("Put two bearings in each hinge".to_owned(), "Try", tried)));
+        }
+        let Some(now) = joints.bearing.as_ref().and_then(Bearing::wanted) else { return found };
+        let mut larger: Vec<_> =
+            bearings::TABLE.iter().filter(|listed| (listed.bore - now.bore).abs() < SAME_BORE).collect();
+        larger.sort_by(|a, b| a.static_n.total_cmp(&b.static_n));
+        let stronger = larger.into_iter().filter(|listed| now.static_n.is_none_or(|known| listed.static_n > known));
+        let first = stronger.into_iter().find_map(|listed| {
+            let mut changed = self.project.clone();
+            let wanted = BearingWanted::Designation(listed.designation.to_owned());
+            changed.joints.iter_mut().for_each(|joints| joints.bearing = Some(wanted.clone()));
+            Some((listed.designation, self.tried(changed)?))
+        });
+        found.extend(first.map(|(name, tried)| self.offer(format!("Take the {name} bearing"), "Try", tried)));
         found
     }
 
@@ -356,6 +225,7 @@ fn to_the_stop(project: &Project, analysis: &Analysis) -> Option<f64> {
 mod tests {
     use super::*;
     use crate::session::demo;
+    use crate::session::measure::shift_up;
 
     fn analysed(project: &Project) -> Analysis {
         analyse(project, &Options { poses: 2, swept: false })
@@ -444,6 +314,35 @@ mod tests {
         assert!(land.label.contains(&show_length(cut.length, project.units())), "{}", land.label);
         assert!(land.label.contains(&show_length(cut.depth, project.units())), "{}", land.label);
         assert_eq!(holds(&after, Rule::StopsOnFold), Some(true));
+    }
+
+    #[test]
+    fn a_bearing_too_weak_alone_is_doubled() {
+        let mut project = demo();
+        let joints = project.joints.as_mut().expect("the demo has joints");
+        joints.per_hinge = Some(1);
+        let offered = kept(&project, Rule::BearingsHold);
+        assert!(offered.iter().any(|offer| offer.label.starts_with("Put two bearings")), "{offered:#?}");
+    }
+
+    #[test]
+    fn few_screws_become_more_or_thicker_ones() {
+        let mut project = demo();
+        let fixings = project.fixings.as_mut().expect("the demo has screws");
+        // The softest timber of the tables and a thin screw with little thread.
+        fixings.wood_gravity = Some(0.31);
+        (fixings.diameter, fixings.thread_length) = (Some(3.51), Some(30.0));
+        let offered = kept(&project, Rule::FixingsHold);
+        assert!(offered.iter().any(|offer| offer.label.contains("screws")), "{offered:#?}");
+    }
+
+    #[test]
+    fn a_weak_motor_is_geared_down_or_exchanged() {
+        let mut project = demo();
+        let motor = project.drive.as_mut().and_then(|drive| drive.motor.as_mut()).expect("the demo has a motor");
+        motor.torque = motor.torque.map(|torque| 0.6 * torque);
+        let offered = kept(&project, Rule::DriveCopes);
+        assert!(offered.iter().any(|offer| offer.label.contains("motor")), "{offered:#?}");
     }
 
     #[test]

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use overarm_solver::{Drive, Kick, More, Point, Project, StrapSide, Units};
 
+use super::choice::Choice;
 use super::field::{Fallback, Field, solid_name};
 use super::remedy::Remedy;
 use super::tape::TapePart;
@@ -25,6 +26,8 @@ pub enum Setting {
     RemoveSolid(usize),
     /// Adds something that a project may do without.
     Add(Addition),
+    /// Takes one of a list.
+    Choose(Choice),
     /// Does something about a rule.
     Remedy(Remedy),
 }
@@ -153,6 +156,10 @@ impl Session {
             Setting::Add(addition) => {
                 addition.add(&mut changed);
                 addition.label().to_owned()
+            }
+            Setting::Choose(choice) => {
+                choice.put(&mut changed);
+                choice.label()
             }
             Setting::Remedy(remedy) => {
                 let analysis = self.analysis();

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use overarm_shopfiles::atomic_write::{WriteError, write_whole};
 use serde_json::{Map, Value, json};
 
-use super::action::Detail;
+use super::action::{Detail, Plotted};
 use super::recent::Recent;
 
 /// Text sizes that can be chosen, percent of the usual.
@@ -94,6 +94,8 @@ pub struct Settings {
     pub reduce_motion: bool,
     /// Whether the plots over the travel are shown.
     pub plots_open: bool,
+    /// What they are of.
+    pub plotted: Plotted,
     /// Whether the hints for newcomers are shown, until they are sent away.
     pub hints: bool,
     /// What is left out of the drawing.
@@ -111,8 +113,10 @@ impl Default for Settings {
             text_percent: TEXT_PERCENT[0],
             reduce_motion: false,
             plots_open: true,
+            plotted: Plotted::default(),
             hints: true,
-            left_out: Vec::new(),
+            // Arrows are asked for when forces are the question.
+            left_out: vec![Detail::Forces],
             window: None,
             recent: Recent::default(),
         }
@@ -160,17 +164,19 @@ impl Settings {
         let flag = |key: &str, usual: bool| keys.get(key).and_then(Value::as_bool).unwrap_or(usual);
         let word = keys.get("appearance").and_then(Value::as_str);
         let percent = keys.get("text_percent").and_then(Value::as_u64);
-        let left_out = keys.get("left_out").and_then(Value::as_array).map(Vec::as_slice).unwrap_or_default();
+        let plotted = keys.get("plotted").and_then(Value::as_str);
+        let left_out = keys.get("left_out").and_then(Value::as_array).map(|names| {
+            let is_named = |detail: &Detail| names.iter().any(|name| name.as_str() == Some(detail.name()));
+            Detail::ALL.into_iter().filter(is_named).collect()
+        });
         Self {
             appearance: Appearance::ALL.into_iter().find(|a| Some(a.name()) == word).unwrap_or_default(),
             text_percent: TEXT_PERCENT.into_iter().find(|p| Some(u64::from(*p)) == percent).unwrap_or(TEXT_PERCENT[0]),
             reduce_motion: flag("reduce_motion", usual.reduce_motion),
             plots_open: flag("plots_open", usual.plots_open),
+            plotted: Plotted::ALL.into_iter().find(|p| Some(p.name()) == plotted).unwrap_or_default(),
             hints: flag("hints", usual.hints),
-            left_out: Detail::ALL
-                .into_iter()
-                .filter(|detail| left_out.iter().any(|name| name.as_str() == Some(detail.name())))
-                .collect(),
+            left_out: left_out.unwrap_or(usual.left_out),
             window: keys.get("window").and_then(window_from_json),
             recent: Recent::from_json(keys.get("recent")),
         }
@@ -183,6 +189,7 @@ impl Settings {
             ("text_percent", json!(self.text_percent)),
             ("reduce_motion", json!(self.reduce_motion)),
             ("plots_open", json!(self.plots_open)),
+            ("plotted", json!(self.plotted.name())),
             ("hints", json!(self.hints)),
             ("left_out", json!(left_out)),
             ("recent", self.recent.to_json()),
@@ -239,6 +246,7 @@ mod tests {
             text_percent: 150,
             reduce_motion: true,
             plots_open: false,
+            plotted: Plotted::Hinges,
             hints: false,
             left_out: vec![Detail::SweptArea],
             window: Some(WindowPlace {

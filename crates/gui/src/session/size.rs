@@ -1,6 +1,7 @@
 //! Every single size of the project that can be typed: what it is called, what it is a number of,
 //! how it is read and put, and what holds where it is not given.
 
+use overarm_solver::screws::Conditions;
 use overarm_solver::units::Quantity;
 use overarm_solver::{
     BearingWanted, Drive, Fixings, HousingFit, Joints, Motor, Project, Studs, Tolerances, TravelWanted, Uncover,
@@ -63,6 +64,7 @@ pub enum Size {
     BearingBore,
     BearingOutside,
     BearingWidth,
+    BearingStatic,
     LeastInterference,
     MostInterference,
     BearingsPerHinge,
@@ -124,6 +126,7 @@ pub(super) struct SizeRow {
     pub(super) put: fn(&mut Project, Option<f64>),
 }
 
+const SPREAD: Otherwise = Otherwise::Words("spread evenly");
 const NOT_GIVEN: Otherwise = Otherwise::Words("not given");
 
 /// A size that always stands in the project.
@@ -531,6 +534,22 @@ pub(super) const SIZES: &[SizeRow] = &[
     of_own_bearing!(BearingBore, "bore", bore),
     of_own_bearing!(BearingOutside, "outside diameter", outside),
     of_own_bearing!(BearingWidth, "width", width),
+    SizeRow {
+        size: Size::BearingStatic,
+        group: Group::Hinges,
+        words: ["Bearing", "static rating of one"],
+        quantity: Quantity::Force,
+        otherwise: NOT_GIVEN,
+        given: |p| match p.joints.as_ref().and_then(|joints| joints.bearing.as_ref()) {
+            Some(BearingWanted::Own(own)) => own.static_n.into(),
+            _ => Given::Absent,
+        },
+        put: |p, value| {
+            if let Some(BearingWanted::Own(own)) = p.joints.as_mut().and_then(|joints| joints.bearing.as_mut()) {
+                own.static_n = value;
+            }
+        },
+    },
     of_interference!(LeastInterference, "least interference", 0),
     of_interference!(MostInterference, "most interference", 1),
     SizeRow {
@@ -538,7 +557,7 @@ pub(super) const SIZES: &[SizeRow] = &[
         group: Group::Hinges,
         words: ["Bearings", "in one hinge"],
         quantity: Quantity::Count,
-        otherwise: NOT_GIVEN,
+        otherwise: Otherwise::Value(|_| 1.0),
         given: |p| p.joints.as_ref().and_then(|joints| joints.per_hinge.map(f64::from)).into(),
         put: |p, value| {
             if value.is_some() || p.joints.is_some() {
@@ -605,10 +624,21 @@ pub(super) const SIZES: &[SizeRow] = &[
         Fixings::default,
         thread_length
     ),
-    made!(FixingSpacing, Fixings, "Screws", "apart", Length, NOT_GIVEN, fixings, Fixings::default, spacing),
-    made!(FixingEdge, Fixings, "Screws", "from the bar's end", Length, NOT_GIVEN, fixings, Fixings::default, edge),
+    made!(FixingSpacing, Fixings, "Screws", "apart", Length, SPREAD, fixings, Fixings::default, spacing),
+    made!(FixingEdge, Fixings, "Screws", "from the bar's end", Length, SPREAD, fixings, Fixings::default, edge),
     made!(WoodGravity, Fixings, "Wood", "specific gravity", Plain, NOT_GIVEN, fixings, Fixings::default, wood_gravity),
-    made!(LoadDuration, Fixings, "Wood", "load duration factor", Plain, NOT_GIVEN, fixings, Fixings::default, duration),
+    made!(
+        LoadDuration,
+        Fixings,
+        "Wood",
+        "load duration factor",
+        Plain,
+        // Of a load that always hangs, NDS 2018, table 2.3.2.
+        Otherwise::Value(|_| Conditions::default().duration),
+        fixings,
+        Fixings::default,
+        duration
+    ),
     made!(
         LengthTolerance,
         Tolerances,

@@ -7,10 +7,10 @@
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Sender, channel};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use std::time::{Duration, Instant};
 
-use overarm_solver::{Options, Point, Rule, analyse};
+use overarm_solver::{Analysis, DrivePlaces, Options, Point, Project, Rule, analyse};
 
 use super::dragging::Held;
 use super::jobs::Wake;
@@ -139,10 +139,15 @@ impl Map {
     }
 }
 
+/// By how much each rule holds with something at a place.
+type Judge = Box<dyn Fn(Point) -> Margins + Send>;
+
 /// A map's place in the work: what for, which square.
 struct Job {
     number: u64,
-    held: Held,
+    judge: Judge,
+    /// Where it is now.
+    start: Point,
     middle: Point,
     half: f64,
     halvings: u32,
@@ -179,10 +184,30 @@ impl WhereItHolds {
 
     /// Asks for the map of a hold, in a square about a place with sides of 2 · `half` mm.
     pub fn ask(&mut self, held: &Held, middle: Point, half: f64) {
+        let (start, held) = (held.place(), held.clone());
+        self.work_out(start, Box::new(move |place| margins(&held, place)), middle, half);
+    }
+
+    /// Asks for the map of places of drum or strap's end from which the strap starts and raises the
+    /// lift within its limit, without a push; in a square about where it is now.
+    pub fn ask_places(&mut self, part: DrivePart, project: &Arc<Project>, half: f64) {
+        let Some(start) = part.place(project) else { return self.give_up() };
+        let (project, known) = (Arc::clone(project), OnceLock::new());
+        let judge = move |place: Point| {
+            // Neither motion nor weights depend on the drive: worked out once, on the thread.
+            let analysis = known.get_or_init(|| analyse(&project, &Options { poses: 2, swept: false }));
+            let mut margins = [f64::INFINITY; GEOMETRIC.len()];
+            margins[0] = spare_pull(part, &project, analysis, place).unwrap_or(f64::NEG_INFINITY);
+            margins
+        };
+        self.work_out(start, Box::new(judge), start, half);
+    }
+
+    fn work_out(&mut self, start: Point, judge: Judge, middle: Point, half: f64) {
         self.give_up();
         self.asked = Some((middle, half));
         let number = self.wanted.load(Ordering::SeqCst);
-        let job = Job { number, held: held.clone(), middle, half, halvings: self.halvings };
+        let job = Job { number, judge, start, middle, half, halvings: self.halvings };
         let (wanted, found, wake) = (Arc::clone(&self.wanted), Arc::clone(&self.found), Arc::clone(&self.wake));
         let paused = Arc::clone(&self.paused);
         let jobs = self.jobs.get_or_insert_with(|| {
@@ -261,7 +286,7 @@ fn explore(job: &Job, wanted: &AtomicU64, paused: &AtomicBool, found: &Mutex<Opt
     };
     let mut todo: Vec<(usize, usize)> =
         (0..COARSE).flat_map(|row| (0..COARSE).map(move |column| (column, row))).collect();
-    let start = job.held.place();
+    let start = job.start;
     for halving in 0..=job.halvings {
         // From the middle outwards: there it is looked for first.
         let away = |(column, row): &(usize, usize)| (map.middle(*column, *row) - job.middle).norm();
@@ -274,7 +299,7 @@ fn explore(job: &Job, wanted: &AtomicU64, paused: &AtomicBool, found: &Mutex<Opt
                 std::thread::sleep(PAUSE);
             }
             let index = row * map.side + column;
-            map.cells[index] = Cell::Known(margins(&job.held, map.looked_at(column, row, start)));
+            map.cells[index] = Cell::Known((job.judge)(map.looked_at(column, row, start)));
             tell(&map, false);
         }
         map.finished = halving == job.halvings;
@@ -284,6 +309,52 @@ fn explore(job: &Job, wanted: &AtomicU64, paused: &AtomicBool, found: &Mutex<Opt
         }
         (map, todo) = map.halved(start);
     }
+}
+
+/// What of the drive is looked for a place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DrivePart {
+    /// The drum.
+    Drum,
+    /// The strap's end on the panel.
+    Anchor,
+}
+
+impl DrivePart {
+    /// Both, in the order in which they are offered.
+    pub const BOTH: [Self; 2] = [Self::Drum, Self::Anchor];
+
+    /// On its button.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Drum => "Places for the drum",
+            Self::Anchor => "Places for the strap's end",
+        }
+    }
+
+    /// Where it is, side view, the panel hung.
+    #[must_use]
+    pub fn place(self, project: &Project) -> Option<Point> {
+        let drive = project.drive.as_ref()?;
+        Some(match self {
+            Self::Drum => drive.drum_centre,
+            Self::Anchor => project.panel.hung.origin() + drive.anchor.coords,
+        })
+    }
+}
+
+/// What is left of the strap's limit at its worst with drum or strap's end at a place, N; `None`
+/// where the strap does not pull all the way, or the drum has no room there.
+fn spare_pull(part: DrivePart, project: &Project, analysis: &Analysis, place: Point) -> Option<f64> {
+    let drive = project.drive.as_ref()?;
+    let loads = &analysis.forces.as_ref().ok()?.loads;
+    let places = DrivePlaces::new(project, &analysis.lift, &analysis.travel, loads)?;
+    let (anchor, drum) = match part {
+        DrivePart::Drum => (drive.anchor, place),
+        DrivePart::Anchor => (Point::from(place - project.panel.hung.origin()), drive.drum_centre),
+    };
+    Some(drive.strap_limit? - places.worst(anchor, drum)?)
 }
 
 #[allow(clippy::cast_precision_loss)] // a dozen
@@ -374,6 +445,37 @@ mod tests {
         holds.ask(&held, held.place(), 300.0);
         wait("something is known", || holds.map().is_some());
         assert!(holds.map().is_some_and(|map| map.holds_somewhere()));
+    }
+
+    #[test]
+    fn places_of_the_drum_are_those_from_which_the_strap_pulls_within_its_limit() {
+        let mut project = demo();
+        if let Some(drive) = &mut project.drive {
+            drive.strap_limit = Some(300.0);
+        }
+        let project = Arc::new(project);
+        let analysis = analyse(&project, &Options { poses: 2, swept: false });
+        for part in DrivePart::BOTH {
+            let mut holds = WhereItHolds::new(Arc::new(|| {}));
+            holds.halvings = 1;
+            holds.ask_places(part, &project, 120.0);
+            wait("it is finished", || holds.map().is_some_and(|map| map.finished));
+            let map = holds.map().expect("a map");
+            assert!(map.holds_somewhere() && !map.cells.iter().all(Cell::holds), "{part:?}");
+            let mut agree = 0;
+            for row in 1..map.side - 1 {
+                for column in 1..map.side - 1 {
+                    let own = map.holds(column, row);
+                    let alike = (row - 1..=row + 1).all(|r| (column - 1..=column + 1).all(|c| map.holds(c, r) == own));
+                    if alike {
+                        let spare = spare_pull(part, &project, &analysis, map.middle(column, row));
+                        assert_eq!(spare.is_some_and(|spare| spare >= 0.0), own, "{part:?} {column} {row}");
+                        agree += 1;
+                    }
+                }
+            }
+            assert!(agree > 50, "{part:?}: {agree}");
+        }
     }
 
     #[test]

@@ -10,6 +10,7 @@ mod bar_panel;
 mod camera;
 mod demos_page;
 mod drag_modes;
+mod figures_page;
 mod flat_view;
 mod hints;
 mod history_list;
@@ -30,6 +31,7 @@ mod sketch;
 mod theme;
 mod toolbar;
 mod travel_strip;
+mod trouble;
 
 use std::sync::Arc;
 use std::time::Instant;
@@ -166,7 +168,7 @@ impl App {
         let aside = question_bar::is_aside(&self.session, size);
         if let Some(page) = self.page.filter(|_| !aside) {
             let (list, demos) = (&mut self.action_list, &self.demos);
-            actions.extend(side_page::show(ui, &self.session, page, size, list, demos, just_opened));
+            actions.extend(side_page::show(ui, &mut self.session, page, size, list, demos, just_opened));
         }
         if !aside && !side_page::hides_rules(self.page, size) {
             actions.extend(rules_panel::show(ui, &mut self.session));

@@ -54,7 +54,8 @@ pub fn show(ui: &mut Ui, session: &Session, columns: Columns, actions: &mut Vec<
     }
 }
 
-fn rows(ui: &mut Ui, group: Group, session: &Session, columns: Columns, actions: &mut Vec<Action>) {
+/// The numbers of one group.
+pub fn rows(ui: &mut Ui, group: Group, session: &Session, columns: Columns, actions: &mut Vec<Action>) {
     let project = session.project();
     let fields = Field::of_group(group, project);
     let decimals = column_decimals(&fields, session);
@@ -185,7 +186,8 @@ pub fn row_name(ui: &mut Ui, name: &str, width: f32, palette: &Palette) {
     ui.painter().galley(at, galley, palette.ink);
 }
 
-fn additions(ui: &mut Ui, group: Group, session: &Session, actions: &mut Vec<Action>) {
+/// What may be added to one group.
+pub fn additions(ui: &mut Ui, group: Group, session: &Session, actions: &mut Vec<Action>) {
     let offered: &[Addition] = match group {
         Group::Drive => &[Addition::Drive, Addition::Kick],
         Group::Room => &[Addition::Eye],

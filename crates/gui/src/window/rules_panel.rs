@@ -9,7 +9,7 @@ use overarm_solver::{Analysis, RuleFinding, Units, show_signed_margin};
 use super::icons::Standing;
 use super::moves_list;
 use super::theme::{Palette, ROW, body, body_bold, large_bold, mix, small};
-use super::{bar_panel, drag_modes};
+use super::{bar_panel, drag_modes, figures_page};
 use crate::session::{Action, COMMANDS, Detail, Session, Shortcut, ViewAction};
 
 /// Width of the panel, points.
@@ -39,6 +39,7 @@ pub fn show(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
                 rule(ui, finding, session, &palette, &mut actions);
                 if session.picked() == Some(finding.rule) {
                     actions.extend(moves_list::show(ui, session, finding.rule));
+                    actions.extend(figures_page::link(ui, finding.rule));
                 }
             }
             ui.add_space(4.0);
@@ -92,7 +93,7 @@ fn header(ui: &mut Ui, session: &Session, analysis: &Analysis, palette: &Palette
 
 /// What of the drawing is shown.
 fn details(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         ui.spacing_mut().button_padding.x = 8.0;
         for detail in Detail::ALL {

@@ -8,8 +8,8 @@ use super::action_list::ActionList;
 use super::demos_page::DemosPage;
 use super::theme::{Palette, TARGET, body_bold};
 use super::toolbar::quiet;
-use super::{about_page, history_list, points_table, site_page};
-use crate::session::{Action, Command, Session};
+use super::{about_page, figures_page, history_list, points_table, site_page};
+use crate::session::{Action, Command, FiguresOf, Session};
 
 /// Window width below which the page takes the place of the rules: there is no room for both and a
 /// drawing.
@@ -28,6 +28,8 @@ pub enum Page {
     Actions,
     /// The demos.
     Demos,
+    /// What comes of drive, hinges or fixings, and what that depends on.
+    Figures(FiguresOf),
     /// What the program is and what it is built from.
     About,
 }
@@ -42,6 +44,9 @@ impl Page {
             Self::History => Command::History,
             Self::Actions => Command::AllActions,
             Self::Demos => Command::Demos,
+            Self::Figures(FiguresOf::Drive) => Command::StrapPage,
+            Self::Figures(FiguresOf::Hinges) => Command::HingesPage,
+            Self::Figures(FiguresOf::Fixings) => Command::FixingsPage,
             Self::About => Command::About,
         }
     }
@@ -50,7 +55,8 @@ impl Page {
     #[must_use]
     pub fn of(command: Command) -> Option<Self> {
         let all = [Self::Numbers, Self::Site, Self::History, Self::Actions, Self::Demos, Self::About];
-        all.into_iter().find(|page| page.command() == command)
+        let figures = [FiguresOf::Drive, FiguresOf::Hinges, FiguresOf::Fixings].map(Self::Figures);
+        all.into_iter().chain(figures).find(|page| page.command() == command)
     }
 
     fn title(self) -> &'static str {
@@ -60,6 +66,7 @@ impl Page {
             Self::History => "History",
             Self::Actions => "All actions",
             Self::Demos => "Demos",
+            Self::Figures(_) => self.command().words().label,
             Self::About => "About",
         }
     }
@@ -74,7 +81,7 @@ pub fn hides_rules(page: Option<Page>, window: Vec2) -> bool {
 /// Draws the open page; `just_opened` puts the keyboard where it belongs.
 pub fn show(
     ui: &mut Ui,
-    session: &Session,
+    session: &mut Session,
     page: Page,
     window: Vec2,
     list: &mut ActionList,
@@ -82,11 +89,13 @@ pub fn show(
     just_opened: bool,
 ) -> Vec<Action> {
     let mut actions = Vec::new();
+    let analysis = session.analysis();
+    let session: &Session = session;
     let palette = Palette::of(ui.ctx());
     let frame = Frame::NONE.fill(palette.side).inner_margin(Margin { left: 12, right: 4, top: 4, bottom: 4 });
     let columns = Columns::of(session.project().units());
     let content = match page {
-        Page::Numbers | Page::Site => columns.all(),
+        Page::Numbers | Page::Site | Page::Figures(_) => columns.all(),
         // Names of steps and of actions, and running text, are read best in lines of this length.
         Page::History => 240.0,
         Page::Actions | Page::Demos => 300.0,
@@ -109,6 +118,9 @@ pub fn show(
         match page {
             Page::Numbers => scrolled(ui, page, |ui| points_table::show(ui, session, columns, &mut actions)),
             Page::Site => scrolled(ui, page, |ui| site_page::show(ui, session, columns, &mut actions)),
+            Page::Figures(of) => scrolled(ui, page, |ui| {
+                figures_page::show(ui, of, session, &analysis, columns, &mut actions);
+            }),
             Page::History => history_list::show(ui, session, &palette, &mut actions),
             Page::Actions => list.show(ui, session, &palette, just_opened, &mut actions),
             Page::Demos => demos.show(ui, &palette, &mut actions),

@@ -6,20 +6,22 @@ use std::sync::Arc;
 use egui::{
     Align2, EventFilter, Frame, Key, Margin, Modifiers, Panel, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
 };
-use overarm_solver::{Analysis, EventKind, Pose, show_length};
+use overarm_solver::{Analysis, EventKind};
 
 use super::icons::paint_play;
 use super::plots::{self, Curve};
 use super::theme::{Palette, TARGET, body, body_bold, mix, small};
-use super::{rules_panel, toolbar};
-use crate::session::{Action, Command, Session, ViewAction};
+use super::{rules_panel, toolbar, trouble};
+use crate::session::{Action, Command, Plotted, Session, ViewAction};
 
 /// Room at both ends of the rail: play at the left, the travel's figure at the right; the plots
 /// put the figures of their axes there.
 pub const GUTTER: f32 = 56.0;
 
 const RAIL_ROW: f32 = 34.0;
-const FIGURES_ROW: f32 = 22.0;
+/// The first row of figures has the chooser, which is pressed.
+const FIRST_FIGURES_ROW: f32 = TARGET;
+const FIGURES_ROW: f32 = 20.0;
 const MARGIN: f32 = 4.0;
 
 /// Draws the strip; the plots get what the drawing can spare.
@@ -27,21 +29,19 @@ pub fn show(ui: &mut Ui, session: &mut Session, plots_open: bool, window: egui::
     let mut actions = Vec::new();
     let palette = Palette::of(ui.ctx());
     let analysis = session.analysis();
-    let pose = session.pose();
     let plot_height = if plots_open { spare_height(window) } else { 0.0 };
     let frame = Frame::NONE.fill(palette.side).inner_margin(Margin::symmetric(8, 4));
-    let figures = Figure::of_pose(ui, &analysis, &pose, session, &palette);
-    let rows = in_rows(&figures, ui.available_width() - 16.0 - GUTTER);
-    let height = RAIL_ROW + FIGURES_ROW * rows.len() as f32 + plot_height;
+    let shown = Figure::of_pose(ui, &analysis, session, plots_open, &palette);
+    let (rows, _) = in_rows(&shown, ui.available_width() - 16.0);
+    let more_rows = rows.len().saturating_sub(1) as f32;
+    let height = RAIL_ROW + FIRST_FIGURES_ROW + FIGURES_ROW * more_rows + plot_height;
     Panel::bottom("travel").resizable(false).exact_size(height + 2.0 * MARGIN).frame(frame).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 0.0;
         let (row, _) = ui.allocate_exact_size(vec2(ui.available_width(), RAIL_ROW), Sense::hover());
         play(ui, row, session, &palette, &mut actions);
         let rail = Rect::from_min_max(pos2(row.left() + GUTTER, row.top()), pos2(row.right() - GUTTER, row.bottom()));
         travel_rail(ui, rail, session, &analysis, &palette, &mut actions);
-        for row in rows {
-            paint_figures(ui, row, &palette);
-        }
+        figures(ui, &shown, session, &palette, &mut actions);
         if plot_height > 0.0 {
             let (place, _) = ui.allocate_exact_size(vec2(ui.available_width(), plot_height), Sense::hover());
             plots::show(ui, place, session, &analysis, &mut actions);
@@ -58,7 +58,7 @@ fn spare_height(window: egui::Vec2) -> f32 {
     const MOST: f32 = 240.0;
     let drawing_width = (window.x - rules_panel::WIDTH).max(1.0);
     let drawing_height = DRAWING * window.x * window.y / drawing_width;
-    let others = toolbar::HEIGHT + RAIL_ROW + FIGURES_ROW + 2.0 * MARGIN;
+    let others = toolbar::HEIGHT + RAIL_ROW + FIRST_FIGURES_ROW + 2.0 * MARGIN;
     let spare = (window.y - drawing_height - others).min(MOST).floor();
     if spare < LEAST { LEAST } else { spare }
 }
@@ -95,16 +95,18 @@ fn travel_rail(
         choose_travel(at.x, rail, travel, actions);
     }
     keys(ui, &response, travel, actions);
+    let fails = trouble::stretches(session.project(), analysis);
     response.widget_info(|| {
         let mut info = WidgetInfo::slider(true, (travel * 1000.0).round() / 10.0, "Travel in percent");
-        info.current_text_value = Some(format!("{:.1} %", travel * 100.0));
+        info.current_text_value = Some(format!("{:.1} %{}", travel * 100.0, trouble::words(&fails)));
         info
     });
 
     let painter = ui.painter();
     painter.line_segment([pos2(rail.left(), y), pos2(rail.right(), y)], Stroke::new(2.0, palette.quiet));
     painter.line_segment([pos2(rail.left(), y), pos2(x_at(travel), y)], Stroke::new(4.0, palette.accent));
-    marks(ui, rail, y, analysis, palette, &x_at);
+    trouble::paint(painter, rail, y, &fails, palette);
+    marks(ui, rail, y, analysis, &fails, palette, &x_at);
     let knob = pos2(x_at(travel), y);
     let near = response.hovered() || response.has_focus() || response.dragged();
     let size = if near { 9.0 } else { 7.5 };
@@ -116,6 +118,13 @@ fn travel_rail(
         body(),
         palette.ink,
     );
+    if let Some(at) = response.hover_pos() {
+        let here = fails.iter().filter(|stretch| stretch.is_at(at.x, rail));
+        let said: Vec<String> = here.map(trouble::Stretch::sentence).collect();
+        if !said.is_empty() {
+            response.on_hover_text(said.join("\n\n"));
+        }
+    }
 }
 
 /// Chooses the travel at a place along an axis, if it is not the one shown.
@@ -183,19 +192,33 @@ fn keys(ui: &Ui, response: &egui::Response, travel: f64, actions: &mut Vec<Actio
 }
 
 /// Hung and parked, dead points as rings, the stop as a bar, each with a word below.
-fn marks(ui: &Ui, rail: Rect, y: f32, analysis: &Analysis, palette: &Palette, x_at: &dyn Fn(f64) -> f32) {
+fn marks(
+    ui: &Ui,
+    rail: Rect,
+    y: f32,
+    analysis: &Analysis,
+    fails: &[trouble::Stretch],
+    palette: &Palette,
+    x_at: &dyn Fn(f64) -> f32,
+) {
     let painter = ui.painter();
     let below = y + 8.0;
     let mut taken: Vec<egui::Rangef> = Vec::new();
     let mut word = |x: f32, align: Align2, text: &str, colour| {
         let galley = painter.layout_no_wrap(text.to_owned(), small(), colour);
         let place = align.anchor_size(pos2(x, below), galley.size());
+        // Under what it names, but no farther out than the rail.
+        let inwards = (rail.left() - place.left()).max(0.0) - (place.right() - rail.right()).max(0.0);
+        let place = place.translate(vec2(inwards, 0.0));
         let range = place.x_range().expand(4.0);
         if taken.iter().all(|other| other.max < range.min || range.max < other.min) {
             taken.push(range);
             painter.galley(place.min, galley, colour);
         }
     };
+    for stretch in fails {
+        word(stretch.middle(rail), Align2::CENTER_TOP, stretch.word(), palette.fails);
+    }
     let stop = analysis.stop.contact.as_ref().map(|contact| contact.pose.s).filter(|s| *s <= 1.0 + 1e-9);
     let at_its_stop = stop.is_some_and(|s| s > 0.999);
     let parked = if at_its_stop { "Parked, at its stop" } else { "Parked" };
@@ -233,6 +256,8 @@ fn marks(ui: &Ui, rail: Rect, y: f32, analysis: &Analysis, palette: &Palette, x_
 /// A figure of the pose shown, in the colour and line of its curve.
 struct Figure {
     curve: Curve,
+    /// Room for a sample of its line, which says nothing where nothing is plotted.
+    sample: f32,
     name: Arc<egui::Galley>,
     value: Arc<egui::Galley>,
 }
@@ -241,70 +266,128 @@ impl Figure {
     /// Between the sample of its line, its name and its value.
     const SAMPLE: f32 = 26.0;
     const GAP: f32 = 6.0;
+    /// Before the next one.
+    const APART: f32 = 18.0;
 
-    fn of_pose(ui: &Ui, analysis: &Analysis, pose: &Pose, session: &Session, palette: &Palette) -> Vec<Self> {
-        let units = session.project().units();
-        let index = session.travel() * (analysis.poses.len().saturating_sub(1)) as f64;
-        let nearest = analysis.poses.get(index.round() as usize);
-        let length = |mm: Option<f64>| mm.map_or_else(|| "none".to_owned(), |mm| show_length(mm, units));
-        let entries = [
-            (Curve::Tilt, degrees(pose.tilt)),
-            (Curve::Transmission, degrees(pose.transmission)),
-            (Curve::Panel, length(nearest.and_then(|figures| figures.panel_to_room))),
-            (Curve::Bars, length(nearest.and_then(|figures| figures.bars_to_room))),
-        ];
+    fn of_pose(ui: &Ui, analysis: &Analysis, session: &Session, plots_open: bool, palette: &Palette) -> Vec<Self> {
+        let (project, units) = (session.project(), session.project().units());
+        let index = plots::nearest_pose(analysis, session.travel());
         let set = |text: String, font, colour| ui.painter().layout_no_wrap(text, font, colour);
-        let figure = |(curve, value): (Curve, String)| Self {
-            curve,
+        let figure = |curve: &Curve| Self {
+            curve: *curve,
+            sample: if plots_open { Self::SAMPLE } else { 0.0 },
             name: set(curve.name().to_owned(), small(), palette.quiet),
-            value: set(value, body_bold(), mix(curve.colour(palette), palette.ink, 0.4)),
+            value: set(
+                curve.figure(curve.value(project, analysis, index), units),
+                body_bold(),
+                mix(curve.colour(palette), palette.ink, 0.4),
+            ),
         };
-        entries.into_iter().map(figure).collect()
+        Curve::of(session.settings().plotted).iter().map(figure).collect()
     }
 
     /// With a place for the widest value, so that nothing jumps while the lift runs.
     fn width(&self) -> f32 {
-        Self::SAMPLE + self.name.size().x + Self::GAP + self.value.size().x.max(70.0)
+        // "1234.5 mm", "123 N".
+        let widest = if self.curve.is_force() { 44.0 } else { 70.0 };
+        self.sample + self.name.size().x + Self::GAP + self.value.size().x.max(widest)
+    }
+
+    fn words(&self) -> String {
+        format!("{} {}", self.name.text(), self.value.text())
     }
 }
 
-/// Between two figures of a row.
-const BETWEEN_FIGURES: f32 = 18.0;
+/// Rows of figures, at most: what does not fit is told where it is pointed at.
+const MOST_ROWS: usize = 2;
+/// Width of what chooses the plot.
+const CHOOSER: f32 = 112.0;
 
-/// The figures in as many rows as a width asks for.
-fn in_rows(figures: &[Figure], width: f32) -> Vec<&[Figure]> {
-    let all: f32 = figures.iter().map(|figure| figure.width() + BETWEEN_FIGURES).sum();
-    // Halves, then single ones: columns that stand under each other.
-    let in_a_row = if all - BETWEEN_FIGURES <= width {
-        figures.len()
-    } else if all / 2.0 <= width + BETWEEN_FIGURES {
-        figures.len().div_ceil(2)
-    } else {
-        1
-    };
-    figures.chunks(in_a_row.max(1)).collect()
+/// The figures in as many rows as a width asks for, and how many have no place in them.
+fn in_rows(figures: &[Figure], width: f32) -> (Vec<&[Figure]>, usize) {
+    let mut rows: Vec<&[Figure]> = Vec::new();
+    let mut rest = figures;
+    // The first row begins with the chooser.
+    let mut free = width - CHOOSER - Figure::APART;
+    while !rest.is_empty() && rows.len() < MOST_ROWS {
+        let mut end = 0.0;
+        let fitting = rest
+            .iter()
+            .take_while(|figure| {
+                end += figure.width() + Figure::APART;
+                end - Figure::APART <= free
+            })
+            .count();
+        let (row, after) = rest.split_at(fitting);
+        rows.push(row);
+        rest = after;
+        free = width;
+    }
+    (rows, rest.len())
 }
 
-fn paint_figures(ui: &mut Ui, figures: &[Figure], palette: &Palette) {
-    let (row, _) = ui.allocate_exact_size(vec2(ui.available_width(), FIGURES_ROW), Sense::hover());
-    let painter = ui.painter();
-    let y = row.center().y;
-    let mut x = row.left() + GUTTER;
-    for figure in figures {
-        figure.curve.paint_sample(painter, pos2(x, y), palette);
-        let name_at = x + Figure::SAMPLE;
-        let value_at = name_at + figure.name.size().x + Figure::GAP;
-        for (galley, at) in [(&figure.name, name_at), (&figure.value, value_at)] {
-            painter.galley(pos2(at, y - galley.size().y / 2.0), Arc::clone(galley), palette.ink);
+/// The rows of figures; the first begins with what chooses them.
+fn figures(ui: &mut Ui, figures: &[Figure], session: &Session, palette: &Palette, actions: &mut Vec<Action>) {
+    let (rows, left_over) = in_rows(figures, ui.available_width());
+    for (number, row) in rows.into_iter().enumerate() {
+        let height = if number == 0 { FIRST_FIGURES_ROW } else { FIGURES_ROW };
+        let (place, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
+        let mut x = place.left();
+        if number == 0 {
+            let size = vec2(CHOOSER, TARGET);
+            let chooser = Rect::from_center_size(pos2(x + 0.5 * size.x, place.center().y), size);
+            let mut inner = ui.new_child(egui::UiBuilder::new().max_rect(chooser));
+            choose_plot(&mut inner, session, actions);
+            x += CHOOSER + Figure::APART;
         }
-        x += figure.width() + BETWEEN_FIGURES;
+        for figure in row {
+            paint_figure(ui, figure, pos2(x, place.center().y), palette);
+            x += figure.width() + Figure::APART;
+        }
+        let said: Vec<String> = figures.iter().map(Figure::words).collect();
+        let said = said.join(", ");
+        if number == 0 {
+            response.widget_info(|| WidgetInfo::labeled(Role::Label, true, said.as_str()));
+        }
+        if left_over > 0 {
+            // Whoever looks for the rest is told that it is there, if that has a place.
+            let more = ui.painter().layout_no_wrap(format!("+{left_over}"), small(), palette.quiet);
+            if number + 1 == MOST_ROWS && x + more.size().x <= place.right() {
+                let at = pos2(x, place.center().y - more.size().y / 2.0);
+                ui.painter().galley(at, more, palette.quiet);
+            }
+            response.on_hover_text(said);
+        }
     }
 }
 
-/// An angle to a tenth of a degree; what rounds to nothing has no sign.
-fn degrees(angle: f64) -> String {
-    let tenths = (angle.to_degrees() * 10.0).round() / 10.0 + 0.0;
-    plots::minus(&format!("{tenths:.1}°"))
+fn paint_figure(ui: &Ui, figure: &Figure, at: egui::Pos2, palette: &Palette) {
+    let painter = ui.painter();
+    if figure.sample > 0.0 {
+        figure.curve.paint_sample(painter, at, palette);
+    }
+    let name_at = at.x + figure.sample;
+    let value_at = name_at + figure.name.size().x + Figure::GAP;
+    for (galley, x) in [(&figure.name, name_at), (&figure.value, value_at)] {
+        painter.galley(pos2(x, at.y - galley.size().y / 2.0), Arc::clone(galley), palette.ink);
+    }
+}
+
+/// What is plotted; the figures beside it are of the same.
+fn choose_plot(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
+    let plotted = session.settings().plotted;
+    let chooser = egui::ComboBox::from_id_salt("what is plotted")
+        .width(CHOOSER)
+        .selected_text(egui::RichText::new(plotted.name()).font(small()))
+        .show_ui(ui, |ui| {
+            for choice in Plotted::ALL {
+                if ui.add(egui::Button::selectable(choice == plotted, choice.name())).clicked() && choice != plotted {
+                    actions.push(Action::View(ViewAction::Plot(choice)));
+                }
+            }
+        });
+    ui.ctx().accesskit_node_builder(chooser.response.id, |node| node.set_label("What is plotted"));
+    chooser.response.on_hover_text(Command::NextPlot.hint());
 }
 
 #[cfg(test)]
@@ -312,15 +395,10 @@ mod tests {
     use super::*;
 
     #[test]
-    fn angles_carry_a_true_sign_or_none() {
-        assert_eq!(degrees(-0.0004), "0.0°");
-        assert_eq!(degrees(-std::f64::consts::FRAC_PI_4), "−45.0°");
-    }
-
-    #[test]
     fn the_drawing_gets_its_share_where_the_window_has_one_to_give() {
         for window in [vec2(1280.0, 800.0), vec2(1600.0, 900.0), vec2(1920.0, 1080.0), vec2(2560.0, 1440.0)] {
-            let strip = spare_height(window) + RAIL_ROW + FIGURES_ROW + 2.0 * MARGIN;
+            let strip = spare_height(window) + RAIL_ROW + FIRST_FIGURES_ROW + 2.0 * MARGIN;
+            assert!(strip - spare_height(window) <= 96.0, "the strip itself is modest");
             let drawing = (window.x - rules_panel::WIDTH) * (window.y - toolbar::HEIGHT - strip);
             assert!(drawing >= 0.6 * window.x * window.y, "{window}");
         }

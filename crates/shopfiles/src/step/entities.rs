@@ -168,7 +168,7 @@ fn string(text: &str) -> String {
             ' '..='~' => written.push(character),
             _ if character.is_control() => written.push(' '),
             _ if u32::from(character) > 0xFFFF => {
-                written.push_str(&format!("\\X4\\{:08X}\\X0\\", u32::from(character)))
+                written.push_str(&format!("\\X4\\{:08X}\\X0\\", u32::from(character)));
             }
             _ => written.push_str(&format!("\\X2\\{:04X}\\X0\\", u32::from(character))),
         }

@@ -31,7 +31,7 @@ pub use linkage::{Linkage, TravelWanted};
 pub use panel::{Hung, Panel};
 pub use part_name::PartName;
 pub use room::{Room, Solid, Studs, Uncover};
-pub use tolerances::Tolerances;
+pub use tolerances::{AsBuilt, MeasuredSet, Tolerances};
 
 /// Fields of the file that this version does not know, kept for the next save.
 pub type More = serde_json::Map<String, serde_json::Value>;

@@ -1,4 +1,4 @@
-//! How exact parts and mounting are.
+//! How exact parts and mounting are, and what was measured on the parts.
 
 use serde::{Deserialize, Serialize};
 
@@ -22,7 +22,67 @@ pub struct Tolerances {
     /// The most the panel may stand off.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hung_gap_limit: Option<f64>,
-    /// Unknown fields, kept (measured values among them).
+    /// Stiffness of an arm with its bearings, pins and screws along its line, N/mm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub arm_stiffness: Option<f64>,
+    /// What was measured on the parts.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub as_built: Option<AsBuilt>,
+    /// Unknown fields, kept.
+    #[serde(flatten)]
+    pub more: More,
+}
+
+impl Tolerances {
+    /// The most the panel may stand off the wall, mm. Default 2 (common practice, no source).
+    #[must_use]
+    pub fn hung_gap_limit(&self) -> f64 {
+        self.hung_gap_limit.unwrap_or(2.0)
+    }
+}
+
+/// What was measured on the eight parts.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct AsBuilt {
+    /// The left set.
+    #[serde(default)]
+    pub left: MeasuredSet,
+    /// The right set.
+    #[serde(default)]
+    pub right: MeasuredSet,
+    /// Unknown fields, kept.
+    #[serde(flatten)]
+    pub more: More,
+}
+
+/// What was measured on the parts of one set, mm; what is not there is taken as drawn.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct MeasuredSet {
+    /// Centre distance of the lower arm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lower_arm: Option<f64>,
+    /// Of the panel bar.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub panel_bar: Option<f64>,
+    /// Of the upper arm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub upper_arm: Option<f64>,
+    /// Of the wall bar.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wall_bar: Option<f64>,
+    /// Lower wall pivot from the bar's wall face.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wall_lower_offset: Option<f64>,
+    /// Upper wall pivot likewise.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wall_upper_offset: Option<f64>,
+    /// Lower panel pivot from the bar's edge on the panel, a positive distance.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub panel_lower_offset: Option<f64>,
+    /// Upper panel pivot likewise.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub panel_upper_offset: Option<f64>,
+    /// Unknown fields, kept.
     #[serde(flatten)]
     pub more: More,
 }

@@ -1,34 +1,229 @@
-//! `hangs_flat`: so far the transmission angle at hung; tolerances come to it later.
+//! `hangs_flat`: the gap that errors of parts leave at the wall, and the transmission angle at hung.
+//!
+//! The gap is that of the parts as measured; else what 95 % of drawn sets keep under, where errors
+//! were drawn; else, in the frames of a drag, an estimate of the same from slopes; else none.
 
 use super::{Rule, RuleFinding};
 use crate::analysis::Analysis;
-use crate::project::Project;
-use crate::units::number;
+use crate::errors::as_built::built_gap;
+use crate::errors::one_set::tolerances_of;
+use crate::errors::{PanelPlace, SetGeometry, Spread, Stack, hung_gap_size};
+use crate::project::{Point, Project, Tolerances};
+use crate::units::{number, show_fine};
 
 /// Least transmission angle at hung, degrees (common practice for this kind of lift, no source):
 /// below it a few hundredths of length error decide where the panel hangs.
 const LEAST_DEG: f64 = 5.0;
 /// Below this it is worth a look (common practice, no source).
 const NEAR_DEG: f64 = 15.0;
+/// A gap beyond this share of its limit is worth a look (common practice, no source).
+const NEAR_SHARE: f64 = 0.8;
+/// Two-sided 95 % of the normal distribution, which a sum of eight errors is near enough to.
+const P95: f64 = 1.96;
 
-pub(super) fn check(_: &Project, analysis: &Analysis) -> RuleFinding {
+/// A gap and how it is known.
+struct Gap {
+    /// mm, 0 or more; infinite where some set does not get to the wall.
+    size: f64,
+    /// Worth a look whatever its size: some loops do not close, or slopes say nothing.
+    doubtful: bool,
+    text: String,
+}
+
+pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let hung = analysis.pose_at(0.0);
     let angle = hung.transmission.to_degrees();
-    let text = if angle < LEAST_DEG {
+    let limit = project.tolerances.as_ref().map_or(2.0, Tolerances::hung_gap_limit);
+    let gap = gap(project, analysis, limit);
+    let size = gap.as_ref().map_or(0.0, |gap| gap.size);
+    let by_angle = (angle - LEAST_DEG) / LEAST_DEG;
+    let by_gap = if gap.is_some() { 1.0 - size / limit.max(f64::MIN_POSITIVE) } else { f64::INFINITY };
+    let near = angle < NEAR_DEG || size > NEAR_SHARE * limit || gap.as_ref().is_some_and(|gap| gap.doubtful);
+    let gap_text = gap.map_or_else(
+        || " Errors of parts are not known: give tolerances.length and tolerances.offset.".into(),
+        |gap| gap.text,
+    );
+    // The worse of both, each by its own limit; a gap that never closes is the worst.
+    let worst_is_gap = by_gap < by_angle;
+    let finding = if !worst_is_gap {
+        RuleFinding::with_margin(Rule::HangsFlat, angle - LEAST_DEG, "deg")
+    } else if size.is_finite() {
+        RuleFinding::with_margin(Rule::HangsFlat, limit - size, "mm")
+    } else {
+        RuleFinding::failing(Rule::HangsFlat, "mm")
+    };
+    finding
+        .near(near)
+        .at(0.0, "upper panel pivot, hung", &[hung.panel_upper])
+        .saying(format!("{}{gap_text}", angle_text(angle)))
+}
+
+fn angle_text(angle: f64) -> String {
+    let told = number(angle, 1);
+    if angle < LEAST_DEG {
         format!(
-            "Hung, the upper arm and the panel bar meet at {}°; at least {LEAST_DEG}° are wanted, or small length errors lift the panel off the wall. Set the two panel pivots at different distances from the wall.",
-            number(angle, 1)
+            "Hung, the upper arm and the panel bar meet at {told}°; at least {LEAST_DEG}° are wanted, or small length errors lift the panel off the wall. Set the two panel pivots at different distances from the wall."
         )
     } else if angle < NEAR_DEG {
         format!(
-            "Hung, the upper arm and the panel bar meet at {}°: enough, but touchy under {NEAR_DEG}°. Setting the two panel pivots at different distances from the wall raises it.",
-            number(angle, 1)
+            "Hung, the upper arm and the panel bar meet at {told}°: enough, but touchy under {NEAR_DEG}°. Setting the two panel pivots at different distances from the wall raises it."
         )
     } else {
-        format!("Hung, the upper arm and the panel bar meet at {}°, a firm rest.", number(angle, 1))
+        format!("Hung, the upper arm and the panel bar meet at {told}°, a firm rest.")
+    }
+}
+
+fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
+    let given = project.tolerances.as_ref()?;
+    let show = |mm: f64| show_fine(mm, project.units());
+    let advice = |size: f64| {
+        if size > limit {
+            " Adjustable pads as long as the standoff take it up; so does a longer lever, the two panel pivots farther apart in depth."
+        } else {
+            ""
+        }
     };
-    RuleFinding::with_margin(Rule::HangsFlat, angle - LEAST_DEG, "deg")
-        .near(angle < NEAR_DEG)
-        .at(0.0, "upper panel pivot, hung", &[hung.panel_upper])
-        .saying(text)
+    if let Some(built) = &given.as_built {
+        return Some(match built_gap(project, analysis, built)? {
+            Ok((gap, hand)) => {
+                let end = if gap > 0.0 { "top" } else { "bottom" };
+                let which = hand.words();
+                let size = gap.abs();
+                Gap {
+                    size,
+                    doubtful: false,
+                    text: format!(
+                        " As measured, the {which} set leaves {} at the {end}; {} are allowed.{}",
+                        show(size),
+                        show(limit),
+                        advice(size)
+                    ),
+                }
+            }
+            Err((by, hand)) => Gap {
+                size: f64::INFINITY,
+                doubtful: true,
+                text: format!(
+                    " As measured, the {} set does not get to the wall: it stays {} short.",
+                    hand.words(),
+                    show(by)
+                ),
+            },
+        });
+    }
+    let tolerances = tolerances_of(given)?;
+    if let Some(errors) = &analysis.errors {
+        let Some(one) = &errors.one_set else {
+            return Some(Gap {
+                size: 0.0,
+                doubtful: true,
+                text: " A rest of the panel does not leave the wall as it rises, so no gap is told.".into(),
+            });
+        };
+        let short = &one.short_of_hung;
+        let closes = if short.hits == 0 {
+            String::new()
+        } else {
+            format!(
+                " In {} % of sets the loop cannot close at hung: the lower arm stays up to {} short.",
+                number(100.0 * short.share, 1),
+                show(one.most_short_of_hung)
+            )
+        };
+        let linear =
+            if one.hung_gap.linear_trusted { "" } else { " Slopes cannot be trusted here: a dead point is too near." };
+        let Some(size) = one.hung_gap.p95 else {
+            return Some(Gap {
+                size: f64::INFINITY,
+                doubtful: true,
+                text: format!(" More than 5 % of sets do not get to the wall at all.{closes}"),
+            });
+        };
+        return Some(Gap {
+            size,
+            doubtful: short.hits > 0 || !one.hung_gap.linear_trusted,
+            text: format!(
+                " Within the tolerances 95 % of sets leave less than {} at one rest; {} are allowed.{closes}{linear}{}",
+                show(size),
+                show(limit),
+                advice(size)
+            ),
+        });
+    }
+    let hung = PanelPlace { origin: project.panel.hung.origin(), turn: 0.0 };
+    let lift = &analysis.lift;
+    let tips = project.panel.rests().map(|height| Point::new(-lift.standoff, height));
+    let stack = Stack { slopes: hung_gap_size(&SetGeometry::nominal(lift), &hung, tips)?, tolerances };
+    let size = P95 * stack.deviation(Spread::Uniform);
+    Some(Gap {
+        size,
+        doubtful: false,
+        text: format!(
+            " By slopes alone, 95 % of sets leave less than about {} at one rest; {} are allowed. Errors of parts are not yet drawn.{}",
+            show(size),
+            show(limit),
+            advice(size)
+        ),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::errors::{Draws, PartErrors};
+    use crate::{Options, analyse};
+
+    fn board() -> Project {
+        let text = include_str!("../../../../tests/golden/chapel-hatch/project.overarm.json");
+        let mut project: Project = serde_json::from_str(text).expect("a project");
+        project.panel.rests = Some([30.0, 670.0]);
+        project
+    }
+
+    fn found(project: &Project, draws: Option<u32>) -> RuleFinding {
+        let mut analysis = analyse(project, &Options { poses: 2, swept: false });
+        if let Some(count) = draws {
+            let errors = PartErrors::new(project, &analysis, &Draws { count, ..Draws::default() });
+            analysis = analysis.with_errors(project, errors);
+        }
+        let rules = &analysis.rules;
+        rules.iter().find(|found| found.rule == Rule::HangsFlat).expect("it is judged").clone()
+    }
+
+    #[test]
+    fn without_tolerances_the_angle_decides() {
+        let found = found(&board(), Some(100));
+        assert_eq!((found.holds, found.unit), (Some(true), "deg"));
+        assert!((found.margin.expect("a margin") - 14.803_421).abs() < 1e-5 && found.text.contains("give tolerances"));
+    }
+
+    /// Lengths within ±0.02 mm, offsets within ±0.03: root of the sum of squares of 0.02 × (24.92,
+    /// 26.36, 24.92, 25.93) and 0.03 × (7.5, 7.5, 8.9, 8.9), over √3, times 1.96: 1.28 mm with slopes of
+    /// the offsets told to two figures.
+    #[test]
+    fn drawn_and_by_slopes_alike() {
+        let mut project = board();
+        project.tolerances = Some(Tolerances { length: Some(0.02), offset: Some(0.03), ..Tolerances::default() });
+        let by_slopes = found(&project, None);
+        assert!(by_slopes.text.contains("By slopes alone") && by_slopes.text.contains("1.29 mm"), "{}", by_slopes.text);
+        let drawn = found(&project, Some(20_000));
+        assert!(drawn.text.contains("95 % of sets") && !drawn.text.contains("slopes"), "{}", drawn.text);
+        let margins = [&by_slopes, &drawn].map(|found| (found.unit, found.margin.expect("a margin")));
+        assert!(margins.iter().all(|(unit, margin)| *unit == "mm" && (margin - 0.72).abs() < 0.04), "{margins:?}");
+        project.tolerances = Some(Tolerances { length: Some(0.05), offset: Some(0.05), ..Tolerances::default() });
+        assert!(found(&project, Some(5_000)).text.contains("Adjustable pads"));
+    }
+
+    /// One lower arm 0.1 mm too long: −2.49 mm and a little, for the rest that meets the wall first.
+    #[test]
+    fn as_measured_goes_before_drawn() {
+        let mut project = board();
+        let mut built = crate::project::AsBuilt::default();
+        built.right.lower_arm = Some(456.389_035 + 0.1);
+        project.tolerances = Some(Tolerances { as_built: Some(built), ..Tolerances::default() });
+        let found = found(&project, None);
+        assert_eq!((found.holds, found.unit), (Some(false), "mm"));
+        assert!((found.margin.expect("a margin") + 0.49).abs() < 0.05, "{:?}", found.margin);
+        assert!(found.text.contains("the right set") && found.text.contains("at the bottom"), "{}", found.text);
+    }
 }

@@ -11,7 +11,7 @@ mod comes_down;
 mod drive_copes;
 mod fixings_hold;
 mod hangs_flat;
-mod not_checked;
+mod pair_runs_free;
 mod starts;
 mod stays_down;
 mod stops_on_fold;
@@ -136,8 +136,8 @@ impl Rule {
             Self::BearingsHold => bearings_hold::check(project, analysis),
             Self::FixingsHold => fixings_hold::check(project, analysis),
             Self::Winds => winds::check(project, analysis),
+            Self::PairRunsFree => pair_runs_free::check(project, analysis),
             Self::CanBeMade => can_be_made::check(project, analysis),
-            other => not_checked::check(other),
         }
     }
 }
@@ -206,6 +206,14 @@ impl RuleFinding {
 /// Every rule, in order.
 pub(crate) fn check_all(project: &Project, analysis: &Analysis) -> Vec<RuleFinding> {
     Rule::ALL.into_iter().map(|rule| rule.check(project, analysis)).collect()
+}
+
+/// The rules of an analysis, some of them judged anew.
+pub(crate) fn judged_anew(project: &Project, analysis: &Analysis, anew: &[Rule]) -> Vec<RuleFinding> {
+    let again = |found: &RuleFinding| {
+        if anew.contains(&found.rule) { found.rule.check(project, analysis) } else { found.clone() }
+    };
+    analysis.rules.iter().map(again).collect()
 }
 
 /// A fraction of the travel as people read it.

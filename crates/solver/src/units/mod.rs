@@ -11,8 +11,9 @@ mod show;
 
 pub use quantity::Quantity;
 pub use read::{Unreadable, read};
-pub use show::{Fraction, Shown, show, show_length, show_signed_margin};
-pub(crate) use show::{number, shows_as_nothing};
+pub use show::number;
+pub(crate) use show::shows_as_nothing;
+pub use show::{Fraction, Shown, show, show_fine, show_length, show_signed_margin};
 
 /// Millimetres in one inch, exact by definition (international yard and pound agreement, 1959).
 pub const MM_PER_INCH: f64 = 25.4;

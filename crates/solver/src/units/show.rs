@@ -127,6 +127,16 @@ pub fn show_length(mm: f64, units: Units) -> String {
     }
 }
 
+/// An error or a gap with its small figures, which feet and fractions would hide: `0.012 mm`,
+/// `0.0005 in`.
+#[must_use]
+pub fn show_fine(mm: f64, units: Units) -> String {
+    match units {
+        Units::Millimetre => format!("{} mm", number(mm, if mm.abs() < 0.9995 { 3 } else { 2 })),
+        Units::Inch | Units::FeetInch => format!("{} in", number(mm / MM_PER_INCH, 4)),
+    }
+}
+
 /// Whether a length is shown as nothing: "touches" says more than "by 0.00 mm".
 #[must_use]
 pub(crate) fn shows_as_nothing(mm: f64, units: Units) -> bool {
@@ -146,7 +156,8 @@ pub fn show_signed_margin(margin: f64, unit: &str, units: Units) -> String {
 }
 
 /// A number with a true minus sign, and without one on zero.
-pub(crate) fn number(value: f64, decimals: usize) -> String {
+#[must_use]
+pub fn number(value: f64, decimals: usize) -> String {
     let text = format!("{:.decimals$}", value.abs());
     let is_zero = text.bytes().all(|b| matches!(b, b'0' | b'.'));
     if value < 0.0 && !is_zero { format!("−{text}") } else { text }

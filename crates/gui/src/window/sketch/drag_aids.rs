@@ -17,8 +17,13 @@ pub fn draw_hints(pen: &Pen, hints: &[Hint]) {
     }
 }
 
-/// The map, its outline and what it means.
-pub fn draw_map(pen: &Pen, map: &Map) {
+/// What holds in the tinted places of a drag's map.
+pub const GEOMETRY_HOLDS: &str = "every geometric rule holds";
+/// What holds in those of the map of drum or strap's end.
+pub const NO_PUSH: &str = "the strap pulls within its limit all the way, without a push";
+
+/// The map, its outline and what it means: what holds in its tinted places.
+pub fn draw_map(pen: &Pen, map: &Map, what: &str) {
     let palette = pen.palette;
     let colour = palette.holds;
     let at = |column: usize, row: usize| pen.at(corner(map, column, row));
@@ -56,17 +61,17 @@ pub fn draw_map(pen: &Pen, map: &Map) {
     let square = Rect::from_two_pos(at(0, 0), at(map.side, map.side));
     pen.painter.rect_stroke(square, 0.0, Stroke::new(NARROW, palette.hairline), egui::StrokeKind::Middle);
     let words = match (map.holds_somewhere(), map.finished) {
-        (true, true) => "Every geometric rule holds",
-        (true, false) => "Every geometric rule holds; being refined",
-        (false, true) => "No place found near here where every geometric rule holds",
-        (false, false) => "Looking for places where every geometric rule holds",
+        (true, true) => format!("Here {what}"),
+        (true, false) => format!("Here {what}; being refined"),
+        (false, true) => format!("No place found near here where {what}"),
+        (false, false) => format!("Looking for places where {what}"),
     };
     // In the corner, where it covers nothing of the lift.
     let corner = pen.view.screen.left_bottom() + vec2(8.0, -8.0);
     let swatch = Rect::from_min_size(corner - vec2(0.0, 14.0), Vec2::splat(12.0));
     pen.painter.rect_filled(swatch, 0.0, palette.paper);
     pen.painter.rect(swatch, 0.0, colour.gamma_multiply(TINT), edge, egui::StrokeKind::Inside);
-    pen.label(corner + vec2(18.0, 0.0), Align2::LEFT_BOTTOM, words, small(), colour);
+    pen.label(corner + vec2(18.0, 0.0), Align2::LEFT_BOTTOM, &words, small(), colour);
 }
 
 #[allow(clippy::cast_precision_loss)] // a hundred

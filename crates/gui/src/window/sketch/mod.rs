@@ -5,6 +5,7 @@ mod bars;
 mod contact;
 mod dimension;
 pub mod drag_aids;
+mod forces;
 pub mod handles;
 mod lift;
 mod pen;
@@ -69,6 +70,8 @@ impl Sketch {
             | ViewAction::Pick(_)
             | ViewAction::PickBar(_)
             | ViewAction::Show(..)
+            | ViewAction::Plot(_)
+            | ViewAction::Places(_)
             | ViewAction::Dismiss
             | ViewAction::Note(_)
             | ViewAction::ShowTo(_) => {}
@@ -80,6 +83,7 @@ impl Sketch {
         let analysis = session.analysis();
         let pose = session.pose();
         let parked = session.parked();
+        let drive_map = session.drive_map();
         // Not a stop of the Tab key: the handles are.
         let response = ui.allocate_response(ui.available_size(), Sense::CLICK | Sense::DRAG);
         let screen = response.rect;
@@ -129,8 +133,13 @@ impl Sketch {
         }
         dimension::draw_clearances(&pen, project, &analysis, picked);
 
+        if session.shows(Detail::Forces) {
+            forces::draw(ui, &pen, project, &analysis, &pose);
+        }
         if let Some(map) = session.where_it_holds() {
-            drag_aids::draw_map(&pen, &map);
+            drag_aids::draw_map(&pen, &map, drag_aids::GEOMETRY_HOLDS);
+        } else if let Some(map) = drive_map {
+            drag_aids::draw_map(&pen, &map, drag_aids::NO_PUSH);
         }
         drag_aids::draw_hints(&pen, session.hints());
 

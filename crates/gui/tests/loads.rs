@@ -1,0 +1,254 @@
+//! Forces in the window: where rules fail along the travel, plots, arrows on the drawing, and the
+//! pages of drive, hinges and fixings; driven by accessible names, no GPU.
+
+use std::time::{Duration, Instant};
+
+use egui::accesskit::Role;
+use egui::{Key, Modifiers, vec2};
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT, Queryable};
+use overarm::session::{Detail, DrivePart, Plotted, demo};
+use overarm::window::{App, Start};
+use overarm_solver::Project;
+
+type Window = Harness<'static, Option<App>>;
+
+fn window_of(width: f32, height: f32, start: Start) -> Window {
+    let mut start = Some(start);
+    // The harness keeps 8 points free on each side.
+    let size = vec2(width + 16.0, height + 16.0);
+    let mut window = Harness::builder().with_size(size).with_max_steps(24).build_ui_state(
+        move |ui, app: &mut Option<App>| {
+            app.get_or_insert_with(|| App::new(ui.ctx(), start.take().unwrap_or_default())).show(ui);
+        },
+        None,
+    );
+    window.run();
+    window
+}
+
+fn open_window() -> Window {
+    window_of(1280.0, 800.0, Start::default())
+}
+
+/// A window on a project that differs from the demo.
+fn open_on(change: impl FnOnce(&mut Project)) -> Window {
+    let mut project = demo();
+    change(&mut project);
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = folder.path().join("board.overarm.json");
+    overarm_shopfiles::project_file::save(&path, &project).expect("a temporary folder can be written");
+    let mut window = window_of(1280.0, 800.0, Start { file: Some(path), ..Start::default() });
+    let patience = Instant::now() + Duration::from_secs(20);
+    while *app(&window).session().project() != project {
+        assert!(Instant::now() < patience, "the file was never opened");
+        std::thread::sleep(Duration::from_millis(5));
+        window.step();
+    }
+    window.run();
+    window
+}
+
+fn app(window: &Window) -> &App {
+    window.state().as_ref().expect("the first frame makes the window's state")
+}
+
+fn press_keys(window: &mut Window, modifiers: Modifiers, key: Key) {
+    window.key_press_modifiers(modifiers, key);
+    window.run();
+}
+
+fn click(window: &mut Window, label: &str) {
+    window.get_by_label(label).click();
+    window.run();
+}
+
+/// What the rail says to assistive technology.
+fn rail(window: &Window) -> String {
+    window.get_by_label("Travel in percent").value().expect("a rail has a value")
+}
+
+#[test]
+fn where_a_rule_fails_is_told_on_the_rail_with_its_number() {
+    let window = open_window();
+    assert_eq!(rail(&window), "0.0 %", "nothing fails in the demo");
+    let mut window = open_on(|project| {
+        if let Some(drive) = &mut project.drive {
+            drive.strap_limit = Some(120.0);
+        }
+    });
+    let said = rail(&window);
+    assert!(said.contains("Starts with the strap fails from ") && said.contains("may carry 120 N"), "{said}");
+    // Pointed at, the same is told beside it, and only there.
+    let place = window.get_by_label("Travel in percent").rect();
+    window.hover_at(egui::pos2(place.left() + 0.4 * place.width(), place.center().y));
+    window.run();
+    std::thread::sleep(Duration::from_millis(20));
+    window.run();
+    let told = window.query_all_by_label_contains("Starts with the strap fails from").count();
+    assert_eq!(told, 1, "a sentence where the pointer is");
+}
+
+#[test]
+fn the_plots_are_chosen_by_name_and_by_key() {
+    let mut window = open_window();
+    let plotted = |window: &Window| app(window).session().settings().plotted;
+    assert_eq!(plotted(&window), Plotted::Motion);
+    window.get_by_label_contains("Plot of tilt, transmission and clearance over the travel; limits: 15.0 mm");
+    window.get_by(|node| node.role() == Role::ComboBox && node.label().as_deref() == Some("What is plotted")).click();
+    window.run();
+    click(&mut window, "Pull");
+    assert_eq!(plotted(&window), Plotted::Pull);
+    window.get_by_label_contains("limits: strap may carry 450 N, stalled motor pulls ");
+    for next in [Plotted::DrumTorque, Plotted::Hinges, Plotted::Motion] {
+        press_keys(&mut window, Modifiers::SHIFT, Key::G);
+        assert_eq!(plotted(&window), next);
+    }
+    // Closed, the key brings them back as they were.
+    press_keys(&mut window, Modifiers::NONE, Key::G);
+    assert!(window.query_by_label_contains("Plot of").is_none());
+    press_keys(&mut window, Modifiers::SHIFT, Key::G);
+    assert_eq!(plotted(&window), Plotted::Motion);
+    window.get_by_label_contains("Plot of tilt");
+}
+
+#[test]
+fn figures_beside_the_plot_are_of_the_pose_shown() {
+    let mut window = open_window();
+    press_keys(&mut window, Modifiers::SHIFT, Key::G);
+    let figures = |window: &Window| {
+        let node = window.get_by(|node| {
+            node.role() == Role::Label
+                && node.value().or(node.label()).is_some_and(|said| said.starts_with("Strap pull"))
+        });
+        let node = node.accesskit_node();
+        node.value().or(node.label()).expect("figures")
+    };
+    let at_hung = figures(&window);
+    assert!(at_hung.contains("without friction"), "{at_hung}");
+    window.get_by_label("Travel in percent").focus();
+    window.run();
+    press_keys(&mut window, Modifiers::NONE, Key::End);
+    assert_ne!(figures(&window), at_hung);
+}
+
+#[test]
+fn a_plot_without_its_data_says_what_it_needs() {
+    let mut window = open_on(|project| project.drive = None);
+    press_keys(&mut window, Modifiers::SHIFT, Key::G);
+    window.get_by_label_contains("Pull needs a strap and its drum");
+}
+
+#[test]
+fn forces_are_shown_on_the_drawing_by_key_and_by_name() {
+    let mut window = open_window();
+    assert!(window.query_by_label_contains("Forces at the pose shown").is_none());
+    press_keys(&mut window, Modifiers::NONE, Key::L);
+    assert!(app(&window).session().shows(Detail::Forces));
+    // 16 kg at standard gravity.
+    window.get_by_label_contains("weight of the panel 157 N");
+    window.get_by_label_contains("lower arm on wall bar");
+    window.get_by_label_contains("The bar is 200 N long.");
+    click(&mut window, "Forces");
+    assert!(!app(&window).session().shows(Detail::Forces));
+    assert!(window.query_by_label_contains("Forces at the pose shown").is_none());
+}
+
+/// Opens a page by its key; its title and the figures of the demo are there.
+fn page(key: Key) -> Window {
+    let mut window = open_window();
+    press_keys(&mut window, Modifiers::NONE, key);
+    window
+}
+
+fn type_into(window: &mut Window, name: &str, text: &str) {
+    let field = |node: &egui_kittest::kittest::AccessKitNode<'_>| {
+        node.role() == Role::TextInput && node.label().as_deref() == Some(name)
+    };
+    window.get_by(field).focus();
+    window.run();
+    window.get_by(field).type_text(text);
+    window.run();
+    press_keys(window, Modifiers::NONE, Key::Enter);
+}
+
+#[test]
+fn the_page_of_strap_and_motor_answers_what_is_typed() {
+    let mut window = page(Key::S);
+    window.get_by_label("Pull at hung: 63 N");
+    window.get_by_label_contains("Starts with the strap: holds, +189");
+    // 0.35 N·m through 60 at 0.45: doubled, it copes twice as easily.
+    window.get_by_label_contains("It gives: 1.64 times that");
+    type_into(&mut window, "Motor, torque", "0.7");
+    window.get_by_label_contains("It gives: 3.28 times that");
+    // Then the stalled motor pulls more than the strap may carry, and the page says so.
+    window.get_by_label_contains("Stalled at the stop, strap: 699 N, fails");
+    type_into(&mut window, "Motor, efficiency of the gear", "1.5");
+    window.get_by_label_contains("at most 1");
+    press_keys(&mut window, Modifiers::NONE, Key::Escape);
+    // On demand, where it comes from.
+    assert!(window.query_by_label_contains("virtual work").is_none());
+    click(&mut window, "Where “Start” comes from");
+    window.get_by_label_contains("virtual work");
+}
+
+#[test]
+fn the_page_of_hinges_chooses_bearing_and_seat() {
+    let mut window = page(Key::B);
+    let joints = |window: &Window| app(window).session().project().joints.clone().expect("the demo has hinges");
+    window.get_by_label_contains("Static safety over the travel: ");
+    window.get_by_label("Go: 21.980 mm");
+    let list = |window: &mut Window, name: &str| {
+        window.get_by(|node| node.role() == Role::ComboBox && node.label().as_deref() == Some(name)).scroll_to_me();
+        window.run();
+        window.get_by(|node| node.role() == Role::ComboBox && node.label().as_deref() == Some(name)).click();
+        window.run();
+    };
+    list(&mut window, "Seat");
+    window.get_by_label("N7").scroll_to_me();
+    window.run();
+    click(&mut window, "N7");
+    assert_eq!(joints(&window).housing, Some(overarm_solver::HousingFit::Class("N7".to_owned())));
+    window.get_by_label("Go: 21.972 mm");
+    window.get_by_label("Interference, least: 2 µm gap");
+    list(&mut window, "Bearing");
+    window.get_by_label("own figures").scroll_to_me();
+    window.run();
+    click(&mut window, "own figures");
+    assert!(matches!(joints(&window).bearing, Some(overarm_solver::BearingWanted::Own(_))));
+    press_keys(&mut window, Modifiers::COMMAND, Key::Z);
+    press_keys(&mut window, Modifiers::COMMAND, Key::Z);
+    assert_eq!(Some(joints(&window)), demo().joints, "each choice is one step");
+}
+
+#[test]
+fn the_page_of_fixings_tells_defaults_and_what_is_missing() {
+    let mut window = open_on(|project| {
+        if let Some(fixings) = &mut project.fixings {
+            fixings.duration = None;
+        }
+    });
+    press_keys(&mut window, Modifiers::NONE, Key::W);
+    window.get_by_label_contains("Safety on the design value: ");
+    window.get_by_label_contains("local code");
+    window.get_by(|node| node.role() == Role::TextInput && node.description().as_deref() == Some("default 0.9"));
+    type_into(&mut window, "Wood, specific gravity", " ");
+    window.get_by_label_contains("specific gravity of the wood that takes the thread");
+    // The pages stand beside each other.
+    click(&mut window, "Hinges and fits");
+    window.get_by_label_contains("Static safety over the travel: ");
+    press_keys(&mut window, Modifiers::NONE, Key::B);
+    assert!(window.query_by_label_contains("Static safety over the travel: ").is_none(), "the key closes it");
+}
+
+#[test]
+fn places_of_the_drum_are_shown_on_the_drawing_when_asked_for() {
+    let mut window = page(Key::S);
+    assert!(app(&window).session().places_of().is_none());
+    click(&mut window, "Places for the drum");
+    assert_eq!(app(&window).session().places_of(), Some(DrivePart::Drum));
+    click(&mut window, "Places for the strap's end");
+    assert_eq!(app(&window).session().places_of(), Some(DrivePart::Anchor));
+    click(&mut window, "Places for the strap's end");
+    assert_eq!(app(&window).session().places_of(), None);
+}

@@ -1,0 +1,196 @@
+//! `job-sheet.pdf`: for the client and for the file. What the lift does in three pictures, every rule
+//! with its margin, weights and power, what was assumed, and what it is not to be trusted with.
+
+mod assumed;
+mod cautions;
+mod figures_of_it;
+mod pictures;
+
+use overarm_solver::{Analysis, Project, RuleFinding, show_signed_margin};
+
+use crate::job_folder::Job;
+use crate::sheet::flow::Flow;
+use crate::sheet::frame::TitleBlock;
+use crate::sheet::notices::Notices;
+use crate::sheet::page::{Area, Page};
+use crate::sheet::paper::Paper;
+use crate::sheet::path::Path;
+use crate::sheet::pdf::pdf;
+use crate::sheet::pen::{FAILS, HOLDS, NEAR, Pen};
+use crate::sheet::table::{Column, Table};
+use crate::sheet::typeface::Style;
+
+/// Height of the three pictures, mm.
+const PICTURES: f64 = 92.0;
+
+/// The file.
+///
+/// # Errors
+/// A sentence where the PDF writer refuses.
+pub fn job_sheet(job: &Job) -> Result<Vec<u8>, String> {
+    pdf(&format!("{}: job sheet", job.project.title()), &pages(job.project, job.analysis))
+}
+
+/// Its sheets.
+#[must_use]
+pub fn pages(project: &Project, analysis: &Analysis) -> Vec<Page> {
+    let notices = Notices::of(project, analysis);
+    let block = TitleBlock::new(project, "Job sheet", "001", "Wall lift: what it does and what was checked");
+    let mut flow = Flow::new(Paper::of_office(project.units()), block, &notices);
+    let title = Style::TITLE.wrap_at_most(project.title(), flow.width(), 2).join(" ");
+    flow.title(&title);
+    verdict(&mut flow, analysis);
+    flow.figure(PICTURES, |page, area| pictures::draw(page, area, project, analysis));
+    flow.head("What it does");
+    flow.table(&figures_of_it::table(project, analysis, flow.width()));
+    rules(&mut flow, project, analysis);
+    flow.head("Cautions");
+    for caution in cautions::of(project, analysis) {
+        flow.marked(&caution, Style::BODY, |page, area| mark(page, area, Some(true), true));
+    }
+    flow.head("What was assumed");
+    let assumed = assumed::of(project);
+    if assumed.is_empty() {
+        flow.text("Nothing: the project gives every figure.");
+    } else {
+        flow.text(
+            "The project does not give these figures; each stands for what is common practice and can be changed.",
+        );
+        let mut table = Table::new(vec![
+            Column::words("Figure", 0.6 * flow.width()),
+            Column::words("Taken as", 0.4 * flow.width()),
+        ]);
+        for (what, value) in assumed {
+            table.row([what.to_owned(), value]);
+        }
+        flow.table(&table);
+    }
+    flow.head("Taken over by");
+    flow.text(
+        "I have read the cautions, and been shown the second retention and how the panel is brought down by hand.",
+    );
+    flow.figure(14.0, |page, area| {
+        for (share, long, words) in [(0.0, 0.38, "Name"), (0.4, 0.18, "Date"), (0.6, 0.4, "Signature")] {
+            let left = area.left + share * area.width();
+            let right = left + long * area.width();
+            page.line(&[[left, area.bottom - 5.0], [right, area.bottom - 5.0]], Pen::THIN);
+            page.text([left, area.bottom - 1.2], crate::sheet::page::Hold::Start, words, Style::SMALL);
+        }
+    });
+    flow.finish(None)
+}
+
+fn verdict(flow: &mut Flow, analysis: &Analysis) {
+    let count = |holds: Option<bool>| analysis.rules.iter().filter(|rule| rule.holds == holds).count();
+    let near = analysis.rules.iter().filter(|rule| rule.holds == Some(true) && rule.near).count();
+    let (fails, checked) = (count(Some(false)), count(Some(true)) + count(Some(false)));
+    let (words, colour) = match (fails, near) {
+        (0, 0) => (format!("Holds: {checked} rules checked."), HOLDS),
+        (0, near) => (format!("Holds, {near} near the limit: {checked} rules checked."), NEAR),
+        (fails, _) => (format!("Fails: {fails} of {checked} rules checked. Not to be built as it is."), FAILS),
+    };
+    flow.marked(&words, Style::BODY.bold().coloured(colour), |page, area| {
+        mark(page, area, Some(fails == 0), near > 0);
+    });
+}
+
+fn rules(flow: &mut Flow, project: &Project, analysis: &Analysis) {
+    flow.head("Rules and margins");
+    let order = |rule: &&RuleFinding| match (rule.holds, rule.near) {
+        (Some(false), _) => 0,
+        (Some(true), true) => 1,
+        _ => 2,
+    };
+    let mut checked: Vec<&RuleFinding> = analysis.rules.iter().filter(|rule| rule.holds.is_some()).collect();
+    checked.sort_by_key(order);
+    for rule in checked {
+        let margin = rule.margin.map_or_else(String::new, |margin| {
+            format!(" ({})", show_signed_margin(margin, rule.unit, project.units()))
+        });
+        let head = format!("{}{margin}", rule.rule.title());
+        let colour = match order(&rule) {
+            0 => FAILS,
+            1 => NEAR,
+            _ => HOLDS,
+        };
+        flow.keep(4.0 * Style::BODY.line_height());
+        flow.marked(&head, Style::BODY.bold().coloured(colour), |page, area| mark(page, area, rule.holds, rule.near));
+        flow.marked(&rule.text, Style::BODY, |_, _| {});
+        flow.space(1.0);
+    }
+    let open: Vec<&str> =
+        analysis.rules.iter().filter(|rule| rule.holds.is_none()).map(|rule| rule.rule.title()).collect();
+    if !open.is_empty() {
+        flow.text(&format!("Not checked: {}. These rules say nothing either way.", open.join(", ")));
+    }
+}
+
+/// Tick, triangle or cross, drawn as a shape in a box.
+fn mark(page: &mut Page, area: Area, holds: Option<bool>, near: bool) {
+    let Area { left, top, right, bottom } = area;
+    let (x, y) = (0.5 * (left + right), 0.5 * (top + bottom));
+    match (holds, near) {
+        (Some(false), _) => {
+            let pen = Pen::OUTLINE.coloured(FAILS);
+            page.line(&[[left + 0.3, top + 0.3], [right - 0.3, bottom - 0.3]], pen);
+            page.line(&[[left + 0.3, bottom - 0.3], [right - 0.3, top + 0.3]], pen);
+        }
+        (Some(true), true) => {
+            page.fill(Path::polygon(&[[x, top + 0.2], [right, bottom - 0.2], [left, bottom - 0.2]]), NEAR);
+        }
+        _ => {
+            page.line(&[[left, y], [x - 0.4, bottom - 0.4], [right, top + 0.4]], Pen::OUTLINE.coloured(HOLDS));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project_file;
+    use overarm_solver::{Options, Rule, analyse};
+
+    fn sheets(change: impl FnOnce(&mut Project)) -> (Analysis, Vec<Page>) {
+        let mut project =
+            project_file::parse(include_bytes!("../../../../demo/chapel-hatch.overarm.json")).expect("the demo");
+        change(&mut project);
+        let analysis = analyse(&project, &Options { poses: 13, swept: false });
+        let pages = pages(&project, &analysis);
+        for page in &pages {
+            assert_eq!(page.faults(), Vec::<String>::new());
+        }
+        (analysis, pages)
+    }
+
+    fn all_words(pages: &[Page]) -> String {
+        let lines: Vec<&str> = pages.iter().flat_map(Page::texts).map(|text| text.words.as_str()).collect();
+        lines.join(" ")
+    }
+
+    #[test]
+    fn every_checked_rule_stands_in_it_with_its_margin() {
+        let (analysis, pages) = sheets(|_| {});
+        let words = all_words(&pages);
+        for rule in &analysis.rules {
+            assert!(words.contains(rule.rule.title()), "{}", rule.rule.title());
+        }
+        assert!(words.contains("local code") && words.contains("second retention"), "{words}");
+        assert!(words.contains("25 mm") && words.contains("100 mm"), "gaps of ISO 13854");
+    }
+
+    #[test]
+    fn what_fails_stands_on_every_sheet_and_what_is_assumed_is_told() {
+        let (analysis, pages) = sheets(|project| {
+            project.room.clearance = Some(400.0);
+            project.joints = None;
+            project.bars.running_clearance = None;
+            project.title = Some("Ein überaus langer Titel ".repeat(30));
+        });
+        assert!(analysis.rules.iter().any(|rule| rule.rule == Rule::ClearsRoom && rule.holds == Some(false)));
+        for page in &pages {
+            assert!(all_words(std::slice::from_ref(page)).contains("Not to be built as it is"), "on every sheet");
+        }
+        let words = all_words(&pages);
+        assert!(words.contains("Running clearance between the bars 0.50 mm"), "{words}");
+    }
+}

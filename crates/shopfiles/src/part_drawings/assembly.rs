@@ -1,0 +1,323 @@
+//! The assembly: one set pulled apart along z, the parts list, and the order in which it goes
+//! together.
+
+use nalgebra::Vector2;
+use overarm_solver::{Analysis, Build, Mouth, Part, PartName, Point, Pose, Project, Vertex};
+
+use super::flat::scale_words;
+use super::name_of;
+use crate::sheet::dimension::FIGURE;
+use crate::sheet::figures::{length, with_unit};
+use crate::sheet::frame::{Framed, TitleBlock};
+use crate::sheet::notices::Notices;
+use crate::sheet::page::{Area, Hold, Page};
+use crate::sheet::paper::Paper;
+use crate::sheet::path::{Path, Place, View};
+use crate::sheet::pen::{METAL_LIGHT, PAPER, Pen, QUIET};
+use crate::sheet::table::{Column, Table};
+use crate::sheet::typeface::Style;
+
+/// The assembly's own number; parts follow on it.
+const NUMBER: &str = "100";
+const SCALES: [f64; 6] = [1.0, 0.5, 0.2, 0.1, 0.05, 0.02];
+/// From one step of the assembly to the next, mm on the sheet: outwards is to the right and up.
+const PULLED: [f64; 2] = [25.0, -12.0];
+/// Width of the parts list, mm.
+const LIST: f64 = 176.0;
+/// Share of the travel at which it is drawn: folded halfway, every part is seen.
+const DRAWN_AT: f64 = 0.5;
+/// Radius of an item's number, mm.
+const BALLOON: f64 = 3.6;
+
+/// What is put together in one step.
+enum Step {
+    Bars(Vec<PartName>),
+    Bearings,
+    Pins,
+}
+
+pub(super) fn sheet(project: &Project, analysis: &Analysis, parts: &[Part], notices: &Notices, of: usize) -> Page {
+    let paper = Paper::of_drawings(project.units());
+    let mut block =
+        TitleBlock::new(project, "Assembly drawing", NUMBER, "Wall lift, two sets; the left set pulled apart");
+    let framed = Framed::new(paper, &block, notices);
+    let free = framed.free;
+    let list = parts_list(project, parts);
+    let lines = steps_in_words(project, parts);
+    let picture = Area { right: free.right - LIST - 6.0, ..free };
+    let text_height = words_height(&lines, picture.width());
+    let picture = Area { bottom: free.bottom - text_height - 4.0, ..picture };
+    let mut page = Page::new(paper);
+    let scale = exploded(&mut page, project, analysis, parts, picture);
+    block.scale = scale_words(scale);
+    framed.draw(&mut page, &block, 1, of);
+    list.draw(&mut page, [free.right - LIST, free.top]);
+    let mut y = picture.bottom + 4.0 + Style::BODY.capital;
+    page.text([free.left, y], Hold::Start, "Order of assembly, each set", Style::BODY.bold());
+    y += Style::HEAD.line_height();
+    for (index, line) in lines.iter().enumerate() {
+        page.text([free.left, y], Hold::Start, &(index + 1).to_string(), Style::BODY);
+        y = page.lines([free.left + 6.0, y], &Style::BODY.wrap(line, picture.width() - 6.0), Style::BODY);
+    }
+    page
+}
+
+fn words_height(lines: &[String], width: f64) -> f64 {
+    #[allow(clippy::cast_precision_loss)] // a handful of lines
+    let count = lines.iter().map(|line| Style::BODY.wrap(line, width - 6.0).len()).sum::<usize>() as f64;
+    Style::HEAD.line_height() + count * Style::BODY.line_height() + Style::BODY.capital
+}
+
+/// From the panel's middle outwards.
+fn steps(project: &Project) -> Vec<Step> {
+    match project.bars.build {
+        Build::Lapped => vec![
+            Step::Bars(vec![PartName::WallBar, PartName::PanelBar]),
+            Step::Bearings,
+            Step::Pins,
+            Step::Bars(vec![PartName::LowerArm, PartName::UpperArm]),
+        ],
+        Build::Sandwich => vec![
+            Step::Bars(vec![PartName::UpperArm]),
+            Step::Bearings,
+            Step::Bars(vec![PartName::WallBar, PartName::PanelBar]),
+            Step::Pins,
+            Step::Bars(vec![PartName::LowerArm]),
+        ],
+    }
+}
+
+fn exploded(page: &mut Page, project: &Project, analysis: &Analysis, parts: &[Part], area: Area) -> f64 {
+    let pose = analysis.pose_at(DRAWN_AT);
+    let steps = steps(project);
+    let bars = [PartName::WallBar, PartName::PanelBar, PartName::LowerArm, PartName::UpperArm];
+    let points: Vec<Point> = bars.iter().flat_map(|bar| outline(analysis, &pose, *bar)).map(|v| v.at).collect();
+    let Some(first) = points.first() else { return 1.0 };
+    let (mut low, mut high) = (*first, *first);
+    for point in &points {
+        (low, high) = (low.inf(point), high.sup(point));
+    }
+    // Half-round ends reach beyond their corners.
+    let round = Vector2::repeat(analysis.lift.lower_arm_radius().max(analysis.lift.upper_arm_radius()));
+    (low, high) = (low - round, high + round);
+    #[allow(clippy::cast_precision_loss)] // five steps
+    let pulled = PULLED.map(|by: f64| by.abs() * (steps.len() - 1) as f64);
+    let room = [area.width() - pulled[0] - 30.0, area.height() - pulled[1] - 24.0];
+    let size = high - low;
+    let fits = |scale: &f64| scale * size.x <= room[0] && scale * size.y <= room[1];
+    let scale = SCALES.into_iter().find(fits).unwrap_or(SCALES[SCALES.len() - 1]);
+    let spare = (room[1] - scale * size.y).max(0.0);
+    let at_start = [area.left + 14.0, area.bottom - 10.0 - 0.5 * spare - scale * size.y];
+    let view = View::new([at_start[0] - scale * low.x, at_start[1] + scale * high.y], scale);
+    let moved = |index: usize| {
+        #[allow(clippy::cast_precision_loss)] // five steps
+        let by = index as f64;
+        View::new([view.origin[0] + by * PULLED[0], view.origin[1] + by * PULLED[1]], scale)
+    };
+    let pivots = [analysis.lift.lower_arm_axis(&pose), analysis.lift.upper_arm_axis(&pose)].concat();
+    for pivot in &pivots {
+        page.line(&[view.place(*pivot), moved(steps.len() - 1).place(*pivot)], Pen::CENTRE.coloured(QUIET));
+    }
+    let hinge = parts.iter().flat_map(|part| &part.hinges).find_map(|hinge| hinge.bearing.clone());
+    let bore = overarm_solver::pivot_bore(project);
+    let mut items = Vec::new();
+    for (index, step) in steps.iter().enumerate() {
+        let view = moved(index);
+        match step {
+            Step::Bars(names) => {
+                for name in names {
+                    let shape = outline(analysis, &pose, *name);
+                    page.paint(view.outline(&shape), METAL_LIGHT, Pen::OUTLINE);
+                    let ends = if *name == PartName::WallBar || *name == PartName::PanelBar {
+                        Some(shape.iter().map(|v| v.at.coords).sum::<Vector2<f64>>() / shape.len().max(1) as f64)
+                    } else {
+                        let axis = if *name == PartName::LowerArm {
+                            analysis.lift.lower_arm_axis(&pose)
+                        } else {
+                            analysis.lift.upper_arm_axis(&pose)
+                        };
+                        Some(nalgebra::center(&axis[0], &axis[1]).coords)
+                    };
+                    if let Some(at) = ends {
+                        items.push((view.place(Point::from(at)), item_of(parts, *name)));
+                    }
+                }
+                for pivot in &pivots {
+                    if names.iter().any(|name| holds(analysis, &pose, *name, *pivot)) {
+                        page.paint(view.circle(*pivot, 0.5 * bore), PAPER, Pen::THIN);
+                    }
+                }
+            }
+            Step::Bearings => {
+                for pivot in &pivots {
+                    let outside = hinge.as_ref().map_or(2.0 * bore, |bearing| bearing.outside);
+                    page.paint(view.circle(*pivot, 0.5 * outside), PAPER, Pen::OUTLINE.wide(0.35));
+                    page.draw(view.circle(*pivot, 0.5 * bore), Pen::THIN);
+                }
+                items.push((view.place(pivots[0]), Some(numbers(parts) + 1)));
+            }
+            Step::Pins => {
+                for pivot in &pivots {
+                    page.paint(view.circle(*pivot, 0.5 * bore), METAL_LIGHT, Pen::OUTLINE.wide(0.35));
+                }
+                items.push((view.place(pivots[0]), Some(numbers(parts) + 2)));
+            }
+        }
+    }
+    balloons(page, &items, area);
+    scale
+}
+
+/// Numbers beside what they are of, each at the first free place around it.
+fn balloons(page: &mut Page, items: &[(Place, Option<usize>)], area: Area) {
+    let mut taken: Vec<Area> = Vec::new();
+    for ([x, y], item) in items {
+        let Some(item) = item else { continue };
+        let around =
+            [[0.0, 1.0], [1.0, 0.6], [-1.0, 0.6], [0.6, -1.0], [-0.6, -1.0], [1.0, 0.0], [-1.0, 0.0], [1.0, 1.4]];
+        let spots = [14.0, 22.0, 30.0].into_iter().flat_map(|far| around.map(|[dx, dy]| [x + far * dx, y + far * dy]));
+        let box_of = |[x, y]: Place| Area { left: x, top: y, right: x, bottom: y }.grown(BALLOON + 1.0);
+        let free = |at: &Place| area.holds(&box_of(*at)) && !taken.iter().any(|other| other.meets(&box_of(*at)));
+        let at = spots.into_iter().find(free).unwrap_or([x + 14.0, *y]);
+        taken.push(box_of(at));
+        let (dx, dy) = (at[0] - x, at[1] - y);
+        let share = 1.0 - BALLOON / dx.hypot(dy).max(BALLOON);
+        page.line(&[[*x, *y], [x + share * dx, y + share * dy]], Pen::THIN);
+        page.fill(Path::circle([*x, *y], 0.7), crate::sheet::pen::INK);
+        page.paint(Path::circle(at, BALLOON), PAPER, Pen::THIN);
+        page.text([at[0], at[1] + 0.5 * FIGURE.capital], Hold::Middle, &item.to_string(), FIGURE);
+    }
+}
+
+/// A bar's outline in side view at a pose.
+fn outline(analysis: &Analysis, pose: &Pose, name: PartName) -> Vec<Vertex> {
+    let place = analysis.lift.room_from_bar(pose, name);
+    let Some(bar) = analysis.solids.bar(name) else { return Vec::new() };
+    let whole = bar.layers.iter().find(|layer| !layer.bores.is_empty()).and_then(|layer| layer.pieces.first());
+    let shape = whole.map(Vec::as_slice).unwrap_or_default();
+    shape.iter().map(|vertex| Vertex { at: place * vertex.at, ..*vertex }).collect()
+}
+
+/// Whether a pivot is one of a bar's.
+fn holds(analysis: &Analysis, pose: &Pose, name: PartName, pivot: Point) -> bool {
+    let place = analysis.lift.room_from_bar(pose, name);
+    analysis.solids.bar(name).is_some_and(|bar| {
+        bar.layers.iter().flat_map(|layer| &layer.bores).any(|bore| (place * bore.centre - pivot).norm() < 1e-3)
+    })
+}
+
+/// How many part numbers there are.
+fn numbers(parts: &[Part]) -> usize {
+    super::one_of_each(parts).count()
+}
+
+/// The item of a left part in the list.
+fn item_of(parts: &[Part], name: PartName) -> Option<usize> {
+    super::one_of_each(parts).position(|part| part.name == name).map(|index| index + 1)
+}
+
+fn parts_list(project: &Project, parts: &[Part]) -> Table {
+    let units = project.units();
+    let say = |mm: f64| with_unit(&length(mm, units), units);
+    let mut table = Table::new(vec![
+        Column::words("Item", 12.0),
+        Column::words("Number", 18.0),
+        Column::words("What", 50.0),
+        Column::figures("Off", 10.0),
+        Column::words("Material, size", 68.0),
+        Column::figures("kg each", 18.0),
+    ]);
+    let mut item = 0;
+    let mut add = |number: &str, what: String, off: String, size: String, mass: String| {
+        item += 1;
+        table.row([item.to_string(), number.to_owned(), what, off, size, mass]);
+    };
+    for part in super::one_of_each(parts) {
+        let mass = part.mass.map_or_else(|| "—".to_owned(), |mass| format!("{mass:.3}"));
+        let size = format!(
+            "{}, {} × {} × {}",
+            part.material,
+            length(part.stock.width, units),
+            length(part.stock.depth, units),
+            length(part.stock.cut_length, units)
+        );
+        add(&part.number, name_of(part), part.off.to_string(), size, mass);
+    }
+    let seats: usize = parts.iter().flat_map(|part| &part.hinges).map(|hinge| hinge.pressed_from.len()).sum();
+    let bearing = parts.iter().flat_map(|part| &part.hinges).find_map(|hinge| hinge.bearing.clone());
+    let class = project.joints.as_ref().and_then(|joints| joints.pin.clone());
+    match &bearing {
+        Some(bearing) => add(
+            "—",
+            format!("Bearing {}", bearing.name),
+            seats.to_string(),
+            format!(
+                "{} × {} × {}",
+                length(bearing.bore, units),
+                length(bearing.outside, units),
+                length(bearing.width, units)
+            ),
+            "—".to_owned(),
+        ),
+        None => add("—", "Bearing, not given".to_owned(), "—".to_owned(), "—".to_owned(), "—".to_owned()),
+    }
+    let bore = overarm_solver::pivot_bore(project);
+    let deepest = parts.iter().map(|part| part.depth).fold(0.0, f64::max);
+    add(
+        "—",
+        format!("Hinge pin{}", class.map_or_else(String::new, |class| format!(", {class}"))),
+        "8".to_owned(),
+        format!("Ø{} × {}, steel", say(bore), say(deepest)),
+        "—".to_owned(),
+    );
+    let screws = |name: PartName| {
+        parts.iter().filter(|part| part.name == name).map(|part| part.screw_holes.len()).sum::<usize>()
+    };
+    for (name, what) in
+        [(PartName::WallBar, "Screw, wall bar to wall"), (PartName::PanelBar, "Screw, panel bar to panel")]
+    {
+        let count = screws(name);
+        if count > 0 {
+            let diameter = project.fixings.as_ref().and_then(|fixings| fixings.diameter);
+            let size = diameter.map_or_else(|| "—".to_owned(), |diameter| format!("Ø{}, countersunk", say(diameter)));
+            add("—", what.to_owned(), count.to_string(), size, "—".to_owned());
+        }
+    }
+    if let Some(drive) = &project.drive {
+        let width = drive.strap_width.map_or_else(String::new, |width| format!("{} wide, ", say(width)));
+        add(
+            "—",
+            "Strap".to_owned(),
+            "1".to_owned(),
+            format!("{width}{} thick", say(drive.strap_thickness)),
+            "—".to_owned(),
+        );
+        add("—", "Drum".to_owned(), "1".to_owned(), format!("Ø{}", say(2.0 * drive.drum_radius)), "—".to_owned());
+    }
+    add("—", "Second retention".to_owned(), "1".to_owned(), "holds the panel by itself".to_owned(), "—".to_owned());
+    table
+}
+
+fn steps_in_words(project: &Project, parts: &[Part]) -> Vec<String> {
+    let from: Vec<Mouth> =
+        parts.iter().flat_map(|part| part.hinges.iter()).flat_map(|hinge| hinge.pressed_from.clone()).collect();
+    let both = from.contains(&Mouth::Inner) && from.contains(&Mouth::Outer);
+    let pressed =
+        if both { "from both faces, each to the web" } else { "from the face with the seat, to its shoulder" };
+    let arms = match project.bars.build {
+        Build::Lapped => {
+            "Lay the arms on the bars from outside and press the pins through: the laps lie in each other, a shim on every pin keeps them apart."
+        }
+        Build::Sandwich => {
+            "Lay the upper arm on the inner face of the bars and the lower arm on the outer one, and press the pins through, a shim on every pin."
+        }
+    };
+    vec![
+        format!("Measure every part against inspection.csv. Press the bearings in {pressed}, on the outer ring alone."),
+        arms.to_owned(),
+        "Turn the set through its whole travel by hand: no tight place, and the stop meets where the drawing says. Do the same with the other set beside it.".to_owned(),
+        "Screw the panel bars to the panel against one straight edge, and the first wall bar to the wall with the wall template.".to_owned(),
+        "Hang the panel with two people and a prop. Screw the second wall bar on, hand-tight; cycle the lift; then tighten it.".to_owned(),
+        "Fit the second retention before the strap carries anything.".to_owned(),
+    ]
+}

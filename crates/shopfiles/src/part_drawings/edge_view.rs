@@ -1,0 +1,69 @@
+//! The view onto the edge that screws go in from: layers, seats as hidden edges, screw holes round.
+
+use overarm_solver::{Project, StepKind};
+
+use super::flat::Flat;
+use crate::sheet::dimension::{STEP, across, centre_cross, datum, upright};
+use crate::sheet::figures::length;
+use crate::sheet::page::{Hold, Page};
+use crate::sheet::path::{Path, Place};
+use crate::sheet::pen::Pen;
+use crate::sheet::typeface::Style;
+
+/// `below` says whether it lies below the front view; its dimensions stand on the other side.
+pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, [left, top]: Place, scale: f64, below: bool) {
+    let units = project.units();
+    let part = flat.part;
+    let deep = scale * part.depth;
+    // From above the outer face lies below, from below it lies above.
+    let at = |u: f64, z: f64| {
+        let z = if flat.heads_up { z } else { part.depth - z };
+        [left + scale * (u - flat.low.x), top + scale * z]
+    };
+    for layer in &part.layers {
+        for piece in &layer.pieces {
+            let [from, to] = flat.reach(piece);
+            page.draw(Path::rectangle(at(from, layer.z[0]), at(to, layer.z[1])), Pen::OUTLINE);
+        }
+    }
+    for hinge in &part.hinges {
+        let u = flat.hinge(hinge).x;
+        for step in hinge.steps.iter().filter(|step| step.kind != StepKind::LeadIn) {
+            let half = 0.5 * step.diameter[0];
+            page.draw(Path::rectangle(at(u - half, step.z[0]), at(u + half, step.z[1])), Pen::HIDDEN);
+        }
+        let beyond = 3.0 / scale;
+        page.line(&[at(u, hinge.low() - beyond), at(u, hinge.high() + beyond)], Pen::CENTRE);
+    }
+    let away = if below { 1.0 } else { -1.0 };
+    let near = if below { top + deep } else { top };
+    let corner = [left, near];
+    let mut holes: Vec<_> = part.screw_holes.iter().map(|hole| (flat.axis(hole)[0].x, hole)).collect();
+    holes.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut y = near + STEP * away;
+    for (u, hole) in &holes {
+        let place = at(*u, hole.z);
+        page.draw(Path::circle(place, 0.5 * scale * hole.countersink.diameter), Pen::OUTLINE);
+        page.draw(Path::circle(place, 0.5 * scale * hole.diameter), Pen::OUTLINE);
+        centre_cross(page, place, 0.5 * scale * hole.countersink.diameter);
+        across(page, corner, place, y, &length(u - flat.low.x, units));
+        y += STEP * away;
+    }
+    let end = at(flat.high.x, 0.0)[0];
+    across(page, corner, [end, near], y, &length(flat.high.x - flat.low.x, units));
+    upright(page, [end, top], [end, top + deep], end + STEP, &length(part.depth, units));
+    if let Some(hole) = part.screw_holes.first() {
+        let face = at(flat.low.x, 0.0);
+        let line = at(flat.axis(hole)[0].x, hole.z);
+        upright(page, face, line, left - STEP, &length(hole.z, units));
+    }
+    let middle = at(0.5 * (flat.low.x + flat.high.x) + 0.14 * (flat.high.x - flat.low.x), 0.0);
+    let inner_is_up = flat.heads_up;
+    // On the side without dimensions, unless the inner face lies there.
+    if inner_is_up == below {
+        datum(page, middle, [0.0, if inner_is_up { -1.0 } else { 1.0 }], "B");
+    }
+    let words = if flat.heads_up { "Seen from above" } else { "Seen from below" };
+    let caption = if below { top - 3.0 } else { top + deep + 5.5 };
+    page.text([left, caption], Hold::Start, words, Style::BODY.bold());
+}

@@ -1,0 +1,88 @@
+//! The hole table: where each bore is, its size with class and limits, how deep, from which face.
+
+use overarm_solver::{BoreStep, HingeBore, Part, Project, StepKind, Units};
+
+use super::flat::{Flat, hole_letter};
+use crate::sheet::figures::{bore, length, limit};
+use crate::sheet::table::{Column, Table};
+
+/// X from the left end (arms: from H1), Y from datum A (arms: from the axis).
+pub(super) fn table(project: &Project, part: &Part) -> Table {
+    let units = project.units();
+    let flat = Flat::new(part);
+    let is_bar = part.datum.is_some();
+    let (x, y) = if is_bar { ("X from left end", "Y from A") } else { ("X from H1", "Y from axis") };
+    let mut table = Table::new(vec![
+        Column::words("Hole", 28.0),
+        Column::words("What", 31.0),
+        Column::figures(x, 19.0),
+        Column::figures(y, 17.0),
+        Column::figures("Ø", 18.0),
+        Column::words("Class", 12.0),
+        Column::figures("Limits", 32.0),
+        Column::words("Depth", 45.0),
+    ]);
+    for (index, hinge) in part.hinges.iter().enumerate() {
+        let at = flat.hinge(hinge);
+        let from = if is_bar { at.x - flat.low.x } else { at.x };
+        let off = part.offset(hinge).unwrap_or(at.y);
+        for (row, step) in rows(hinge).enumerate() {
+            let limits = step.limits.map_or_else(
+                || "—".to_owned(),
+                |limits| format!("{} / {}", limit(limits.upper, units), limit(limits.lower, units)),
+            );
+            let first = |words: String| if row == 0 { words } else { String::new() };
+            let both = step.kind == StepKind::Seat && hinge.pressed_from.len() > 1;
+            table.row([
+                first(format!("{} {}", hole_letter(index), hinge.name)),
+                format!("{}{}", step.kind.words(), if both { "s, 2" } else { "" }),
+                first(bore(from, units)),
+                first(bore(off, units)),
+                bore(step.diameter[0], units),
+                step.class.clone().unwrap_or_else(|| "—".to_owned()),
+                limits,
+                depth_words(hinge, step, units),
+            ]);
+        }
+    }
+    let mut holes: Vec<_> = part.screw_holes.iter().collect();
+    holes.sort_by(|a, b| flat.axis(a)[0].x.total_cmp(&flat.axis(b)[0].x));
+    for hole in holes {
+        let sink =
+            format!("countersunk Ø{} × {:.0}°", length(hole.countersink.diameter, units), hole.countersink.angle_deg);
+        table.row([
+            hole.name.replace("screw ", "S"),
+            format!("across at Z {}", length(hole.z, units)),
+            length(flat.axis(hole)[0].x - flat.low.x, units),
+            "—".to_owned(),
+            length(hole.diameter, units),
+            "—".to_owned(),
+            "—".to_owned(),
+            sink,
+        ]);
+    }
+    table
+}
+
+/// The cylinders of a bore that differ: two seats alike are one row.
+fn rows(hinge: &HingeBore) -> impl Iterator<Item = &BoreStep> {
+    let is_new = |index: usize, step: &BoreStep| {
+        let alike = |other: &BoreStep| (other.diameter[0] - step.diameter[0]).abs() < 1e-9;
+        !hinge.steps[..index].iter().any(|other| other.kind == step.kind && alike(other))
+    };
+    let steps = hinge.steps.iter().enumerate();
+    steps.filter(move |(index, step)| step.kind != StepKind::LeadIn && is_new(*index, step)).map(|(_, step)| step)
+}
+
+fn depth_words(hinge: &HingeBore, step: &BoreStep, units: Units) -> String {
+    match (step.kind, hinge.pressed_from.as_slice()) {
+        (StepKind::Seat, faces) if hinge.web.is_some_and(|web| web > 0.0) => {
+            let from = match faces {
+                [face] => face.words(),
+                _ => "both faces",
+            };
+            format!("{} from {}{from}", length(hinge.seat_depth, units), if faces.len() == 1 { "the " } else { "" })
+        }
+        _ => "through".to_owned(),
+    }
+}

@@ -1,0 +1,172 @@
+//! `set-up-sheets.pdf`: for every part number the operations in order, each with its work zero, what
+//! is held where, tools, speeds, feeds, depths, minutes, and what to gauge before it is unclamped.
+
+mod cutting;
+mod operations;
+mod sketch;
+mod tooling;
+
+use overarm_solver::{Analysis, Part, Project, Units};
+
+use crate::fixed_point::fixed;
+use crate::job_folder::Job;
+use crate::part_drawings::{name_of, one_of_each};
+use crate::sheet::flow::Flow;
+use crate::sheet::frame::TitleBlock;
+use crate::sheet::notices::Notices;
+use crate::sheet::page::Page;
+use crate::sheet::paper::Paper;
+use crate::sheet::pdf::pdf;
+use crate::sheet::table::{Column, Table};
+use crate::sheet::typeface::Style;
+use operations::{Operation, plan};
+
+/// The file.
+///
+/// # Errors
+/// A sentence where the PDF writer refuses.
+pub fn set_up_sheets(job: &Job) -> Result<Vec<u8>, String> {
+    pdf(&format!("{}: set-up sheets", job.project.title()), &pages(job.project, job.analysis, job.parts))
+}
+
+/// Its sheets, those of each part numbered among themselves.
+#[must_use]
+pub fn pages(project: &Project, analysis: &Analysis, parts: &[Part]) -> Vec<Page> {
+    let notices = Notices::of(project, analysis);
+    one_of_each(parts).flat_map(|part| part_sheets(project, part, &notices)).collect()
+}
+
+fn part_sheets(project: &Project, part: &Part, notices: &Notices) -> Vec<Page> {
+    let number = format!("{}-S", part.number);
+    let block = TitleBlock::new(project, "Set-up sheet", &number, &name_of(part));
+    let mut flow = Flow::new(Paper::of_office(project.units()), block, notices);
+    flow.sentence(&format!("{} {}", part.number, name_of(part)), Style::TITLE);
+    let operations = plan(project, part);
+    let minutes: f64 = operations.iter().map(|operation| operation.minutes).sum();
+    flow.text(&format!(
+        "{} off, {}. About {minutes:.0} minutes each. Speeds are starting values from a table for sharp carbide; the one \
+         at the machine decides.",
+        part.off, part.material
+    ));
+    if !tooling::cuts(&part.material) {
+        flow.text("No speeds are known for this material: take the tool maker's.");
+    }
+    for operation in &operations {
+        draw_operation(&mut flow, project, part, operation);
+    }
+    flow.finish(None)
+}
+
+fn draw_operation(flow: &mut Flow, project: &Project, part: &Part, operation: &Operation) {
+    let table = cuts_table(project, operation, flow.width());
+    let sketched = operation.zero != "none";
+    flow.keep(Style::HEAD.line_height() + if sketched { sketch::HEIGHT + 30.0 } else { table.height() + 12.0 });
+    flow.head(&format!("{} {}, about {:.0} min", operation.number, operation.title, operation.minutes.max(1.0)));
+    flow.text(&format!("Held: {}.", operation.holding));
+    if sketched {
+        flow.text(&format!("Work zero: {}.", operation.zero));
+        flow.figure(sketch::HEIGHT, |page, area| sketch::draw(page, area, part, operation));
+    }
+    flow.table(&table);
+    if !operation.gauge.is_empty() {
+        let unit = match project.units() {
+            Units::Millimetre => "mm",
+            Units::Inch | Units::FeetInch => "in",
+        };
+        flow.sentence(&format!("Gauge before it is unclamped ({unit})"), Style::BODY.bold());
+        for line in &operation.gauge {
+            flow.marked(line, Style::BODY, |page, area| {
+                // A box to be ticked.
+                let corners = ([area.left, area.top], [area.left + 2.8, area.top + 2.8]);
+                page.draw(crate::sheet::path::Path::rectangle(corners.0, corners.1), crate::sheet::pen::Pen::THIN);
+            });
+        }
+    }
+}
+
+fn cuts_table(project: &Project, operation: &Operation, width: f64) -> Table {
+    let (unit, per) = match project.units() {
+        Units::Millimetre => ("mm/min", 1.0),
+        Units::Inch | Units::FeetInch => ("in/min", 1.0 / overarm_solver::MM_PER_INCH),
+    };
+    let fixed_widths = 14.0 + 17.0 + 30.0 + 12.0;
+    let rest = width - fixed_widths;
+    let mut table = Table::new(vec![
+        Column::words("Cut", 0.58 * rest),
+        Column::words("Tool", 0.42 * rest),
+        Column::figures("rpm", 14.0),
+        Column::figures(unit, 17.0),
+        Column::words("Depth", 30.0),
+        Column::figures("min", 12.0),
+    ]);
+    for cut in &operation.cuts {
+        let [turns, feed] = cut.speeds.map_or(["—".to_owned(), "—".to_owned()], |[turns, feed]| {
+            // As finely as a dial is set.
+            [fixed((turns / 10.0).round() * 10.0, 0), fixed(feed * per, usize::from(per < 1.0))]
+        });
+        table.row([cut.what.clone(), cut.tool.clone(), turns, feed, cut.depth.clone(), fixed(cut.minutes, 1)]);
+    }
+    table
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project_file;
+    use overarm_solver::{Build, Options, analyse, parts};
+
+    fn sheets(change: impl FnOnce(&mut Project)) -> (Vec<Part>, Vec<Page>) {
+        let mut project =
+            project_file::parse(include_bytes!("../../../../demo/chapel-hatch.overarm.json")).expect("the demo");
+        change(&mut project);
+        let analysis = analyse(&project, &Options { poses: 2, swept: false });
+        let parts = parts(&project, &analysis.solids);
+        let pages = pages(&project, &analysis, &parts);
+        for page in &pages {
+            assert_eq!(page.faults(), Vec::<String>::new());
+        }
+        (parts, pages)
+    }
+
+    fn words(pages: &[Page]) -> String {
+        pages.iter().flat_map(Page::texts).map(|text| text.words.as_str()).collect::<Vec<_>>().join(" ")
+    }
+
+    #[test]
+    fn every_part_has_its_operations_in_any_build_and_unit() {
+        for units in [Units::Millimetre, Units::Inch, Units::FeetInch] {
+            for build in [Build::Lapped, Build::Sandwich] {
+                let (parts, pages) = sheets(|project| {
+                    project.units = Some(units);
+                    project.bars.build = build;
+                });
+                let words = words(&pages);
+                for part in &parts {
+                    assert!(words.contains(&format!("{}-S", part.number)));
+                }
+                for title in ["10 Saw", "20 First face", "30 Turned over", "40 On its fixed edge", "Bench"] {
+                    assert!(words.contains(title), "{title}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn speeds_are_what_the_table_gives() {
+        let (_, pages) = sheets(|_| {});
+        let words = words(&pages);
+        // 243.84 m/min on 9.525 mm would be 8149 rpm: the spindle's 6000. Three teeth of 0.0762 mm at
+        // 0.4 of the diameter, 1 / (2·√0.24): 1399.97 mm/min.
+        assert!(words.contains("6000") && words.contains("1400"), "{words}");
+        // Every seat is gauged where it is cut.
+        assert!(words.contains("seat, outer face: 21.980 to 21.983"), "{words}");
+    }
+
+    #[test]
+    fn an_unknown_material_has_no_speeds() {
+        let (_, pages) = sheets(|project| {
+            project.bars.lower_arm.material = serde_json::from_value(serde_json::json!("mild steel")).ok();
+        });
+        assert!(words(&pages).contains("No speeds are known for this material"));
+    }
+}

@@ -1,0 +1,160 @@
+//! Dimensions after ISO 129-1: extension lines, filled arrows, the figure above its line and read
+//! from below or from the right.
+
+use super::page::{Area, Hold, Page};
+use super::path::{Path, Place};
+use super::pen::{INK, Pen};
+use super::typeface::Style;
+
+/// An arrow's length, mm; its angle is 20°.
+const ARROW: f64 = 3.0;
+const ARROW_HALF: f64 = 0.53;
+/// From the thing to its extension line, mm.
+const GAP: f64 = 1.0;
+/// From the dimension line on, mm.
+const BEYOND: f64 = 2.0;
+/// From the dimension line to the figure, mm.
+const LIFT: f64 = 0.9;
+/// How far a line goes on outwards where its arrows stand outside, mm.
+const TAIL: f64 = 5.0;
+
+/// Letters of dimensions.
+pub const FIGURE: Style = Style::BODY;
+/// From one dimension line to the next, mm.
+pub const STEP: f64 = 8.0;
+
+/// A dimension from left to right, its line at height `y`.
+pub fn across(page: &mut Page, from: Place, to: Place, y: f64, words: &str) {
+    let [from, to] = if from[0] <= to[0] { [from, to] } else { [to, from] };
+    for [x, start] in [from, to] {
+        let away = (y - start).signum();
+        if (y - start).abs() > GAP {
+            page.line(&[[x, start + GAP * away], [x, y + BEYOND * away]], Pen::THIN);
+        }
+    }
+    let (left, right) = (from[0], to[0]);
+    let width = FIGURE.width(words);
+    let inside = right - left >= 2.5 * ARROW;
+    arrows(page, [left, y], [right, y], inside);
+    if width + 1.0 <= right - left {
+        page.text([0.5 * (left + right), y - LIFT], Hold::Middle, words, FIGURE);
+    } else {
+        // Beside it, above the line carried on.
+        let start = right + if inside { 0.0 } else { TAIL };
+        page.line(&[[start, y], [start + width + 2.0, y]], Pen::THIN);
+        page.text([start + 1.5, y - LIFT], Hold::Start, words, FIGURE);
+    }
+}
+
+/// A dimension up and down, its line at `x`.
+pub fn upright(page: &mut Page, from: Place, to: Place, x: f64, words: &str) {
+    let [from, to] = if from[1] <= to[1] { [from, to] } else { [to, from] };
+    for [start, y] in [from, to] {
+        let away = (x - start).signum();
+        if (x - start).abs() > GAP {
+            page.line(&[[start + GAP * away, y], [x + BEYOND * away, y]], Pen::THIN);
+        }
+    }
+    let (top, bottom) = (from[1], to[1]);
+    let width = FIGURE.width(words);
+    let inside = bottom - top >= 2.5 * ARROW;
+    arrows(page, [x, top], [x, bottom], inside);
+    if width + 1.0 <= bottom - top {
+        page.text_upwards([x - LIFT, 0.5 * (top + bottom)], Hold::Middle, words, FIGURE);
+    } else {
+        let start = top - if inside { 0.0 } else { TAIL };
+        page.line(&[[x, start], [x, start - width - 2.0]], Pen::THIN);
+        page.text_upwards([x - LIFT, start - 1.5], Hold::Start, words, FIGURE);
+    }
+}
+
+/// The line with its arrows, pointing outwards from between the ends or inwards from beyond them.
+fn arrows(page: &mut Page, from: Place, to: Place, inside: bool) {
+    let along = [to[0] - from[0], to[1] - from[1]];
+    let length = along[0].hypot(along[1]).max(1e-9);
+    let along = along.map(|part| part / length);
+    let back = |at: Place, by: f64| [at[0] + by * along[0], at[1] + by * along[1]];
+    if inside {
+        page.line(&[from, to], Pen::THIN);
+        arrow(page, from, along.map(|part| -part));
+        arrow(page, to, along);
+    } else {
+        page.line(&[back(from, -TAIL), back(to, TAIL)], Pen::THIN);
+        arrow(page, from, along);
+        arrow(page, to, along.map(|part| -part));
+    }
+}
+
+/// A filled arrow whose tip is at a place, pointing along a direction of length 1.
+pub fn arrow(page: &mut Page, tip: Place, [dx, dy]: [f64; 2]) {
+    let foot = [tip[0] - ARROW * dx, tip[1] - ARROW * dy];
+    let side = |by: f64| [foot[0] - by * dy, foot[1] + by * dx];
+    page.fill(Path::polygon(&[tip, side(ARROW_HALF), side(-ARROW_HALF)]), INK);
+}
+
+/// Words beside a thing, with a line from them that ends on it in an arrow. The line's knee lies at
+/// `knee`, from where it runs below the words, to the right of it or (held at the end) to its left.
+pub fn leader(page: &mut Page, tip: Place, knee: Place, hold: Hold, lines: &[String]) -> Area {
+    let (dx, dy) = (tip[0] - knee[0], tip[1] - knee[1]);
+    let length = dx.hypot(dy).max(1e-9);
+    let width = lines.iter().map(|line| FIGURE.width(line)).fold(0.0, f64::max) + 1.0;
+    let end = if hold == Hold::End { knee[0] - width } else { knee[0] + width };
+    page.line(&[tip, knee, [end, knee[1]]], Pen::THIN);
+    arrow(page, tip, [dx / length, dy / length]);
+    let left = knee[0].min(end);
+    let mut area = Area { left, top: knee[1], right: left + width, bottom: knee[1] };
+    for (index, line) in lines.iter().enumerate() {
+        // The first line stands above the leader, the others below it.
+        #[allow(clippy::cast_precision_loss)] // a handful of lines
+        let y = if index == 0 {
+            knee[1] - LIFT
+        } else {
+            knee[1] + LIFT + FIGURE.capital + (index as f64 - 1.0) * FIGURE.line_height()
+        };
+        let taken = page.text([left + 0.5, y], Hold::Start, line, FIGURE);
+        (area.top, area.bottom) = (area.top.min(taken.top), area.bottom.max(taken.bottom));
+    }
+    area
+}
+
+/// Centre lines of a round thing, going on beyond it.
+pub fn centre_cross(page: &mut Page, [x, y]: Place, radius: f64) {
+    let reach = radius + 3.0;
+    page.line(&[[x - reach, y], [x + reach, y]], Pen::CENTRE);
+    page.line(&[[x, y - reach], [x, y + reach]], Pen::CENTRE);
+}
+
+/// The letter of a datum in its box, its triangle standing on a place of the part; `away` is the
+/// direction, of length 1, from the part to the box (ISO 5459).
+pub fn datum(page: &mut Page, foot: Place, away: [f64; 2], letter: &str) {
+    /// The box and the stem to it, mm.
+    const BOX: f64 = 5.0;
+    const STEM: f64 = 5.0;
+    let along = |by: f64, side: f64| [foot[0] + by * away[0] - side * away[1], foot[1] + by * away[1] + side * away[0]];
+    page.fill(Path::polygon(&[along(0.0, 1.5), along(0.0, -1.5), along(2.6, 0.0)]), INK);
+    page.line(&[along(2.6, 0.0), along(STEM, 0.0)], Pen::THIN);
+    let centre = along(STEM + 0.5 * BOX, 0.0);
+    let half = 0.5 * BOX;
+    let corners = ([centre[0] - half, centre[1] - half], [centre[0] + half, centre[1] + half]);
+    page.draw(Path::rectangle(corners.0, corners.1), Pen::THIN);
+    page.text([centre[0], centre[1] + 0.5 * FIGURE.capital], Hold::Middle, letter, FIGURE);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::paper::Paper;
+    use super::*;
+
+    #[test]
+    fn narrow_and_wide_ones_keep_their_words_apart() {
+        let mut page = Page::new(Paper::A4);
+        across(&mut page, [50.0, 100.0], [150.0, 100.0], 90.0, "456.123 ±0.020");
+        across(&mut page, [50.0, 100.0], [54.0, 100.0], 80.0, "4.00");
+        upright(&mut page, [50.0, 110.0], [50.0, 150.0], 40.0, "40.00");
+        upright(&mut page, [50.0, 110.0], [50.0, 113.0], 30.0, "3.00");
+        leader(&mut page, [80.0, 130.0], [95.0, 140.0], Hold::Start, &["2 × Ø22 N7".into(), "21.993 to 21.972".into()]);
+        datum(&mut page, [100.0, 200.0], [0.0, 1.0], "A");
+        assert_eq!(page.faults(), Vec::<String>::new());
+        assert_eq!(page.texts().filter(|text| text.upwards).count(), 2);
+    }
+}

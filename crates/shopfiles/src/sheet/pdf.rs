@@ -1,0 +1,167 @@
+//! Pages as a PDF file. The same pages give the same bytes: no date, no random number.
+
+use krilla::color::rgb;
+use krilla::geom::{PathBuilder, Point, Transform};
+use krilla::metadata::Metadata;
+use krilla::num::NormalizedF32;
+use krilla::page::PageSettings;
+use krilla::paint::{Fill, FillRule, Stroke, StrokeDash};
+use krilla::surface::Surface;
+use krilla::text::{Font, GlyphId, KrillaGlyph};
+use krilla::{Data, Document};
+
+use super::page::{Mark, Page, Text};
+use super::path::{Path, Place, Step};
+use super::pen::{Colour, Pen};
+use super::typeface::{advance, glyph_number};
+use crate::picture::{TYPEFACE_BOLD, TYPEFACE_REGULAR};
+
+/// Points of a PDF in a millimetre.
+const POINTS: f64 = 72.0 / 25.4;
+/// A quarter turn, degrees clockwise on a page with y down.
+const UPWARDS_DEG: f32 = -90.0;
+
+/// The file.
+///
+/// # Errors
+/// A sentence where the writer refuses what it is given.
+pub fn pdf(title: &str, pages: &[Page]) -> Result<Vec<u8>, String> {
+    let fonts = Fonts::new()?;
+    let mut document = Document::new();
+    document
+        .set_metadata(Metadata::new().title(title.to_owned()).creator("Overarm".to_owned()).language("en".to_owned()));
+    for page in pages {
+        let size = PageSettings::from_wh(points(page.paper.width), points(page.paper.height));
+        let mut sheet = document.start_page_with(size.ok_or("a sheet without size")?);
+        let mut surface = sheet.surface();
+        for mark in &page.marks {
+            put(&mut surface, mark, &fonts);
+        }
+        surface.finish();
+        sheet.finish();
+    }
+    document.finish().map_err(|error| format!("the PDF writer refused it: {error:?}"))
+}
+
+struct Fonts {
+    regular: Font,
+    bold: Font,
+}
+
+impl Fonts {
+    fn new() -> Result<Self, String> {
+        let read = |bytes: &'static [u8]| Font::new(Data::from(bytes), 0).ok_or("the typeface cannot be read");
+        Ok(Self { regular: read(TYPEFACE_REGULAR)?, bold: read(TYPEFACE_BOLD)? })
+    }
+}
+
+fn put(surface: &mut Surface, mark: &Mark, fonts: &Fonts) {
+    match mark {
+        Mark::Shape { path, pen, fill } => {
+            let Some(path) = outline(path) else { return };
+            surface.set_fill(fill.map(inside));
+            surface.set_stroke(pen.map(stroke));
+            surface.draw_path(&path);
+        }
+        Mark::Text(text) => put_text(surface, text, fonts),
+        Mark::Clip(path) => match outline(path) {
+            Some(path) => surface.push_clip_path(&path, &FillRule::EvenOdd),
+            // Inside of nothing there is nothing to see; a stretch without area keeps the count.
+            None => surface.push_transform(&Transform::from_scale(0.0, 0.0)),
+        },
+        Mark::Unclip => surface.pop(),
+    }
+}
+
+fn put_text(surface: &mut Surface, text: &Text, fonts: &Fonts) {
+    let style = text.style;
+    let mut glyphs = Vec::with_capacity(text.words.len());
+    for (start, letter) in text.words.char_indices() {
+        #[allow(clippy::cast_possible_truncation)] // a share of an em
+        let width = advance(letter, style.bold) as f32;
+        let range = start..start + letter.len_utf8();
+        let glyph = GlyphId::new(glyph_number(letter, style.bold));
+        glyphs.push(KrillaGlyph::new(glyph, width, 0.0, 0.0, 0.0, range, None));
+    }
+    let font = if style.bold { &fonts.bold } else { &fonts.regular };
+    surface.set_fill(Some(inside(style.colour)));
+    surface.set_stroke(None);
+    let at = point(text.at);
+    if text.upwards {
+        surface.push_transform(&Transform::from_rotate_at(UPWARDS_DEG, at.x, at.y));
+    }
+    surface.draw_glyphs(at, &glyphs, font.clone(), &text.words, points(style.em()), false);
+    if text.upwards {
+        surface.pop();
+    }
+}
+
+fn outline(path: &Path) -> Option<krilla::geom::Path> {
+    let mut builder = PathBuilder::new();
+    for step in &path.steps {
+        match *step {
+            Step::Move([x, y]) => builder.move_to(points(x), points(y)),
+            Step::Line([x, y]) => builder.line_to(points(x), points(y)),
+            Step::Curve(one, two, end) => {
+                let [one, two, end] = [one, two, end].map(point);
+                builder.cubic_to(one.x, one.y, two.x, two.y, end.x, end.y);
+            }
+            Step::Close => builder.close(),
+        }
+    }
+    builder.finish()
+}
+
+fn stroke(pen: Pen) -> Stroke {
+    let lengths = pen.dash.lengths(pen.width);
+    let dash = StrokeDash { array: lengths.into_iter().map(points).collect(), offset: 0.0 };
+    Stroke {
+        paint: colour(pen.colour).into(),
+        width: points(pen.width),
+        dash: (!dash.array.is_empty()).then_some(dash),
+        ..Stroke::default()
+    }
+}
+
+fn inside(tone: Colour) -> Fill {
+    Fill { paint: colour(tone).into(), opacity: NormalizedF32::ONE, rule: FillRule::EvenOdd }
+}
+
+fn colour([red, green, blue]: Colour) -> rgb::Color {
+    rgb::Color::new(red, green, blue)
+}
+
+fn point([x, y]: Place) -> Point {
+    Point::from_xy(points(x), points(y))
+}
+
+/// Millimetres as points.
+#[allow(clippy::cast_possible_truncation)] // a millionth of a sheet at most
+fn points(mm: f64) -> f32 {
+    (mm * POINTS) as f32
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::page::Hold;
+    use super::super::paper::Paper;
+    use super::super::typeface::Style;
+    use super::*;
+
+    #[test]
+    fn the_same_pages_give_the_same_bytes_with_size_and_typeface_in_them() {
+        let made = || {
+            let mut page = Page::new(Paper::A4);
+            page.draw(Path::circle([100.0, 100.0], 11.0), Pen::CENTRE);
+            page.text([20.0, 20.0], Hold::Start, "Ø22 N7 −0.007", Style::BODY);
+            page.text_upwards([20.0, 90.0], Hold::Start, "upwards", Style::HEAD);
+            pdf("Küche", &[page]).unwrap()
+        };
+        let bytes = made();
+        assert_eq!(bytes, made());
+        let text = String::from_utf8_lossy(&bytes);
+        assert!(text.contains("/MediaBox[0 0 595.2756 841.8898]"), "A4 in points");
+        assert!(text.contains("B612"), "the typeface is inside");
+        assert!(!text.contains("CreationDate"), "no clock");
+    }
+}

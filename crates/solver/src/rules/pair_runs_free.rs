@@ -1,0 +1,163 @@
+//! `pair_runs_free`: left and right sets on one panel do not bind, for all but a small share of the
+//! pairs that the tolerances allow, or as measured.
+
+use super::{Rule, RuleFinding, percent};
+use crate::analysis::Analysis;
+use crate::errors::allocation::ALLOWED_SHARE;
+use crate::errors::{BuiltFigures, Limit, NoPair, PairFigures, PartErrors};
+use crate::project::Project;
+use crate::units::{number, show_fine};
+
+pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
+    let unknown = |text: &str| RuleFinding::unknown(Rule::PairRunsFree).saying(text);
+    let Some(errors) = &analysis.errors else {
+        return unknown("Not yet worked out: errors of parts have to be drawn for it.");
+    };
+    if let Some(missing) = errors.no_pair {
+        return unknown(match missing {
+            NoPair::Tolerances => "How exact the parts are is not given: add tolerances.length and tolerances.offset.",
+            NoPair::Bearing => "No bearing is given: add joints.bearing, or it is not known what force binds.",
+            NoPair::Masses => "A bar's mass is not known: give its mass, or one of the materials listed.",
+            NoPair::Motion => "The lift does not move, or all its pivots are in line somewhere.",
+        });
+    }
+    let Some(pair) = &errors.pair else {
+        return unknown("How exact the parts are is not given: add tolerances.length and tolerances.offset.");
+    };
+    let s = errors.as_built.as_ref().and_then(|built| built.pair).map(|pair| pair.s);
+    let s = pair.worst_s.or(s).unwrap_or_else(|| tightest(pair));
+    let pose = analysis.pose_at(s);
+    let share = &pair.failing;
+    RuleFinding::with_margin(Rule::PairRunsFree, ALLOWED_SHARE - share.share, "")
+        .near(share.interval[1] > ALLOWED_SHARE)
+        .at(s, "arms", &[pose.panel_lower, pose.panel_upper])
+        .saying(text(project, errors, pair))
+}
+
+/// Where the least force is left over.
+fn tightest(pair: &PairFigures) -> f64 {
+    let left = |at: &&crate::errors::PairAt| at.allowed_force.map_or(f64::INFINITY, |allowed| allowed - at.force);
+    pair.poses.iter().min_by(|a, b| left(a).total_cmp(&left(b))).map_or(0.0, |at| at.s)
+}
+
+fn text(project: &Project, errors: &PartErrors, pair: &PairFigures) -> String {
+    let share = |value: f64| number(100.0 * value, if value < 0.1 { 2 } else { 1 });
+    let [least, most] = pair.failing.interval;
+    let verdict = if pair.failing.hits == 0 {
+        format!(
+            "All of {} pairs drawn run free (95 % interval of those that do not: up to {} %, after Wilson)",
+            pair.failing.of,
+            number(100.0 * most, 3)
+        )
+    } else {
+        format!(
+            "Of {} pairs drawn {} % do not run free (95 % interval {} to {} %, after Wilson); {} % are allowed",
+            pair.failing.of,
+            share(pair.failing.share),
+            share(least),
+            share(most),
+            share(ALLOWED_SHARE),
+        )
+    };
+    let mut text = format!("{verdict}. 95 % load their arms by less than {} N", number(pair.force_p95, 0));
+    text.push_str(&format!(
+        " and twist the panel by less than {}. Play alone does not take up the misfit of {} %, which need not bind.",
+        show_fine(pair.twist_p95, project.units()),
+        share(pair.beyond_play.share)
+    ));
+    if let (Some(s), Some(limit)) = (pair.worst_s, pair.worst_limit) {
+        text.push_str(&format!(
+            " Most that fail do so at {} of the travel, where {}.",
+            percent(s),
+            match limit {
+                Limit::Bearing => "a bearing would be overloaded",
+                Limit::Friction => "friction would hold the lift up",
+            }
+        ));
+    }
+    if let Some(built) = &errors.as_built {
+        text.push_str(&built_text(project, built));
+    }
+    if pair.failing.share > ALLOWED_SHARE
+        && let Some(allocation) = &errors.allocation
+    {
+        if let Some(last) = &allocation.failing_second_bar_last
+            && last.share < 0.5 * pair.failing.share
+        {
+            text.push_str(&format!(
+                " Tightening the second wall bar last, after the lift has been up and down, leaves {} %.",
+                share(last.share)
+            ));
+        }
+        if let Some(widest) = allocation.widest_for_pair.or(allocation.widest_second_bar_last) {
+            text.push_str(&format!(" ±{} on every dimension would do", show_fine(widest, project.units())));
+            text.push_str(if allocation.widest_for_pair.is_some() { "." } else { ", with the second bar last." });
+        }
+    }
+    text
+}
+
+fn built_text(project: &Project, built: &BuiltFigures) -> String {
+    let Some(pair) = &built.pair else { return String::new() };
+    let verdict = if pair.runs_free() { "runs free" } else { "binds" };
+    format!(
+        " As measured, mounted plumb and level, it {verdict}: a misfit of {} at {} of the travel loads the arms by {} N.",
+        show_fine(pair.misfit, project.units()),
+        percent(pair.s),
+        number(pair.force, 0)
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::errors::Draws;
+    use crate::{Options, analyse};
+
+    fn complete() -> Project {
+        let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");
+        serde_json::from_str(text).expect("a project")
+    }
+
+    fn found(project: &Project, count: u32) -> RuleFinding {
+        let analysis = analyse(project, &Options { poses: 2, swept: false });
+        let errors = PartErrors::new(project, &analysis, &Draws { count, ..Draws::default() });
+        let analysis = analysis.with_errors(project, errors);
+        analysis.rules.iter().find(|found| found.rule == Rule::PairRunsFree).expect("it is judged").clone()
+    }
+
+    #[test]
+    fn not_worked_out_in_a_frame() {
+        let analysis = analyse(&complete(), &Options { poses: 2, swept: false });
+        let found = analysis.rules.iter().find(|found| found.rule == Rule::PairRunsFree).expect("it is there");
+        assert!(found.holds.is_none() && found.text.contains("Not yet worked out"), "{}", found.text);
+    }
+
+    #[test]
+    fn what_is_missing_is_named() {
+        let mut project = complete();
+        project.tolerances = None;
+        assert!(found(&project, 100).text.contains("tolerances.length"));
+        let mut project = complete();
+        project.joints = None;
+        assert!(found(&project, 100).text.contains("joints.bearing"));
+    }
+
+    /// Wider tolerances fail more pairs, narrow ones none.
+    #[test]
+    fn fails_with_coarse_parts_only() {
+        let mut project = complete();
+        let with = |project: &mut Project, tolerance: f64| {
+            let tolerances = project.tolerances.get_or_insert_default();
+            (tolerances.length, tolerances.offset) = (Some(tolerance), Some(tolerance));
+            (tolerances.parallel, tolerances.level) = (Some(0.0), Some(0.0));
+            found(project, 2000)
+        };
+        let fine = with(&mut project, 0.001);
+        assert_eq!(fine.holds, Some(true), "{}", fine.text);
+        assert!((fine.margin.expect("a margin") - ALLOWED_SHARE).abs() < 1e-12);
+        let coarse = with(&mut project, 1.0);
+        assert_eq!(coarse.holds, Some(false), "{}", coarse.text);
+        assert!(coarse.text.contains("would do") && coarse.text.contains("of the travel"), "{}", coarse.text);
+    }
+}
