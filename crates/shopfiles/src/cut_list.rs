@@ -129,13 +129,13 @@ mod tests {
         // Arms of 25.4 by 38.1, two of each length, on one bar; the bars of 60 by 38.1 on another.
         assert_eq!(bars.len(), 2);
         assert_eq!(pieces.len(), 8);
-        for bar in 0..bars.len() {
+        for (bar, stock) in bars.iter().enumerate() {
             let mut at = 0.0;
             for piece in pieces.iter().filter(|piece| piece.bar == bar) {
                 assert!((piece.from - at).abs() < 1e-9, "{piece:?} {at}");
                 at = piece.from + parts[piece.part].stock.cut_length + 3.0;
             }
-            assert!((bars[bar].left - (3000.0 - at)).abs() < 1e-9);
+            assert!((stock.left - (3000.0 - at)).abs() < 1e-9);
         }
         // Two bars of 1000 hold no more than two arms each.
         let (short, pieces) = nested(&parts, 1010.0, 3.0);
