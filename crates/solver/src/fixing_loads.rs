@@ -1,17 +1,17 @@
 //! The screws of one wall bar over the whole travel: what each may carry and which is
 //! worst off, 50 N sideways on the panel included.
 
+use crate::along_wall::screwed_range;
 use crate::analysis::Analysis;
 use crate::lift::ArmName;
 use crate::masses::GRAVITY;
 use crate::materials::{DEFAULT, Material};
-use crate::net_sections::{layer_range, load_plane};
+use crate::net_sections::load_plane;
 use crate::pose::Pose;
-use crate::project::{Build, MaterialWanted, PartName, Project};
+use crate::project::{MaterialWanted, PartName, Project};
 use crate::screw_group::{EitherWay, HingeLoad, ScrewLoad, ScrewedBar};
 use crate::screw_joint::{Holding, WoodJoint};
 use crate::sideways::Sideways;
-use crate::solids::Layer;
 
 /// The screws of the more loaded set's wall bar.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,8 +51,9 @@ impl FixingLoads {
             .ok_or("No screws are given: add fixings with count, diameter, thread_length and wood_gravity.")?;
         let bar = &analysis.lift.wall_bar;
         let stock = &project.bars.wall_bar;
-        let group = ScrewedBar::new(fixings, bar.least.y, bar.most.y, kept(project)[1] - kept(project)[0])
-            .map_err(|no| no.sentence())?;
+        let group =
+            ScrewedBar::new(fixings, bar.least.y, bar.most.y, screwed_range(project)[1] - screwed_range(project)[0])
+                .map_err(|no| no.sentence())?;
         let material = Material::wanted(stock.material.as_ref()).ok_or_else(|| {
             let name = stock.material.as_ref().map_or(DEFAULT, MaterialWanted::name);
             format!("The wall bar is of \"{name}\", whose strength is not known: give a material listed.")
@@ -93,20 +94,13 @@ impl FixingLoads {
     }
 }
 
-/// Where along z the part of the wall bar lies that its screws go through: lapped, the half that is
-/// kept whole.
-fn kept(project: &Project) -> [f64; 2] {
-    let layer = if project.bars.build == Build::Lapped { Layer::Inner } else { Layer::Middle };
-    layer_range(project, PartName::WallBar, layer)
-}
-
 /// What the two hinges and the wall bar's own weight do to it, the more loaded set.
 pub(crate) fn hinge_loads(
     project: &Project,
     analysis: &Analysis,
     on_wall: [nalgebra::Vector2<f64>; 2],
 ) -> [HingeLoad; 3] {
-    let [near, far] = kept(project);
+    let [near, far] = screwed_range(project);
     let screws = 0.5 * (near + far);
     let pivots = [analysis.lift.wall_lower, analysis.lift.wall_upper];
     let arms = [PartName::LowerArm, PartName::UpperArm];

@@ -47,12 +47,13 @@
 //!    [`screws`], [`screw_lateral`], [`screw_joint`] one fixing in the wall, [`screw_group`] all of a wall bar's,
 //!    [`fixing_loads`] over the travel
 //! 6. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
-//! 7. [`outline`], `relief`, [`solids`] bars as layered solids; [`mod@parts`] what is made
+//! 7. [`outline`], `relief`, [`solids`] bars as layered solids, [`along_wall`] where they lie there; [`mod@parts`] what is made
 //! 8. [`bearings`] by name, the user's own, [`bearing_ratings`]; [`limits`] of holes and shafts, the
 //!    [`seat`] to cut for a bearing, [`press_fit`] what pressing it in does
 //! 9. [`errors`] of made parts: whether it hangs flat and the pair runs free, drawn or as measured
 #![deny(missing_docs)]
 
+pub mod along_wall;
 pub mod analysis;
 pub mod bearing_ratings;
 pub mod bearings;

@@ -6,6 +6,7 @@
 //! `across` it in the side view, `deep` along z from the plane where the halves of a lapped set
 //! meet (sandwich: from the bars' middle), positive outwards.
 
+use crate::along_wall::layer_range;
 use crate::bearings::Bearing;
 use crate::outline::Vertex;
 use crate::project::{Build, PartName, Point, Project, SeatIn};
@@ -135,26 +136,6 @@ fn weakest(all: Vec<NetSection>, [from, to]: [f64; 2], loaded: &[f64]) -> Vec<Ne
         first += group.len();
     }
     all.into_iter().zip(keep).filter(|(_, keep)| *keep).map(|(section, _)| section).collect()
-}
-
-/// Where the layers of a bar lie along z.
-#[must_use]
-pub fn layer_range(project: &Project, bar: PartName, layer: Layer) -> [f64; 2] {
-    let bars = &project.bars;
-    let own = match bar {
-        PartName::WallBar => bars.wall_bar.depth,
-        PartName::PanelBar => bars.panel_bar.depth,
-        PartName::LowerArm => bars.lower_arm.depth,
-        _ => bars.upper_arm.depth,
-    };
-    let middle = 0.5 * bars.wall_bar.depth.max(bars.panel_bar.depth);
-    match (bars.build, layer) {
-        (Build::Lapped, Layer::Inner) => [-0.5 * own, 0.0],
-        (Build::Lapped, _) => [0.0, 0.5 * own],
-        (Build::Sandwich, Layer::Middle) => [-0.5 * own, 0.5 * own],
-        (Build::Sandwich, Layer::Outer) => [middle, middle + own],
-        (Build::Sandwich, Layer::Inner) => [-middle - own, -middle],
-    }
 }
 
 /// The plane in which a hinge's load lies, along z: the middle of the layer that holds its bearings.

@@ -11,13 +11,14 @@
 
 use nalgebra::Vector2;
 
+use crate::along_wall::{bar_range, layer_range};
 use crate::analysis::PoseFigures;
 use crate::buckling::{HINGED, Strut};
 use crate::forces::Forces;
 use crate::lift::{ArmName, Lift};
 use crate::masses::GRAVITY;
 use crate::materials::Material;
-use crate::net_sections::{NetSection, NetSections, along_and_across, layer_range, load_plane};
+use crate::net_sections::{NetSection, NetSections, along_and_across, load_plane};
 use crate::pose::Pose;
 use crate::project::{MaterialWanted, PartName, Point, Project};
 use crate::screw_group::ScrewedBar;
@@ -248,12 +249,12 @@ fn beams(project: &Project, lift: &Lift, solids: &Solids, stop: &Stop, forces: &
                 };
                 let [low, high] = [block.least.y, block.most.y];
                 let held = if bar == PartName::WallBar { outermost_screws(project, low, high) } else { [low, high] };
-                let around = layers(project).map(|layer| layer_range(project, bar, layer));
+                let [near, far] = bar_range(project, bar);
                 Ends::Face {
                     pivots: pivots.map(|pivot| along_and_across(bar, pivot)),
                     planes: arms.map(|arm| load_plane(project, bar, arm)),
                     held,
-                    middle: 0.5 * (around[0][0] + around[1][1]),
+                    middle: 0.5 * (near + far),
                     low,
                 }
             }
@@ -305,13 +306,6 @@ fn stopped_at(stop: &Stop, bar: PartName) -> Option<f64> {
     let parts = stop.contact.as_ref()?.parts;
     let of = parts.iter().position(|part| *part == bar)?;
     matches!(bar, PartName::LowerArm | PartName::UpperArm).then_some(stop.along?[of])
-}
-
-fn layers(project: &Project) -> [Layer; 2] {
-    match project.bars.build {
-        crate::project::Build::Lapped => [Layer::Inner, Layer::Outer],
-        crate::project::Build::Sandwich => [Layer::Middle, Layer::Middle],
-    }
 }
 
 /// Heights of the lowest and the highest screw of the wall bar; its ends where none are known or one

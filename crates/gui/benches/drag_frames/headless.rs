@@ -115,11 +115,12 @@ pub fn run(patience: Duration) -> Measured {
     let mut measured = Measured::default();
     let before = window.app().session().document().revision();
     for number in 0..WARM + FRAMES {
+        let drawn = window.app().session().document().revision();
         let (whole, tessellation) = window.drag_frame(number);
         if number >= WARM {
             measured.frames.push(whole);
             measured.tessellations.push(tessellation);
-            measured.stale += usize::from(window.app().session().is_stale());
+            measured.stale += usize::from(window.app().session().shown_revision() < Some(drawn));
         }
     }
     let steps = window.app().session().document().revision() - before;

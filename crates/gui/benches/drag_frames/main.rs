@@ -20,6 +20,8 @@ mod window;
 use std::process::ExitCode;
 use std::time::Duration;
 
+use overarm::window::A_FRAME;
+
 /// A frame of a 120 Hz screen, ms.
 const ASKED_MS: f64 = 8.3;
 
@@ -28,8 +30,8 @@ fn main() -> ExitCode {
     let words: Vec<&str> = words.iter().map(String::as_str).collect();
     match words[..] {
         [] => {
-            // As the window has it: a frame waits half of a sixtieth of a second for its rules.
-            let whole = headless::run(Duration::from_millis(8));
+            // As the window has it: a frame waits so long for its rules.
+            let whole = headless::run(A_FRAME);
             let p99 = tell("frame with its rules, up to the triangles", &whole.frames);
             tell("  each in the quickest of its passes", &whole.quickest());
             tell("  of it tessellation", &whole.tessellations);

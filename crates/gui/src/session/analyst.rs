@@ -1,8 +1,9 @@
-//! Analyses of the project as it stands: within the frame while that is quick, else on a thread of
-//! its own while the last one is still shown, marked as such.
+//! Analyses of the project as it stands, on a thread of their own: a frame waits for one while that
+//! is quick, and else shows the last one, marked as such.
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::time::{Duration, Instant};
 
@@ -27,22 +28,34 @@ pub struct Analyst {
     wake: Wake,
     worker: Option<Worker>,
     asked: Option<u64>,
+    /// The revision at which the worker broke down.
+    broken: Option<u64>,
 }
 
 struct Worker {
     work: Sender<(u64, Arc<Project>)>,
     answers: Receiver<Answer>,
+    /// A frame waits for the answer and need not be woken for it.
+    is_awaited: Arc<AtomicBool>,
 }
 
 impl Analyst {
     /// One that is waited for, however long it takes.
     #[must_use]
     pub fn new(wake: Wake) -> Self {
-        Self { known: None, cost: Duration::ZERO, patience: Duration::MAX, wake, worker: None, asked: None }
+        Self {
+            known: None,
+            cost: Duration::ZERO,
+            patience: Duration::MAX,
+            wake,
+            worker: None,
+            asked: None,
+            broken: None,
+        }
     }
 
-    /// How long a frame may wait for an analysis: what took longer is done beside the window next
-    /// time.
+    /// How long a frame may wait for an analysis, which is then done on a thread of its own; one that
+    /// took longer the last time is not waited for.
     pub fn wait_at_most(&mut self, patience: Duration) {
         self.patience = patience;
     }
@@ -58,14 +71,18 @@ impl Analyst {
         self.take_answers();
         match &self.known {
             Some((known, analysis)) if *known == revision => return Arc::clone(analysis),
-            Some((_, before)) if self.cost > self.patience && self.asked != Some(revision) => {
-                let before = Arc::clone(before);
-                if self.ask(revision, project) {
-                    return before;
-                }
-            }
             Some((_, before)) if self.asked == Some(revision) => return Arc::clone(before),
             _ => {}
+        }
+        let beside = self.known.is_some() && self.patience < Duration::MAX && self.broken != Some(revision);
+        if beside && self.ask(revision, project) {
+            // What took longer the last time is not waited for at all.
+            if self.cost <= self.patience {
+                self.wait_for(revision);
+            }
+            if let Some((_, newest)) = self.known.as_ref().filter(|_| self.broken != Some(revision)) {
+                return Arc::clone(newest);
+            }
         }
         let started = Instant::now();
         let analysis = Arc::new(analysis_of(project));
@@ -89,18 +106,42 @@ impl Analyst {
         sent
     }
 
+    /// Waits for the worker's answer, as long as a frame may.
+    fn wait_for(&mut self, revision: u64) {
+        let until = Instant::now() + self.patience;
+        if let Some(worker) = &self.worker {
+            worker.is_awaited.store(true, Ordering::SeqCst);
+        }
+        while self.asked == Some(revision) && self.known.as_ref().is_some_and(|(known, _)| *known != revision) {
+            let left = until.saturating_duration_since(Instant::now());
+            let answer = self.worker.as_ref().and_then(|worker| worker.answers.recv_timeout(left).ok());
+            let Some(answer) = answer else { break };
+            self.take(answer);
+        }
+        if let Some(worker) = &self.worker {
+            worker.is_awaited.store(false, Ordering::SeqCst);
+        }
+        // An answer that was sent before that wakes nobody: it lies there by now.
+        self.take_answers();
+    }
+
     fn take_answers(&mut self) {
-        let Some(worker) = &self.worker else { return };
-        while let Ok((revision, analysis, cost)) = worker.answers.try_recv() {
-            self.cost = cost;
-            match analysis {
-                Some(analysis) if self.known.as_ref().is_none_or(|(known, _)| *known < revision) => {
-                    self.known = Some((revision, analysis));
-                }
-                // It broke down: the frame tries for itself, so that the fault is seen.
-                None if self.asked == Some(revision) => (self.asked, self.cost) = (None, Duration::ZERO),
-                _ => {}
+        while let Some(answer) = self.worker.as_ref().and_then(|worker| worker.answers.try_recv().ok()) {
+            self.take(answer);
+        }
+    }
+
+    fn take(&mut self, (revision, analysis, cost): Answer) {
+        self.cost = cost;
+        match analysis {
+            Some(analysis) if self.known.as_ref().is_none_or(|(known, _)| *known < revision) => {
+                self.known = Some((revision, analysis));
             }
+            // It broke down: the frame tries for itself, so that the fault is seen.
+            None if self.asked == Some(revision) => {
+                (self.asked, self.cost, self.broken) = (None, Duration::ZERO, Some(revision));
+            }
+            _ => {}
         }
     }
 }
@@ -109,6 +150,8 @@ impl Worker {
     fn start(wake: Wake) -> Self {
         let (work, incoming) = channel::<(u64, Arc<Project>)>();
         let (done, answers) = channel();
+        let is_awaited = Arc::new(AtomicBool::new(false));
+        let awaited = Arc::clone(&is_awaited);
         std::thread::spawn(move || {
             while let Ok(mut newest) = incoming.recv() {
                 while let Ok(newer) = incoming.try_recv() {
@@ -120,10 +163,12 @@ impl Worker {
                 if done.send((revision, analysis, started.elapsed())).is_err() {
                     break;
                 }
-                wake();
+                if !awaited.load(Ordering::SeqCst) {
+                    wake();
+                }
             }
         });
-        Self { work, answers }
+        Self { work, answers, is_awaited }
     }
 }
 

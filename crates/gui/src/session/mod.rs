@@ -255,6 +255,12 @@ impl Session {
         self.subject
     }
 
+    /// The revision that the analysis shown is of.
+    #[must_use]
+    pub fn shown_revision(&self) -> Option<u64> {
+        self.analyst.known().map(|(revision, _)| revision)
+    }
+
     /// The travel shown, 0 hung, 1 parked.
     #[must_use]
     pub fn travel(&self) -> f64 {

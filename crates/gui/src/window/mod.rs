@@ -48,7 +48,7 @@ use remembered::Given;
 use side_page::Page;
 use sketch::{FitTo, Sketch};
 
-pub use opening::{NoWindow, Start, run};
+pub use opening::{A_FRAME, NoWindow, Start, run};
 
 /// One window.
 pub struct App {

@@ -38,9 +38,9 @@ impl std::fmt::Display for NoWindow {
 
 impl std::error::Error for NoWindow {}
 
-/// How long a frame waits for an analysis: half of a sixtieth of a second. What takes longer comes a
-/// few frames later.
-const A_FRAME: std::time::Duration = std::time::Duration::from_millis(8);
+/// How long a frame waits for an analysis: half of a frame of a 120 Hz screen, the other half is for
+/// drawing. What takes longer comes a frame later.
+pub const A_FRAME: std::time::Duration = std::time::Duration::from_micros(4200);
 
 /// Opens the window and stays until it is closed.
 ///

@@ -3,7 +3,8 @@
 //! Its places are (z, y): z along the wall to the right from the panel's middle, y up from the floor.
 
 use nalgebra::Vector2;
-use overarm_solver::{Analysis, Build, Fixings, Layer, PartName, Point, Pose, Project, show_length};
+use overarm_solver::along_wall::{bar_range, screwed_range};
+use overarm_solver::{Analysis, Build, Layer, PartName, Point, Pose, Project, RoomShape, ScrewedBar, show_length};
 
 use super::{Drawing, Hold, Line, Mark, Tone, boxed, ring, words};
 
@@ -16,7 +17,7 @@ const HAND: f64 = 100.0;
 /// Studs drawn at most; more would be a grey wall.
 const MOST_STUDS: f64 = 100.0;
 /// Screws drawn at most on one bar.
-const MOST_SCREWS: u32 = 100;
+const MOST_SCREWS: usize = 100;
 
 /// The pair on the wall at a pose, hung and parked as ghosts, to scale.
 #[must_use]
@@ -26,7 +27,7 @@ pub fn front(project: &Project, analysis: &Analysis, pose: &Pose) -> Drawing {
     let across = [extent[0].x - AROUND, extent[1].x + AROUND];
     draw_wall(&mut marks, project, across, extent[0].x + 0.8 * HAND);
     draw_opening(&mut marks, project);
-    draw_screws(&mut marks, project);
+    draw_screws(&mut marks, project, analysis);
     draw_ends(&mut marks, project, analysis);
     let bars = bars(project, analysis, pose);
     for (bar, outline) in &bars {
@@ -51,20 +52,6 @@ pub fn front(project: &Project, analysis: &Analysis, pose: &Pose) -> Drawing {
 fn heights<'a>(places: impl IntoIterator<Item = &'a Point>) -> [f64; 2] {
     let range = |[least, most]: [f64; 2], place: &Point| [least.min(place.y), most.max(place.y)];
     places.into_iter().fold([f64::INFINITY, f64::NEG_INFINITY], range)
-}
-
-/// Where a bar lies along the wall, from the set's middle towards the outside, mm.
-fn across(project: &Project, bar: PartName) -> [f64; 2] {
-    let bars = &project.bars;
-    let middle = 0.5 * bars.wall_bar.depth.max(bars.panel_bar.depth);
-    match (bars.build, bar) {
-        (Build::Sandwich, PartName::LowerArm) => [middle, middle + bars.lower_arm.depth],
-        (Build::Sandwich, PartName::UpperArm) => [-middle - bars.upper_arm.depth, -middle],
-        (_, PartName::LowerArm) => [-0.5 * bars.lower_arm.depth, 0.5 * bars.lower_arm.depth],
-        (_, PartName::UpperArm) => [-0.5 * bars.upper_arm.depth, 0.5 * bars.upper_arm.depth],
-        (_, PartName::PanelBar) => [-0.5 * bars.panel_bar.depth, 0.5 * bars.panel_bar.depth],
-        _ => [-0.5 * bars.wall_bar.depth, 0.5 * bars.wall_bar.depth],
-    }
 }
 
 /// The tone that tells an arm from the bar behind it, as in the side view.
@@ -92,7 +79,7 @@ fn bars(project: &Project, analysis: &Analysis, pose: &Pose) -> Vec<(PartName, [
     let half = 0.5 * project.set_spacing();
     let of_side = |side: f64| {
         in_height.map(|(bar, y)| {
-            let [inner, outer] = across(project, bar).map(|z| side * (half + z));
+            let [inner, outer] = bar_range(project, bar).map(|z| side * (half + z));
             (bar, boxed([inner.min(outer), inner.max(outer)], y))
         })
     };
@@ -106,7 +93,7 @@ fn panel(project: &Project, analysis: &Analysis, pose: &Pose) -> [Point; 4] {
 
 /// Floor, the end of the wall, studs.
 fn draw_wall(marks: &mut Vec<Mark>, project: &Project, [left, right]: [f64; 2], shown_from: f64) {
-    let top = wall_top(project);
+    let top = wall_top(&RoomShape::new(&project.room));
     for stud in studs(project, left, right) {
         for edge in [stud - 0.5 * STUD, stud + 0.5 * STUD] {
             let places = vec![Point::new(edge, 0.0), Point::new(edge, top)];
@@ -128,11 +115,8 @@ fn draw_wall(marks: &mut Vec<Mark>, project: &Project, [left, right]: [f64; 2], 
 }
 
 /// Where the finished wall ends, mm above the floor.
-fn wall_top(project: &Project) -> f64 {
-    // The wall run: the outline's leading stretch at the wall's face.
-    const ON_THE_FACE: f64 = 0.01;
-    let run = project.room.outline.iter().take_while(|corner| corner.x.abs() <= ON_THE_FACE);
-    run.map(|corner| corner.y).fold(0.0, f64::max)
+fn wall_top(room: &RoomShape) -> f64 {
+    room.wall_run().iter().map(|edge| edge[1].y).fold(0.0, f64::max)
 }
 
 /// Middles of the studs between two places along the wall.
@@ -178,33 +162,28 @@ fn name_opening(marks: &mut Vec<Mark>, project: &Project, panel: &[Point; 4]) {
     marks.push(words(at, Vector2::zeros(), Hold::Middle, text, Tone::Ink));
 }
 
-/// Circles and centre lines of the screws along both wall bars, where they are given.
-fn draw_screws(marks: &mut Vec<Mark>, project: &Project) {
-    let half = 0.5 * project.set_spacing();
-    let Some(radius) = project.fixings.as_ref().and_then(|fixings| fixings.diameter).map(|d| 0.5 * d) else { return };
-    for y in screws(project) {
-        for z in [-half, half] {
+/// Circles and centre lines of the screws along both wall bars, where they are given and fit on them.
+fn draw_screws(marks: &mut Vec<Mark>, project: &Project, analysis: &Analysis) {
+    let Some(fixings) = &project.fixings else { return };
+    let bar = &analysis.lift.wall_bar;
+    let group = ScrewedBar::new(fixings, bar.least.y, bar.most.y, project.bars.wall_bar.depth);
+    let (Some(radius), Ok(group)) = (fixings.diameter.map(|diameter| 0.5 * diameter), group) else { return };
+    let [inner, outer] = screwed_range(project);
+    let from_middle = 0.5 * project.set_spacing() + 0.5 * (inner + outer);
+    for y in group.screws.into_iter().take(MOST_SCREWS) {
+        for z in [-from_middle, from_middle] {
             let round = (0..24).map(|part| f64::from(part) * std::f64::consts::TAU / 24.0);
             let outline: Vec<_> =
                 round.map(|angle| Point::new(z + radius * angle.cos(), y + radius * angle.sin())).collect();
             marks.push(ring(&outline, Line::Thin, Tone::Ink));
             let arm = 2.5 * radius;
-            for places in
-                [[Point::new(z - arm, y), Point::new(z + arm, y)], [Point::new(z, y - arm), Point::new(z, y + arm)]]
-            {
+            let cross =
+                [[Point::new(z - arm, y), Point::new(z + arm, y)], [Point::new(z, y - arm), Point::new(z, y + arm)]];
+            for places in cross {
                 marks.push(Mark::Line { places: places.to_vec(), line: Line::Thin, tone: Tone::Ink });
             }
         }
     }
-}
-
-/// Heights of the screws of a wall bar, from its lower end up; none where they are not all given.
-fn screws(project: &Project) -> Vec<f64> {
-    let given = |f: &Fixings| Some((f.count?, f.spacing?, f.edge?));
-    let Some((count, spacing, edge)) = project.fixings.as_ref().and_then(given) else { return Vec::new() };
-    let linkage = &project.linkage;
-    let bottom = linkage.wall_lower.y.min(linkage.wall_upper.y) - project.bars.wall_bar.lower_end;
-    (0..count.min(MOST_SCREWS)).map(|number| bottom + edge + f64::from(number) * spacing).collect()
 }
 
 /// Hung and parked, narrow and quiet.
@@ -311,12 +290,26 @@ mod tests {
     }
 
     #[test]
-    fn in_a_sandwich_the_lower_arm_stands_outside_and_the_upper_inside() {
-        let mut project = demo();
-        project.bars.build = Build::Sandwich;
-        let [wall, lower, upper] =
-            [PartName::WallBar, PartName::LowerArm, PartName::UpperArm].map(|bar| across(&project, bar));
-        assert!((lower[0] - wall[1]).abs() < 1e-12 && (upper[1] - wall[0]).abs() < 1e-12);
+    fn screws_stand_where_the_wall_bars_are_drilled() {
+        let project = demo();
+        let analysis = analyse(&project, &Options { poses: 2, swept: false });
+        let drawn = front(&project, &analysis, &analysis.pose_at(1.0));
+        let parts = overarm_solver::parts(&project, &analysis.solids);
+        let bar = parts.iter().find(|part| part.name == PartName::WallBar).expect("a wall bar");
+        assert_eq!(bar.screw_holes.len(), 3);
+        for hole in &bar.screw_holes {
+            let y = analysis.lift.wall_bar.least.y + bar.above_lower_end(hole.from);
+            let z = 0.5 * project.set_spacing() - (0.5 * bar.depth - hole.z);
+            let level = |place: &Point| (place.y - y).abs() < 1e-9;
+            let middle = |places: &[Point]| 0.5 * (places[0].x + places[1].x);
+            let crossed = |mark: &Mark| match mark {
+                Mark::Line { places, line: Line::Thin, .. } if places.len() == 2 && places.iter().all(level) => {
+                    (middle(places) - z).abs() < 1e-9
+                }
+                _ => false,
+            };
+            assert!(drawn.marks.iter().any(crossed), "no cross for {}", hole.name);
+        }
     }
 
     #[test]
@@ -345,6 +338,6 @@ mod tests {
 
     #[test]
     fn the_wall_ends_where_the_ceiling_begins() {
-        assert!((wall_top(&demo()) - 2250.0).abs() < 1e-9);
+        assert!((wall_top(&RoomShape::new(&demo().room)) - 2250.0).abs() < 1e-9);
     }
 }

@@ -1,6 +1,7 @@
 //! Where drum, strap, panel and the bars of both sets lie along the wall.
 
-use crate::project::{Build, PartName, Project};
+use crate::along_wall::bar_range;
+use crate::project::{PartName, Project};
 
 /// Which parts share a piece of the wall's length with drum and strap.
 pub(super) struct Sharing {
@@ -12,27 +13,12 @@ pub(super) struct Sharing {
 
 impl Sharing {
     pub fn new(project: &Project) -> Self {
-        let bars = &project.bars;
         let middle = 0.5 * project.set_spacing();
-        let about = |depth: f64| [middle - 0.5 * depth, middle + 0.5 * depth];
-        // A sandwich's middle layer is as deep as the deeper of its two bars.
-        let half = 0.5 * bars.wall_bar.depth.max(bars.panel_bar.depth);
-        let (lower, upper) = match bars.build {
-            Build::Lapped => (about(bars.lower_arm.depth), about(bars.upper_arm.depth)),
-            Build::Sandwich => (
-                [middle + half, middle + half + bars.lower_arm.depth],
-                [middle - half - bars.upper_arm.depth, middle - half],
-            ),
-        };
+        let of = |bar: PartName| (bar, bar_range(project, bar).map(|z| middle + z));
         Self {
             strap: project.drive.as_ref().map_or([0.0; 2], crate::project::Drive::z_range),
             panel: [-0.5 * project.panel.width, 0.5 * project.panel.width],
-            bars: [
-                (PartName::WallBar, about(bars.wall_bar.depth)),
-                (PartName::PanelBar, about(bars.panel_bar.depth)),
-                (PartName::LowerArm, lower),
-                (PartName::UpperArm, upper),
-            ],
+            bars: [PartName::WallBar, PartName::PanelBar, PartName::LowerArm, PartName::UpperArm].map(of),
         }
     }
 
