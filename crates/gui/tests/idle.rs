@@ -54,8 +54,8 @@ fn stays_at_rest(window: &mut Window, when: &str) {
 fn a_window_at_rest_draws_nothing() {
     let mut window = open_window();
     stays_at_rest(&mut window, "after opening");
-    // The list of all actions is left out: its text field has the keyboard, and its caret blinks.
-    for command in [Command::Numbers, Command::Site, Command::History, Command::TogglePlots] {
+    // The list of all actions too, whose text field has the keyboard: its caret does not blink.
+    for command in [Command::Numbers, Command::Site, Command::History, Command::TogglePlots, Command::AllActions] {
         let label = command.words().label;
         window.query_all_by_label(label).next().expect("the toolbar has it").click();
         window.run();
