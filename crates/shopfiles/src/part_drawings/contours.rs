@@ -13,7 +13,7 @@ use crate::sheet::table::{Column, Table};
 /// Places nearer than this, mm, are one.
 const SAME_MM: f64 = 1e-3;
 /// Columns of one group of the table, mm.
-const COLUMNS: [f64; 4] = [9.0, 16.0, 15.0, 22.0];
+const COLUMNS: [f64; 4] = [8.0, 15.0, 15.0, 24.0];
 /// Width of one group, mm.
 pub(super) const GROUP: f64 = COLUMNS[0] + COLUMNS[1] + COLUMNS[2] + COLUMNS[3];
 
@@ -86,14 +86,18 @@ pub(super) fn table(project: &Project, flat: &Flat, groups: usize) -> Option<Tab
         return None;
     }
     let is_bar = flat.part.datum.is_some();
-    let [x, y] = if is_bar { ["X", "Y, A"] } else { ["X, H1", "Y"] };
-    let unit = if project.units() == Units::FeetInch { ", in" } else { "" };
+    // Datums are those of the hole table.
+    let [x, y] = match (project.units(), is_bar) {
+        (Units::FeetInch, _) => ["X, in", "Y, in"],
+        (_, true) => ["X", "Y, A"],
+        (_, false) => ["X, H1", "Y"],
+    };
     let mut columns = Vec::new();
     for _ in 0..groups {
         columns.extend([
             Column::words("P", COLUMNS[0]),
-            Column::figures(&format!("{x}{unit}"), COLUMNS[1]),
-            Column::figures(&format!("{y}{unit}"), COLUMNS[2]),
+            Column::figures(x, COLUMNS[1]),
+            Column::figures(y, COLUMNS[2]),
             Column::words("To next", COLUMNS[3]),
         ]);
     }

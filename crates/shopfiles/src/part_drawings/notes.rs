@@ -73,7 +73,7 @@ fn pocket_words(project: &Project, part: &Part, pocket: &Pocket, numbers: Option
         .map_or_else(String::new, |radius| format!(", inside arcs R{} and larger", length(radius, units)));
     let points = numbers.map_or_else(
         || "over the whole part".to_owned(),
-        |[first, last]| format!("points P {first} to {last}, as {}.dxf", part.file_stem()),
+        |[first, last]| format!("corners {first} to {last}, as {}.dxf", part.file_stem()),
     );
     format!(
         "{what} from the {}, {} deep{radius}: {points}.",
