@@ -121,8 +121,7 @@ mod tests {
 
     fn found(project: &Project, count: u32) -> RuleFinding {
         let analysis = analyse(project, &Options { poses: 2, swept: false });
-        let errors = PartErrors::new(project, &analysis, &Draws { count, ..Draws::default() });
-        let analysis = analysis.with_errors(project, errors);
+        let analysis = analysis.with_errors_drawn(project, &Draws { count, ..Draws::default() });
         analysis.rules.iter().find(|found| found.rule == Rule::PairRunsFree).expect("it is judged").clone()
     }
 
