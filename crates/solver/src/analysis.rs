@@ -2,7 +2,7 @@
 
 use crate::clearance::Clearances;
 use crate::contact::Contact;
-use crate::errors::{Draws, PartErrors};
+use crate::errors::{Draws, GoesOn, PartErrors};
 use crate::forces::Forces;
 use crate::lift::Lift;
 use crate::masses::UnknownMaterial;
@@ -90,8 +90,27 @@ impl Analysis {
     /// The same analysis with errors of its project's parts drawn, and the rules about them judged by
     /// what they do. It takes as long as [`PartErrors::new`] does.
     #[must_use]
-    pub fn with_errors_drawn(mut self, project: &Project, draws: &Draws) -> Self {
-        self.errors = Some(PartErrors::new(project, &self, draws));
+    pub fn with_errors_drawn(self, project: &Project, draws: &Draws) -> Self {
+        let errors = PartErrors::new(project, &self, draws);
+        self.with(project, errors)
+    }
+
+    /// The same for as long as `goes_on` says so, as [`PartErrors::new_while`].
+    #[must_use]
+    pub fn with_errors_drawn_while(self, project: &Project, draws: &Draws, goes_on: GoesOn<'_>) -> Option<Self> {
+        let errors = PartErrors::new_while(project, &self, draws, goes_on)?;
+        Some(self.with(project, errors))
+    }
+
+    /// The same with no more than the rules are judged by, as [`PartErrors::to_judge`].
+    #[must_use]
+    pub fn judged_by_errors(self, project: &Project, draws: &Draws) -> Self {
+        let errors = PartErrors::to_judge(project, &self, draws);
+        self.with(project, errors)
+    }
+
+    fn with(mut self, project: &Project, errors: PartErrors) -> Self {
+        self.errors = Some(errors);
         self.rules = crate::rules::judged_anew(project, &self, &[Rule::HangsFlat, Rule::PairRunsFree]);
         self
     }

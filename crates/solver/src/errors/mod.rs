@@ -43,5 +43,5 @@ pub use sensitivity::{
     panel_by_dimension,
 };
 pub use stack::{Share, Stack};
-pub use study::{Band, PartErrors};
+pub use study::{Band, GoesOn, PartErrors};
 pub use wobble::Wobble;
