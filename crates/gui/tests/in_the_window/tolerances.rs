@@ -4,28 +4,13 @@
 use std::time::{Duration, Instant};
 
 use egui::accesskit::Role;
-use egui::{Key, Modifiers, vec2};
-use egui_kittest::Harness;
+use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable;
 use overarm::session::{Drawing, demo};
-use overarm::window::{App, Start};
+use overarm::window::Start;
 use overarm_solver::Project;
 
-type Window = Harness<'static, Option<App>>;
-
-fn window_of(width: f32, height: f32, start: Start) -> Window {
-    let mut start = Some(start);
-    // The harness keeps 8 points free on each side.
-    let size = vec2(width + 16.0, height + 16.0);
-    let mut window = Harness::builder().with_size(size).with_max_steps(24).build_ui_state(
-        move |ui, app: &mut Option<App>| {
-            app.get_or_insert_with(|| App::new(ui.ctx(), start.take().unwrap_or_default())).show(ui);
-        },
-        None,
-    );
-    window.run();
-    window
-}
+use crate::harness::{Window, app, open_window, open_with, press_keys, wait_until};
 
 /// A window on a project that differs from the demo.
 fn open_on(change: impl FnOnce(&mut Project)) -> Window {
@@ -34,19 +19,9 @@ fn open_on(change: impl FnOnce(&mut Project)) -> Window {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let path = folder.path().join("board.overarm.json");
     overarm_shopfiles::project_file::save(&path, &project).expect("a temporary folder can be written");
-    let mut window = window_of(1280.0, 800.0, Start { file: Some(path), ..Start::default() });
-    let patience = Instant::now() + Duration::from_secs(20);
-    while *app(&window).session().project() != project {
-        assert!(Instant::now() < patience, "the file was never opened");
-        std::thread::sleep(Duration::from_millis(5));
-        window.step();
-    }
-    window.run();
+    let mut window = open_with(Start { file: Some(path), ..Start::default() });
+    wait_until(&mut window, "the file is open", |window| *app(window).session().project() == project);
     window
-}
-
-fn app(window: &Window) -> &App {
-    window.state().as_ref().expect("the first frame makes the window's state")
 }
 
 /// Frames until errors are drawn for the project as it stands.
@@ -67,13 +42,12 @@ fn said(window: &Window, rule: &str) -> String {
 
 #[test]
 fn the_pair_gets_its_verdict_when_edits_rest() {
-    let mut window = window_of(1280.0, 800.0, Start::default());
+    let mut window = open_window();
     drawn(&mut window);
     let before = said(&window, "Pair runs free");
     assert!(before.contains("of 100000 pairs drawn") || before.contains("Of 100000 pairs drawn"), "{before}");
     // An edit: the old figures are gone at once, the rule says what is going on, in its place.
-    window.key_press_modifiers(Modifiers::NONE, Key::N);
-    window.run();
+    press_keys(&mut window, Modifiers::NONE, Key::N);
     let field = |node: &egui_kittest::kittest::AccessKitNode<'_>| {
         node.role() == Role::TextInput && node.label().as_deref() == Some("Upper wall pivot, height")
     };
