@@ -12,6 +12,7 @@ use crate::atomic_write::{WriteError, io_words, write_whole};
 use crate::cut_list::cut_list;
 use crate::hole_table::hole_table;
 use crate::inspection_csv::inspection_csv;
+use crate::issue_date::dated;
 use crate::job_sheet::job_sheet;
 use crate::manifest::{Entry, Heading, manifest, sha256};
 use crate::mock_up::mock_up;
@@ -30,6 +31,8 @@ pub struct Wanted {
     pub only: Vec<String>,
     /// Generation of the DXF files.
     pub dxf: DxfVersion,
+    /// Date of issue for a project that gives none, as `2026-11-25`.
+    pub date: Option<String>,
     /// Replace files of the same names in a folder that is not empty.
     pub force: bool,
 }
@@ -92,8 +95,10 @@ pub type Watch<'a> = &'a mut dyn FnMut(Progress) -> bool;
 /// What every kind is made from.
 #[derive(Debug)]
 pub struct Job<'a> {
-    /// The project.
+    /// The project, with a date of issue.
     pub project: &'a Project,
+    /// The project as it is saved.
+    pub as_saved: &'a Project,
     /// What is known about it, with swept outlines.
     pub analysis: &'a Analysis,
     /// Its eight parts.
@@ -172,7 +177,7 @@ fn make_hole_table(job: &Job) -> Result<Vec<JobFile>, MakeError> {
 }
 
 fn make_project(job: &Job) -> Result<Vec<JobFile>, MakeError> {
-    one_file(PROJECT, project_file::to_text(job.project).map(String::into_bytes).map_err(|e| e.to_string()))
+    one_file(PROJECT, project_file::to_text(job.as_saved).map(String::into_bytes).map_err(|e| e.to_string()))
 }
 
 fn make_wall_template(job: &Job) -> Result<Vec<JobFile>, MakeError> {
@@ -256,7 +261,7 @@ pub fn make_watched(
     if there == There::Filled && !wanted.force {
         return Err(MakeError::NotEmpty(folder.to_path_buf()));
     }
-    let files = contents(project, analysis, &kinds, wanted.dxf, watch)?;
+    let files = contents(project, analysis, &kinds, wanted, watch)?;
     match there {
         There::Nothing | There::Empty => write_new(folder, &files, kinds.len(), watch)?,
         There::Filled => replace(folder, &files, kinds.len(), watch)?,
@@ -285,11 +290,12 @@ fn contents(
     project: &Project,
     analysis: &Analysis,
     kinds: &[&Kind],
-    dxf: DxfVersion,
+    wanted: &Wanted,
     watch: Watch,
 ) -> Result<Vec<JobFile>, MakeError> {
     let parts = parts(project, &analysis.solids);
-    let job = Job { project, analysis, parts: &parts, dxf };
+    let dated = dated(project, wanted.date.as_deref());
+    let job = Job { project: &dated, as_saved: project, analysis, parts: &parts, dxf: wanted.dxf };
     let mut files = Vec::new();
     for (done, kind) in kinds.iter().enumerate() {
         // The files are counted as one step until it is known how many they are.
@@ -306,7 +312,7 @@ fn contents(
         project_sha256: sha256(text.as_bytes()),
         verdict: if analysis.holds() { "holds" } else { "fails" }.to_owned(),
         failing_rules: failing.map(|rule| rule.rule.name().to_owned()).collect(),
-        dxf: dxf.name().to_owned(),
+        dxf: wanted.dxf.name().to_owned(),
     };
     let entries: Vec<_> = files.iter().map(|file| Entry::new(&file.path, &file.content)).collect();
     files.push(JobFile::new(MANIFEST, manifest(&heading, &entries).map_err(manifest_error)?));
@@ -552,6 +558,31 @@ mod tests {
             assert_eq!(replaced.is_ok(), table != b"old", "all of it is new, or none, at step {stop_at}");
             fs::write(whole.join("hole-table.csv"), "old").unwrap();
         }
+    }
+
+    #[test]
+    fn the_same_project_gives_the_same_bytes_of_every_file() {
+        let project = demo();
+        let analysis = analyse(&project, &Options::default());
+        let kinds: Vec<&Kind> = KINDS.iter().collect();
+        let made = |date: Option<&str>| {
+            let wanted = Wanted { date: date.map(str::to_owned), ..Wanted::default() };
+            contents(&project, &analysis, &kinds, &wanted, &mut |_| true).unwrap()
+        };
+        let (once, again) = (made(None), made(None));
+        assert!(once.len() > 16 + 9, "{}", once.len());
+        for (one, other) in once.iter().zip(&again) {
+            assert!(one == other, "{}: other bytes the second time", one.path);
+        }
+        // A date of issue is on every framed sheet, and in no other file.
+        let changed: Vec<String> = made(Some("2026-11-25"))
+            .into_iter()
+            .zip(&once)
+            .filter(|(dated, bare)| dated != *bare)
+            .map(|(dated, _)| dated.path)
+            .collect();
+        let sheets = ["drawings.pdf", "set-up-sheets.pdf", "wall-template.pdf", "mock-up.pdf", "job-sheet.pdf"];
+        assert_eq!(changed, [&sheets[..], &[MANIFEST]].concat());
     }
 
     #[test]

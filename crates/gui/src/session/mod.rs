@@ -67,7 +67,7 @@ pub use figures::{Block, FiguresOf, Row};
 pub use handle::Handle;
 pub use history::{History, Listed, Standing};
 pub use hold::Changed;
-pub use jobs::{Jobs, Outcome, Wake};
+pub use jobs::{Jobs, Outcome, Wake, given_date};
 pub use moves::Move;
 pub use recent::{Recent, RecentFile};
 pub use recovery::{Recovery, Version};

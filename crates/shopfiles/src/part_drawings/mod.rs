@@ -48,7 +48,7 @@ const BETWEEN: f64 = 13.0;
 /// # Errors
 /// A sentence where the PDF writer refuses.
 pub fn drawings(job: &Job) -> Result<Vec<u8>, String> {
-    pdf(&format!("{}: drawings", job.project.title()), &pages(job.project, job.analysis, job.parts))
+    pdf(job.project, "drawings", &pages(job.project, job.analysis, job.parts))
 }
 
 /// Its sheets.
