@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 
 use overarm_solver::{Analysis, Options, Part, Project, analyse, parts};
 
-use crate::atomic_write::{WriteError, io_words, write_whole};
+use crate::atomic_write::{WriteError, clear_unfinished, io_words, write_whole};
 use crate::cut_list::cut_list;
 use crate::hole_table::hole_table;
 use crate::inspection_csv::inspection_csv;
@@ -220,8 +220,8 @@ fn one_file(path: &str, content: Result<Vec<u8>, String>) -> Result<Vec<JobFile>
 ///
 /// Everything is made in the memory, then written into a new folder beside the one that is
 /// wanted, then renamed: so the folder is complete or not there. A folder that is there and not
-/// empty is refused, or with `force` gets the job's files one by one, each whole, the manifest
-/// last; what else is in it stays and is named in [`Made::left`].
+/// empty is refused, or with `force` gets the job's files once all of them are on the disk, the
+/// manifest last; what else is in it stays and is named in [`Made::left`].
 ///
 /// # Errors
 /// [`MakeError`], naming the file or folder.
@@ -244,8 +244,8 @@ pub fn make_analysed(
 }
 
 /// As [`make_analysed`], telling `watch` before each step. Stopped, it leaves nothing behind: a new
-/// folder until it gets its name; a folder that holds something until its first file is replaced,
-/// from where on all of them are.
+/// folder until it gets its name; a folder that holds something until all of its files are written and
+/// take their places.
 ///
 /// # Errors
 /// As [`make`]; [`MakeError::Stopped`] where `watch` answered no.
@@ -350,19 +350,27 @@ fn write_new(folder: &Path, files: &[JobFile], kinds: usize, watch: Watch) -> Re
     };
     let parent = if parent.as_os_str().is_empty() { Path::new(".") } else { parent };
     fs::create_dir_all(parent).map_err(|e| fail(parent, &e))?;
-    let prefix = format!(".{}-", name.to_string_lossy());
+    let building = building_in(parent, &name.to_string_lossy()).map_err(|e| fail(folder, &e))?;
+    write_files(building.path(), folder, files, &mut |done| watch(writing(files, done, kinds)))?;
+    fs::rename(building.path(), &target).map_err(|e| fail(folder, &e))?;
+    // Renamed away: there is nothing left to clean up.
+    let _ = building.keep();
+    Ok(())
+}
+
+/// A hidden folder to build in, which is gone when it is dropped. What was left of one that was cut off
+/// (by a crash, a power cut) is cleared first; one that is still built is younger.
+fn building_in(parent: &Path, name: &str) -> io::Result<tempfile::TempDir> {
+    const CUT_OFF: std::time::Duration = std::time::Duration::from_secs(3600);
+    let prefix = format!(".{name}-");
+    clear_unfinished(&parent.join(name), CUT_OFF);
     let mut builder = tempfile::Builder::new();
     builder.prefix(&prefix).suffix(".part");
     #[cfg(unix)]
     let ordinary = std::os::unix::fs::PermissionsExt::from_mode(0o777);
     #[cfg(unix)]
     builder.permissions(ordinary); // less the user's umask, as for any new folder
-    let building = builder.tempdir_in(parent).map_err(|e| fail(folder, &e))?;
-    write_files(building.path(), folder, files, &mut |done| watch(writing(files, done, kinds)))?;
-    fs::rename(building.path(), &target).map_err(|e| fail(folder, &e))?;
-    // Renamed away: there is nothing left to clean up.
-    let _ = building.keep();
-    Ok(())
+    builder.tempdir_in(parent)
 }
 
 /// The step of writing one file, after those of making `kinds`.
@@ -406,14 +414,27 @@ fn replace(folder: &Path, files: &[JobFile], kinds: usize, watch: Watch) -> Resu
             return Err(WriteError::new(parent, "a file stands where this folder belongs; move it away").into());
         }
     }
-    if !watch(writing(files, 0, kinds)) {
-        return Err(MakeError::Stopped);
+    // All of them are on the disk before the first one takes its place: a full disk changes nothing.
+    let building = building_in(folder, "job").map_err(|e| WriteError::io(folder, &e))?;
+    write_files(building.path(), folder, files, &mut |done| watch(writing(files, done, kinds)))?;
+    for file in files {
+        let path = folder.join(&file.path);
+        let fail = |error: &io::Error| MakeError::Write(WriteError::io(&path, error));
+        if let Some(parent) = path.parent() {
+            fs::create_dir_all(parent).map_err(|e| fail(&e))?;
+        }
+        if path.is_symlink() {
+            // The file that it points at is replaced and not the link.
+            write_whole(&path, &file.content)?;
+            continue;
+        }
+        let staged = building.path().join(&file.path);
+        if let Ok(metadata) = path.metadata() {
+            fs::set_permissions(&staged, metadata.permissions()).map_err(|e| fail(&e))?;
+        }
+        fs::rename(&staged, &path).map_err(|e| fail(&e))?;
     }
-    write_files(folder, folder, files, &mut |done| {
-        // Too late to stop: a folder with some new and some old files would be worse.
-        let _ = watch(writing(files, done, kinds));
-        true
-    })
+    Ok(())
 }
 
 /// What a folder holds beside these files: names at its top, and in its folders that have some
