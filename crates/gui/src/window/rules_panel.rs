@@ -114,16 +114,20 @@ fn rule(ui: &mut Ui, finding: &RuleFinding, session: &Session, palette: &Palette
     let indent = 24.0;
     let width = ui.available_width() - 8.0;
     let title = ui.painter().layout_no_wrap(finding.rule.title().to_owned(), body_bold(), palette.ink);
-    let text = ui.painter().layout(finding.text.clone(), small(), palette.ink, width - indent - 4.0);
+    let words = finding.without_field_names();
+    let text = ui.painter().layout(words.clone(), small(), palette.ink, width - indent - 4.0);
     let height = ROW + text.size().y + 8.0;
 
     let (place, response) = ui.allocate_exact_size(vec2(width, height), Sense::click());
     let response = response.on_hover_cursor(egui::CursorIcon::PointingHand);
     response.widget_info(|| {
         let mut info = WidgetInfo::selected(egui::Role::Button, true, picked, finding.rule.title());
-        info.current_text_value = Some(format!("{} {margin} {}", standing.word(), finding.text));
+        info.current_text_value = Some(format!("{} {margin} {}", standing.word(), words));
         info
     });
+    if response.gained_focus() {
+        response.scroll_to_me(None);
+    }
     if picked || response.hovered() || response.has_focus() {
         let fill = if picked { palette.picked_ground() } else { palette.pointed_ground() };
         ui.painter().rect_filled(place, 4.0, fill);

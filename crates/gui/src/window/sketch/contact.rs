@@ -1,7 +1,7 @@
 //! Places to look at: where the fold stops, and what the picked rule is about.
 
 use egui::{Align2, Color32, Shape, Stroke, vec2};
-use overarm_solver::{Analysis, Lift, PartName, Point, Pose, Project, Rule, RuleFinding, show_length};
+use overarm_solver::{Analysis, Lift, PartName, Point, Pose, Project, Rule, RuleFinding, StopKind, show_length};
 
 use super::dimension;
 use super::lift::stadium;
@@ -37,7 +37,9 @@ pub fn draw_stop(pen: &Pen, project: &Project, analysis: &Analysis, pose: &Pose)
             }
         }
         let [first, second] = contact.parts.map(PartName::words);
-        let how = analysis.stop.kind.map_or_else(String::new, |kind| format!(", {}", kind.words()));
+        // The parts of the others say it already.
+        let says_more = |kind: &StopKind| matches!(kind, StopKind::NoseOnFlank | StopKind::Land | StopKind::Shoulder);
+        let how = analysis.stop.kind.filter(says_more).map_or_else(String::new, |kind| format!(", {}", kind.words()));
         let length = |mm: f64| show_length(mm, project.units());
         let line = match analysis.stop.line_length {
             Some(depth) if has_face => format!(", a face of {} × {}", length(analysis.stop.face), length(depth)),

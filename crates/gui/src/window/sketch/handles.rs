@@ -66,6 +66,10 @@ pub fn show(ui: &Ui, pen: &Pen, session: &mut Session, all: &[Handle], hands: &m
     let mut told = None;
     for (handle, response) in responses.iter().rev() {
         drag(ui, pen, *handle, response, &scene, &mut hands.hold, &mut actions);
+        // A press and its release may come within one frame.
+        if response.clicked() && !response.has_focus() {
+            response.request_focus();
+        }
         let nudged = nudge(ui, *handle, response, &mut actions);
         if nudged || (response.gained_focus() && !response.is_pointer_button_down_on()) {
             hands.by_keyboard = true;
