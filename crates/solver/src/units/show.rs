@@ -156,7 +156,7 @@ pub fn show_signed_margin(margin: f64, unit: &str, units: Units) -> String {
         }
         "mm" => show_length(margin, units),
         "deg" => format!("{}°", number(margin, if margin.abs() < 1.0 { 3 } else { 1 })),
-        "" => number(margin, 2),
+        "" => number(margin, if margin.abs() < 9.995 { 2 } else { 0 }),
         other => format!("{} {other}", number(margin, 1)),
     };
     if text.starts_with('−') { text } else { format!("+{text}") }

@@ -161,7 +161,10 @@ impl Pen<'_> {
         const LINES: [f32; 7] = [0.0, -1.0, 1.0, -2.0, 2.0, -3.0, 3.0];
         let mut lettered = self.lettered.borrow_mut();
         let line = wanted.height() + 3.0;
-        let is_free = |place: &Rect| lettered.iter().all(|other| !other.intersects(*place));
+        let screen = self.view.screen;
+        let is_seen =
+            |place: &Rect| screen.y_range().contains(place.top()) && screen.y_range().contains(place.bottom());
+        let is_free = |place: &Rect| is_seen(place) && lettered.iter().all(|other| !other.intersects(*place));
         let moved = LINES.into_iter().map(|lines| wanted.translate(egui::vec2(0.0, lines * line))).find(is_free);
         let place = moved.unwrap_or(wanted);
         lettered.push(place);
