@@ -4,7 +4,8 @@ use std::time::Duration;
 
 use egui::vec2;
 use egui_kittest::kittest::Queryable;
-use overarm::session::Command;
+use overarm::session::{Command, Drawing};
+use overarm::window::App;
 
 use crate::harness::{Window, open_window};
 
@@ -14,11 +15,17 @@ fn open_at_rest() -> Window {
     window
 }
 
+/// Whether an analysis, or the drawing of errors, is still to come.
+fn is_at_work(window: &Window) -> bool {
+    let session = window.state().as_ref().map(App::session);
+    session.is_some_and(|session| session.is_stale() || session.errors_drawing() == Drawing::Pending)
+}
+
 /// Frames until background work has come in and nobody asks for another one.
 fn settle(window: &mut Window, when: &str) {
     let patience = std::time::Instant::now() + Duration::from_secs(20);
     while std::time::Instant::now() < patience {
-        if !window.ctx.has_requested_repaint() && !window.state().as_ref().is_some_and(|app| app.session().is_stale()) {
+        if !window.ctx.has_requested_repaint() && !is_at_work(window) {
             std::thread::sleep(Duration::from_millis(30));
             if !window.ctx.has_requested_repaint() {
                 return;

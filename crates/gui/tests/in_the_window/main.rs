@@ -10,5 +10,6 @@ mod loads;
 mod numbers;
 mod pictures;
 mod recovery;
+mod tolerances;
 mod views;
 mod whole_job;
