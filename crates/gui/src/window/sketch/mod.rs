@@ -272,9 +272,8 @@ fn ceiling_near(project: &Project, least: Point, greatest: Point) -> Vec<Point> 
         (0.0..=1.0).contains(&share).then(|| from + (to - from) * share)
     };
     let edges = project.room.outline.windows(2).filter(|edge| (edge[1].x - edge[0].x).abs() > 1e-9);
-    edges
-        .flat_map(|edge| [least.x.max(0.0), greatest.x].map(|x| cut(edge[0], edge[1], x)))
-        .flatten()
-        .filter(|place| (greatest.y..=reach).contains(&place.y))
-        .collect()
+    let places = edges.flat_map(|edge| [least.x.max(0.0), greatest.x].map(|x| cut(edge[0], edge[1], x))).flatten();
+    let places: Vec<Point> = places.filter(|place| place.y <= reach).collect();
+    // What is seen anyway asks for no more room.
+    if places.iter().any(|place| place.y < greatest.y) { Vec::new() } else { places }
 }

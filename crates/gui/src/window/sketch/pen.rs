@@ -164,8 +164,10 @@ impl Pen<'_> {
         let screen = self.view.screen;
         let is_seen =
             |place: &Rect| screen.y_range().contains(place.top()) && screen.y_range().contains(place.bottom());
-        let is_free = |place: &Rect| is_seen(place) && lettered.iter().all(|other| !other.intersects(*place));
-        let moved = LINES.into_iter().map(|lines| wanted.translate(egui::vec2(0.0, lines * line))).find(is_free);
+        let is_free = |place: &Rect| lettered.iter().all(|other| !other.intersects(*place));
+        let places = || LINES.into_iter().map(|lines| wanted.translate(egui::vec2(0.0, lines * line)));
+        // Rather half behind the edge than over another text.
+        let moved = places().find(|place| is_seen(place) && is_free(place)).or_else(|| places().find(is_free));
         let place = moved.unwrap_or(wanted);
         lettered.push(place);
         place
