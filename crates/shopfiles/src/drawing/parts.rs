@@ -48,7 +48,9 @@ pub fn parts(project: &Project, analysis: &Analysis, sheet: Vector2<f64>) -> Dra
             let (low, high) = if hand == Hand::Left { (part.low, part.high) } else { part.mirrored() };
             let column = if hand == Hand::Left { 0.0 } else { longest + column_gap };
             let to = Vector2::new(column - low.x, top - high.y);
-            let placed = Placed { part, hand, to, room: longest + column_gap };
+            // At the right the sheet ends.
+            let room = longest + if hand == Hand::Left { column_gap } else { COLUMN_GAP * longest };
+            let placed = Placed { part, hand, to, room };
             placed.draw(&mut marks, bar);
             marks.push(placed.name(project, bar, Point::new(column, top)));
             placed.draw_size(&mut marks, bar, project.units(), low);
