@@ -488,15 +488,18 @@ impl Session {
     }
 
     /// Where that part could be for the strap to pull within its limit, as far as it is known; asked
-    /// anew whenever the project has changed and nothing is being dragged.
+    /// anew whenever the project has changed and nothing is being dragged. Drum and strap's end have
+    /// theirs while they are dragged.
     pub fn drive_map(&mut self) -> Option<Arc<Map>> {
-        /// Half the map's side, mm: a drum's own size around it, some times over.
-        const HALF: f64 = 150.0;
-        let part = self.places_of?;
+        self.drive_places.pause(self.is_stale());
+        let Some(part) = self.places_of else {
+            let held = self.dragged().and_then(DrivePart::of_handle);
+            return held.and_then(|_| self.drive_places.map());
+        };
         let wanted = Some((part, self.document.revision()));
         if self.places_asked != wanted && self.drag.is_none() {
             self.places_asked = wanted;
-            self.drive_places.ask_places(part, self.document.project(), HALF);
+            self.drive_places.ask_places(part, self.document.project(), DrivePart::HALF_MM);
         }
         self.drive_places.map()
     }
