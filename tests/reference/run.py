@@ -21,7 +21,9 @@ import random_motion
 import random_solids
 import shared_case
 import read_pdf
+import read_step
 import strap_pull
+from hardware import with_hardware
 from lift_maker import random_lift
 from program import PROGRAM, ROOT
 from read_dxf import VERSIONS, Folder
@@ -159,7 +161,9 @@ def main():
     demo = json.loads((ROOT / "demo" / "chapel-hatch.overarm.json").read_text(encoding="utf-8"))
     projects = {"demo": demo}
     for seed in range(options.first, options.first + FOLDERS):
-        projects[f"seed {seed}"] = random_lift(seed)[0]
+        # Every other one with bearings and screws: the rest names none.
+        project = random_lift(seed)[0]
+        projects[f"seed {seed}"] = with_hardware(project, seed) if seed % 2 else project
     files = 0
     for name, project in projects.items():
         for version in VERSIONS:
@@ -167,6 +171,17 @@ def main():
             tally.run(f"job folder of {name}, {version}", folder.differences)
             files += folder.files
     print(f"{files} part files read back from {len(projects) * len(VERSIONS)} job folders")
+
+    tally.run("spoilt bodies are noticed", lambda: [f"not noticed: {what}" for what in read_step.unnoticed(demo)])
+    bodies = 0
+    for seed in range(options.first, options.first + FOLDERS):
+        # With seats and screws, and with stock and cutters of all sizes.
+        projects[f"seed {seed}"] = with_hardware(random_solids.solids_lift(seed)[0], seed)
+    for name, project in projects.items():
+        steps = read_step.Steps(project)
+        tally.run(f"bodies of {name}", steps.differences)
+        bodies += steps.files
+    print(f"{bodies} bodies read back from {len(projects)} job folders")
 
     pages = 0
     for name, project in printed(demo).items():

@@ -9,7 +9,9 @@ use std::path::{Path, PathBuf};
 use overarm_solver::{Analysis, Options, Part, Project, analyse, parts};
 
 use crate::atomic_write::{WriteError, io_words, write_whole};
+use crate::cut_list::cut_list;
 use crate::hole_table::hole_table;
+use crate::inspection_csv::inspection_csv;
 use crate::job_sheet::job_sheet;
 use crate::manifest::{Entry, Heading, manifest, sha256};
 use crate::mock_up::mock_up;
@@ -18,6 +20,7 @@ use crate::parts_dxf::{DxfVersion, part_dxf};
 use crate::picture::{png, side_view_svg};
 use crate::project_file;
 use crate::set_up_sheets::set_up_sheets;
+use crate::step::part_step;
 use crate::wall_template::wall_template;
 
 /// What is asked for.
@@ -124,9 +127,11 @@ pub struct Kind {
 }
 
 /// Every kind there is, in the order of the folder. The manifest is written with any of them.
-pub static KINDS: [Kind; 9] = [
-    Kind { name: "parts", what: "the eight parts as DXF", make: make_parts },
+pub static KINDS: [Kind; 11] = [
+    Kind { name: "parts", what: "the eight parts as DXF and STEP", make: make_parts },
     Kind { name: "hole-table", what: "every bore of every part as CSV", make: make_hole_table },
+    Kind { name: "cut-list", what: "what to saw from which bar as CSV", make: make_cut_list },
+    Kind { name: "inspection", what: "what to measure on every part as CSV", make: make_inspection },
     Kind { name: "project", what: "the project itself", make: make_project },
     Kind { name: "drawings", what: "assembly and parts, both hands, as PDF", make: make_drawings },
     Kind { name: "set-up-sheets", what: "how each part is made, as PDF", make: make_set_up_sheets },
@@ -144,16 +149,22 @@ const MANIFEST: &str = "manifest.json";
 const PROJECT: &str = "project.overarm.json";
 
 fn make_parts(job: &Job) -> Result<Vec<JobFile>, MakeError> {
-    job.parts
-        .iter()
-        .map(|part| {
-            let path = format!("parts/{}.dxf", part.file_stem());
-            match part_dxf(part, job.project.title(), job.dxf) {
-                Ok(content) => Ok(JobFile::new(path, content)),
-                Err(reason) => Err(MakeError::File { file: path, reason }),
-            }
-        })
-        .collect()
+    let title = job.project.title();
+    let mut files = Vec::new();
+    for part in job.parts {
+        let stem = format!("parts/{}", part.file_stem());
+        files.extend(one_file(&format!("{stem}.dxf"), part_dxf(part, title, job.dxf))?);
+        files.extend(one_file(&format!("{stem}.step"), part_step(part, title))?);
+    }
+    Ok(files)
+}
+
+fn make_cut_list(job: &Job) -> Result<Vec<JobFile>, MakeError> {
+    one_file("cut-list.csv", cut_list(job.project, job.parts))
+}
+
+fn make_inspection(job: &Job) -> Result<Vec<JobFile>, MakeError> {
+    one_file("inspection.csv", inspection_csv(job.project, job.parts))
 }
 
 fn make_hole_table(job: &Job) -> Result<Vec<JobFile>, MakeError> {
@@ -461,7 +472,9 @@ mod tests {
         assert_eq!(listing(&folder), expected);
         for part in ["wall-bar", "panel-bar", "lower-arm", "upper-arm"] {
             for hand in ["L", "R"] {
-                assert!(expected.contains(&format!("parts/{hand}-{part}.dxf")), "{hand} {part}");
+                for kind in ["dxf", "step"] {
+                    assert!(expected.contains(&format!("parts/{hand}-{part}.{kind}")), "{hand} {part} {kind}");
+                }
             }
         }
         let manifest: serde_json::Value =
@@ -545,8 +558,8 @@ mod tests {
     fn an_empty_folder_may_be_filled() {
         let folder = tempfile::tempdir().unwrap();
         let made = make(&demo(), folder.path(), &only(&["parts", "manifest"])).unwrap();
-        assert_eq!(made.files.len(), 9);
-        assert_eq!(listing(folder.path()).len(), 9);
+        assert_eq!(made.files.len(), 17);
+        assert_eq!(listing(folder.path()).len(), 17);
     }
 
     #[test]

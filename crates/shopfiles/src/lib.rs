@@ -4,7 +4,7 @@
 //!
 //! 1. [`project_file`]: a project in and out, and the sentence that says why one is refused.
 //! 2. [`job_folder`]: what a shop gets, and the one list of file kinds.
-//! 3. One file kind each: [`parts_dxf`], [`hole_table`], [`picture`], [`wall_template`],
+//! 3. One file kind each: [`parts_dxf`], [`step`], [`hole_table`], [`cut_list`], [`inspection_csv`], [`picture`], [`wall_template`],
 //!    [`mock_up`], [`job_sheet`], [`part_drawings`], [`set_up_sheets`], [`manifest`].
 //! 4. [`sheet`]: pages, and how they become PDF.
 //! 5. [`measured_csv`]: what was measured on the parts, from the filled-in inspection sheet.
@@ -13,10 +13,12 @@
 //! Nothing here computes what a lift does; that is the solver's. Nothing here knows a window.
 
 pub mod atomic_write;
+pub mod cut_list;
 pub mod drawing;
 mod field_words;
 pub mod fixed_point;
 pub mod hole_table;
+pub mod inspection_csv;
 pub mod job_folder;
 pub mod job_sheet;
 pub mod manifest;
@@ -31,4 +33,5 @@ pub mod project_file;
 mod room_fill;
 pub mod set_up_sheets;
 pub mod sheet;
+pub mod step;
 pub mod wall_template;

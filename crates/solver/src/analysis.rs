@@ -2,7 +2,7 @@
 
 use crate::clearance::Clearances;
 use crate::contact::Contact;
-use crate::errors::PartErrors;
+use crate::errors::{Draws, GoesOn, PartErrors};
 use crate::failing_stretches::{FailingStretch, failing_stretches};
 use crate::fixing_loads::FixingLoads;
 use crate::forces::Forces;
@@ -66,7 +66,7 @@ pub struct Analysis {
     pub fixings: Result<FixingLoads, String>,
     /// What panel and arms sweep, where asked for.
     pub swept: Option<Swept>,
-    /// What errors of parts do; `None` until [`Analysis::with_errors`] puts it in.
+    /// What errors of parts do; `None` until [`Analysis::with_errors_drawn`] puts it in.
     pub errors: Option<PartErrors>,
     /// Every rule of the contract, in its order.
     pub rules: Vec<RuleFinding>,
@@ -93,10 +93,29 @@ impl Analysis {
         self.travel.pose_at(&self.lift, s)
     }
 
-    /// The same analysis with what errors of its project's parts do, and the rules about them judged
-    /// by that.
+    /// The same analysis with errors of its project's parts drawn, and the rules about them judged by
+    /// what they do. It takes as long as [`PartErrors::new`] does.
     #[must_use]
-    pub fn with_errors(mut self, project: &Project, errors: PartErrors) -> Self {
+    pub fn with_errors_drawn(self, project: &Project, draws: &Draws) -> Self {
+        let errors = PartErrors::new(project, &self, draws);
+        self.with(project, errors)
+    }
+
+    /// The same for as long as `goes_on` says so, as [`PartErrors::new_while`].
+    #[must_use]
+    pub fn with_errors_drawn_while(self, project: &Project, draws: &Draws, goes_on: GoesOn<'_>) -> Option<Self> {
+        let errors = PartErrors::new_while(project, &self, draws, goes_on)?;
+        Some(self.with(project, errors))
+    }
+
+    /// The same with no more than the rules are judged by, as [`PartErrors::to_judge`].
+    #[must_use]
+    pub fn judged_by_errors(self, project: &Project, draws: &Draws) -> Self {
+        let errors = PartErrors::to_judge(project, &self, draws);
+        self.with(project, errors)
+    }
+
+    fn with(mut self, project: &Project, errors: PartErrors) -> Self {
         self.errors = Some(errors);
         self.rules = crate::rules::judged_anew(project, &self, &[Rule::HangsFlat, Rule::PairRunsFree]);
         self.failing = failing_stretches(project, &self);

@@ -155,9 +155,9 @@ pub use materials::{MATERIALS, Material};
 pub use outline::Vertex;
 pub use own_clearance::OwnClearance;
 pub use parts::{
-    Bore, BoreStep, Characteristic, Countersink, EDGE_BREAK_MM, Edge, Engraving, Gauge, Hand, HingeBore, Mouth, Part,
-    PartLayer, Pocket, PocketKind, ScrewHole, Split, SplitEdge, StepKind, Stock, area_within, least_wall, parts,
-    pivot_bore,
+    Bore, BoreStep, Characteristic, Countersink, DEFAULT_KERF_MM, DEFAULT_STOCK_LENGTH_MM, EDGE_BREAK_MM, Edge,
+    Engraving, Gauge, Hand, HingeBore, Mouth, Part, PartLayer, Pocket, PocketKind, ScrewHole, Split, SplitEdge,
+    StepKind, Stock, area_within, least_wall, parts, pivot_bore,
 };
 pub use pinch::{Pinch, pinches};
 pub use pose::{Pose, Rates};

@@ -8,7 +8,7 @@ use anyhow::Context;
 use clap::Args;
 use overarm_shopfiles::measured_csv;
 use overarm_solver::errors::as_built::{BuiltFigures, BuiltPair, BuiltSet, Outcome};
-use overarm_solver::errors::{Draws, Limit, PartErrors};
+use overarm_solver::errors::{Draws, Limit};
 use overarm_solver::{Analysis, Lift, Options, PartName, Project, Rule, RuleFinding, analyse, show_fine};
 use serde_json::{Value, json};
 
@@ -44,8 +44,7 @@ impl AsBuilt {
         let built = measured_csv::read(&bytes, &Lift::new(&project)).with_context(|| format!("{path}"))?;
         project.tolerances.get_or_insert_default().as_built = Some(built);
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
-        let errors = PartErrors::new(&project, &analysis, &Draws::default());
-        let analysis = analysis.with_errors(&project, errors);
+        let analysis = analysis.with_errors_drawn(&project, &Draws::default());
         let figures = analysis.errors.as_ref().and_then(|errors| errors.as_built.as_ref());
         let figures = figures.context("the measured values were lost")?;
         let fails = judged(&analysis).any(|found| found.holds == Some(false));
@@ -219,8 +218,7 @@ mod tests {
         let mut project = complete();
         project.tolerances = Some(Tolerances { as_built: Some(measured), ..project.tolerances.unwrap_or_default() });
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
-        let errors = PartErrors::new(&project, &analysis, &Draws { count: 500, ..Draws::default() });
-        let analysis = analysis.with_errors(&project, errors);
+        let analysis = analysis.with_errors_drawn(&project, &Draws { count: 500, ..Draws::default() });
         let figures = analysis.errors.as_ref().unwrap().as_built.clone().unwrap();
         let fails = judged(&analysis).any(|found| found.holds == Some(false));
         (report(&project, &analysis, &figures, fails), figures)

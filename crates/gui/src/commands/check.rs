@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::Args;
-use overarm_solver::errors::{Draws, PartErrors};
+use overarm_solver::errors::Draws;
 use overarm_solver::{Findings, Options, analyse};
 
 use super::{coloured, give, read_project, report};
@@ -34,8 +34,7 @@ impl Check {
     pub fn run(&self) -> anyhow::Result<ExitCode> {
         let project = read_project(&self.project)?;
         let analysis = analyse(&project, &Options { poses: self.poses as usize, swept: self.json });
-        let errors = PartErrors::new(&project, &analysis, &Draws::default());
-        let analysis = analysis.with_errors(&project, errors);
+        let analysis = analysis.with_errors_drawn(&project, &Draws::default());
         if self.json {
             let findings = Findings::new(&project, &analysis);
             give(&format!("{}\n", serde_json::to_string_pretty(&findings)?))?;

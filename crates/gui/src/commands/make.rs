@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use clap::Args;
 use overarm_shopfiles::job_folder::{self, KINDS, Wanted};
 use overarm_shopfiles::parts_dxf::DxfVersion;
-use overarm_solver::errors::{Draws, PartErrors};
+use overarm_solver::errors::Draws;
 use overarm_solver::{Analysis, Options, Project, analyse, show_signed_margin};
 
 use super::{give, read_project, tell};
@@ -49,8 +49,7 @@ impl Make {
     pub fn run(&self) -> anyhow::Result<ExitCode> {
         let project = read_project(&self.project)?;
         let analysis = analyse(&project, &Options::default());
-        let errors = PartErrors::new(&project, &analysis, &Draws::default());
-        let analysis = analysis.with_errors(&project, errors);
+        let analysis = analysis.with_errors_drawn(&project, &Draws::default());
         let wanted = Wanted { only: self.only.clone(), dxf: self.dxf, force: self.force };
         let made = job_folder::make_analysed(&project, &analysis, &self.out, &wanted)?;
         warn_of_failing_rules(&project, &analysis);

@@ -367,7 +367,7 @@ pub const COMMANDS: &[CommandWords] = &[
     ),
     words(
         Command::KeepEndPoses,
-        "Keep both end poses",
+        "Keep end poses",
         plain('2'),
         None,
         "Where the panel hangs and parks stays exactly as set: the pivot at the arm's other end follows along its bar.",

@@ -34,7 +34,7 @@ impl DragMode {
     pub fn name(self) -> &'static str {
         match self {
             Self::Free => "Free",
-            Self::KeepEndPoses => "Keep both end poses",
+            Self::KeepEndPoses => "Keep end poses",
             Self::KeepLengths => "Keep lengths",
         }
     }

@@ -11,7 +11,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
 use overarm_shopfiles::job_folder::{self, MakeError, Progress, Wanted};
-use overarm_solver::errors::{Draws, PartErrors};
+use overarm_solver::errors::Draws;
 use overarm_solver::{Options, Project, analyse};
 
 use super::asking::Purpose;
@@ -409,9 +409,7 @@ fn write_job_folder(
     watch: &mut dyn FnMut(Progress) -> bool,
 ) -> Result<Made, NotMade> {
     let wanted = Wanted { force: overwrite, ..Wanted::default() };
-    let analysis = analyse(project, &Options::default());
-    let errors = PartErrors::new(project, &analysis, &Draws::default());
-    let analysis = analysis.with_errors(project, errors);
+    let analysis = analyse(project, &Options::default()).with_errors_drawn(project, &Draws::default());
     match job_folder::make_watched(project, &analysis, folder, &wanted, watch) {
         Ok(made) => {
             let failing = analysis.rules.iter().filter(|finding| finding.holds == Some(false)).count();

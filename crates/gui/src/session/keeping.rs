@@ -65,7 +65,8 @@ impl Session {
     pub fn tick(&mut self, now: Instant) -> Option<Duration> {
         let settings = self.write_settings_in_time(now);
         let work = self.keep_in_time(now);
-        [settings, work].into_iter().flatten().min()
+        let errors = self.draw_errors_in_time(now);
+        [settings, work, errors].into_iter().flatten().min()
     }
 
     fn write_settings_in_time(&mut self, now: Instant) -> Option<Duration> {

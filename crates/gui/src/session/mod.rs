@@ -18,6 +18,7 @@ mod demos;
 mod dialog;
 mod document;
 mod dragging;
+mod drawn_errors;
 mod field;
 mod figures;
 mod files;
@@ -59,6 +60,8 @@ pub use choice::{Choice, ChoiceOf};
 pub use demos::{Demo, about};
 pub use document::Document;
 pub use dragging::{DragMode, Held, Moved};
+pub use drawn_errors::Drawing;
+use drawn_errors::DrawnErrors;
 pub use field::{Axis, Fallback, Field, Group, Spot, solid_name};
 pub use figures::{Block, FiguresOf, Row};
 pub use handle::Handle;
@@ -130,6 +133,7 @@ pub struct Session {
     places_asked: Option<(DrivePart, u64)>,
     refused_edit: Option<RefusedEdit>,
     analyst: Analyst,
+    drawn_errors: DrawnErrors,
     adviser: Adviser,
     /// The move that was tried last, and for which rule.
     tried: Option<(Rule, String)>,
@@ -189,6 +193,7 @@ impl Session {
             places_asked: None,
             refused_edit: None,
             analyst: Analyst::new(Arc::clone(&wake)),
+            drawn_errors: DrawnErrors::new(Arc::clone(&wake)),
             adviser: Adviser::new(Arc::clone(&wake)),
             tried: None,
             subject: Subject::default(),
@@ -233,9 +238,12 @@ impl Session {
     }
 
     /// Everything known about the project as it stands, computed once for each revision; or, where
-    /// that takes longer than a frame may wait, what was known before.
+    /// that takes longer than a frame may wait, what was known before. Errors of parts are in it once
+    /// they have been drawn.
     pub fn analysis(&mut self) -> Arc<Analysis> {
-        self.analyst.newest(self.document.revision(), self.document.project())
+        let newest = self.analyst.newest(self.document.revision(), self.document.project());
+        let shown = self.shown_revision();
+        shown.and_then(|revision| self.drawn_errors.of(revision)).unwrap_or(newest)
     }
 
     /// How long a frame may wait for an analysis; for ever, unless told otherwise.

@@ -20,6 +20,7 @@ mod number_field;
 mod opening;
 mod plots;
 mod points_table;
+mod pose_figures;
 mod question_bar;
 mod recovery_question;
 mod remembered;
@@ -58,6 +59,8 @@ pub struct App {
     parts: FlatView,
     page: Option<Page>,
     page_just_opened: bool,
+    /// In a window too low for both, the plots take the drawing's place when they are asked for.
+    plots_instead: bool,
     action_list: ActionList,
     demos: DemosPage,
     given: Given,
@@ -88,6 +91,7 @@ impl App {
             parts: FlatView::default(),
             page: None,
             page_just_opened: false,
+            plots_instead: false,
             action_list: ActionList::default(),
             demos: DemosPage::new(),
             given,
@@ -152,7 +156,9 @@ impl App {
             actions.push(Action::Command(Command::Close));
         }
         actions.extend(dropped(&ctx));
-        let plots_open = self.session.settings().plots_open && toolbar::has_room_for_plots(size.y);
+        let has_room = toolbar::has_room_for_plots(size.y);
+        self.plots_instead &= !has_room;
+        let plots_open = self.session.settings().plots_open && has_room;
         if actions.iter().any(|action| matches!(action, Action::Command(command) if command.is_about_files())) {
             number_field::leave(&ctx);
         }
@@ -173,7 +179,7 @@ impl App {
         if !aside && !side_page::hides_rules(self.page, size) {
             actions.extend(rules_panel::show(ui, &mut self.session));
         }
-        actions.extend(travel_strip::show(ui, &mut self.session, plots_open, size));
+        actions.extend(travel_strip::show(ui, &mut self.session, plots_open, self.plots_instead, size));
         if self.documents_seen != self.session.documents_opened() {
             self.documents_seen = self.session.documents_opened();
             self.fit(FitTo::Lift);
@@ -206,6 +212,14 @@ impl App {
 
     /// Draws the view that is chosen.
     fn draw(&mut self, ui: &mut Ui) -> Vec<Action> {
+        if self.plots_instead {
+            let mut actions = Vec::new();
+            let analysis = self.session.analysis();
+            // On the rail's axis, which has a margin at both ends.
+            let place = ui.max_rect().shrink2(egui::vec2(8.0, 4.0));
+            plots::show(ui, place, &self.session, &analysis, true, &mut actions);
+            return actions;
+        }
         let subject = self.session.subject();
         if subject == Subject::Side {
             return self.sketch.show(ui, &mut self.session);
@@ -238,6 +252,12 @@ impl App {
                 };
                 self.session.remember(|settings| settings.appearance = other);
             }
+            Action::Command(Command::TogglePlots) if !toolbar::has_room_for_plots(ctx.content_rect().height()) => {
+                self.plots_instead = !self.plots_instead;
+                return;
+            }
+            // Whoever asks for a view wants to see it.
+            Action::Command(Command::SideView | Command::FrontView | Command::PartsView) => self.plots_instead = false,
             Action::Command(command) if Page::of(*command).is_some() => {
                 let page = Page::of(*command);
                 self.page = if self.page == page { None } else { page };

@@ -4,7 +4,7 @@ use egui::{
     Align, Align2, Button, CollapsingHeader, Frame, Layout, Margin, Panel, RichText, ScrollArea, Sense, Stroke, Ui,
     WidgetInfo, vec2,
 };
-use overarm_solver::{Analysis, RuleFinding, Units, show_signed_margin};
+use overarm_solver::{Analysis, Rule, RuleFinding, Units, show_signed_margin};
 
 use super::icons::Standing;
 use super::moves_list;
@@ -34,8 +34,9 @@ pub fn show(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
             if among {
                 actions.extend(bar_panel::show_among_rules(ui, session));
             }
-            let (checked, unchecked) = by_urgency(&analysis.rules);
-            for finding in checked {
+            let rules = with_pending(session, &analysis.rules);
+            let (checked, unchecked) = by_urgency(&rules);
+            for (finding, _) in checked {
                 rule(ui, finding, session, &palette, &mut actions);
                 if session.picked() == Some(finding.rule) {
                     actions.extend(moves_list::show(ui, session, finding.rule));
@@ -45,7 +46,7 @@ pub fn show(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
             ui.add_space(4.0);
             if !unchecked.is_empty() {
                 folded(ui, &format!("Not checked ({})", unchecked.len()), |ui| {
-                    for finding in unchecked {
+                    for (finding, _) in unchecked {
                         rule(ui, finding, session, &palette, &mut actions);
                     }
                 });
@@ -57,11 +58,37 @@ pub fn show(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
     actions
 }
 
+/// A finding, and the standing whose place it has in the list.
+type Placed = (RuleFinding, Standing);
+
+/// The rules; one that errors are still being drawn for says so, in the place that it had before.
+fn with_pending(session: &Session, rules: &[RuleFinding]) -> Vec<Placed> {
+    let pending = pending_words(session, rules);
+    let placed = |finding: &RuleFinding| {
+        let mut finding = finding.clone();
+        let standing = Standing::of(&finding);
+        match pending.filter(|_| finding.rule == Rule::PairRunsFree) {
+            Some(words) => {
+                words.clone_into(&mut finding.text);
+                (finding, session.judged_before(Rule::PairRunsFree).map_or(standing, |before| Standing::of(&before)))
+            }
+            None => (finding, standing),
+        }
+    };
+    rules.iter().map(placed).collect()
+}
+
+/// What is said of a rule that waits for errors to be drawn.
+fn pending_words(session: &Session, rules: &[RuleFinding]) -> Option<&'static str> {
+    let open = rules.iter().any(|finding| finding.rule == Rule::PairRunsFree && finding.holds.is_none());
+    session.words_while_drawing().filter(|_| open)
+}
+
 /// Failing first, then near, then holding; the contract's order within each. The unchecked apart.
-fn by_urgency(rules: &[RuleFinding]) -> (Vec<&RuleFinding>, Vec<&RuleFinding>) {
+fn by_urgency(rules: &[Placed]) -> (Vec<&Placed>, Vec<&Placed>) {
     let (unchecked, mut checked): (Vec<_>, Vec<_>) =
-        rules.iter().partition(|finding| Standing::of(finding) == Standing::NotChecked);
-    checked.sort_by_key(|finding| Standing::of(finding));
+        rules.iter().partition(|(_, standing)| *standing == Standing::NotChecked);
+    checked.sort_by_key(|(_, standing)| *standing);
     (checked, unchecked)
 }
 
@@ -75,6 +102,10 @@ fn header(ui: &mut Ui, session: &Session, analysis: &Analysis, palette: &Palette
         (0, _) => (Standing::Near, format!("All {checked} checked rules hold, {near} by little")),
         (1, _) => (Standing::Fails, format!("1 of {checked} checked rules fails")),
         _ => (Standing::Fails, format!("{failing} of {checked} checked rules fail")),
+    };
+    let verdict = match pending_words(session, &analysis.rules) {
+        Some(_) => format!("{verdict}, 1 to come"),
+        None => verdict,
     };
     ui.horizontal(|ui| {
         let (place, _) = ui.allocate_exact_size(vec2(16.0, ROW), Sense::hover());

@@ -1,51 +1,50 @@
 //! The travel from hung to parked: a rail with its events, play, figures of the pose, and plots on
 //! the same axis.
 
-use std::sync::Arc;
-
 use egui::{
     Align2, EventFilter, Frame, Key, Margin, Modifiers, Panel, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
 };
 use overarm_solver::{Analysis, EventKind, FailingStretch};
 
 use super::icons::paint_play;
-use super::plots::{self, Curve};
-use super::theme::{Palette, TARGET, body, body_bold, mix, small};
+use super::pose_figures::{self, PoseFigures};
+use super::theme::{Palette, TARGET, body, small};
 use super::trouble::AlongRail;
-use super::{rules_panel, toolbar, trouble};
-use crate::session::{Action, Command, Plotted, Session, ViewAction};
+use super::{plots, rules_panel, toolbar, trouble};
+use crate::session::{Action, Command, Session, ViewAction};
 
 /// Room at both ends of the rail: play at the left, the travel's figure at the right; the plots
 /// put the figures of their axes there.
 pub const GUTTER: f32 = 56.0;
 
 const RAIL_ROW: f32 = 34.0;
-/// The first row of figures has the chooser, which is pressed.
-const FIRST_FIGURES_ROW: f32 = TARGET;
-const FIGURES_ROW: f32 = 20.0;
 const MARGIN: f32 = 4.0;
 
-/// Draws the strip; the plots get what the drawing can spare.
-pub fn show(ui: &mut Ui, session: &mut Session, plots_open: bool, window: egui::Vec2) -> Vec<Action> {
+/// Draws the strip; the plots get what the drawing can spare, where they do not stand in its place.
+pub fn show(
+    ui: &mut Ui,
+    session: &mut Session,
+    plots_open: bool,
+    plots_above: bool,
+    window: egui::Vec2,
+) -> Vec<Action> {
     let mut actions = Vec::new();
     let palette = Palette::of(ui.ctx());
     let analysis = session.analysis();
     let plot_height = if plots_open { spare_height(window) } else { 0.0 };
     let frame = Frame::NONE.fill(palette.side).inner_margin(Margin::symmetric(8, 4));
-    let shown = Figure::of_pose(ui, &analysis, session, plots_open, &palette);
-    let (rows, _) = in_rows(&shown, ui.available_width() - 16.0);
-    let more_rows = rows.len().saturating_sub(1) as f32;
-    let height = RAIL_ROW + FIRST_FIGURES_ROW + FIGURES_ROW * more_rows + plot_height;
+    let figures = PoseFigures::of(ui, session, &analysis, plots_open || plots_above, ui.available_width() - 16.0);
+    let height = RAIL_ROW + figures.height() + plot_height;
     Panel::bottom("travel").resizable(false).exact_size(height + 2.0 * MARGIN).frame(frame).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 0.0;
         let (row, _) = ui.allocate_exact_size(vec2(ui.available_width(), RAIL_ROW), Sense::hover());
         play(ui, row, session, &palette, &mut actions);
         let rail = Rect::from_min_max(pos2(row.left() + GUTTER, row.top()), pos2(row.right() - GUTTER, row.bottom()));
         travel_rail(ui, rail, session, &analysis, &palette, &mut actions);
-        figures(ui, &shown, session, &palette, &mut actions);
+        figures.show(ui, session, &palette, &mut actions);
         if plot_height > 0.0 {
             let (place, _) = ui.allocate_exact_size(vec2(ui.available_width(), plot_height), Sense::hover());
-            plots::show(ui, place, session, &analysis, &mut actions);
+            plots::show(ui, place, session, &analysis, !figures.name_the_limits(), &mut actions);
         }
     });
     actions
@@ -59,7 +58,7 @@ fn spare_height(window: egui::Vec2) -> f32 {
     const MOST: f32 = 240.0;
     let drawing_width = (window.x - rules_panel::WIDTH).max(1.0);
     let drawing_height = DRAWING * window.x * window.y / drawing_width;
-    let others = toolbar::HEIGHT + RAIL_ROW + FIRST_FIGURES_ROW + 2.0 * MARGIN;
+    let others = toolbar::HEIGHT + RAIL_ROW + pose_figures::FIRST_ROW + 2.0 * MARGIN;
     let spare = (window.y - drawing_height - others).min(MOST).floor();
     if spare < LEAST { LEAST } else { spare }
 }
@@ -86,7 +85,7 @@ fn travel_rail(
     actions: &mut Vec<Action>,
 ) {
     let id = ui.scope_id().with("travel");
-    let y = rail.top() + 12.0;
+    let y = rail.top() + 10.0;
     let x_at = |travel: f64| egui::lerp(rail.left()..=rail.right(), travel.clamp(0.0, 1.0) as f32);
     let region =
         Rect::from_min_max(pos2(rail.left() - 10.0, rail.top() - 4.0), pos2(rail.right() + 10.0, rail.bottom()));
@@ -254,143 +253,6 @@ fn marks(
     }
 }
 
-/// A figure of the pose shown, in the colour and line of its curve.
-struct Figure {
-    curve: Curve,
-    /// Room for a sample of its line, which says nothing where nothing is plotted.
-    sample: f32,
-    name: Arc<egui::Galley>,
-    value: Arc<egui::Galley>,
-}
-
-impl Figure {
-    /// Between the sample of its line, its name and its value.
-    const SAMPLE: f32 = 26.0;
-    const GAP: f32 = 6.0;
-    /// Before the next one.
-    const APART: f32 = 18.0;
-
-    fn of_pose(ui: &Ui, analysis: &Analysis, session: &Session, plots_open: bool, palette: &Palette) -> Vec<Self> {
-        let (project, units) = (session.project(), session.project().units());
-        let index = plots::nearest_pose(analysis, session.travel());
-        let set = |text: String, font, colour| ui.painter().layout_no_wrap(text, font, colour);
-        let figure = |curve: &Curve| Self {
-            curve: *curve,
-            sample: if plots_open { Self::SAMPLE } else { 0.0 },
-            name: set(curve.name().to_owned(), small(), palette.quiet),
-            value: set(
-                curve.figure(curve.value(project, analysis, index), units),
-                body_bold(),
-                mix(curve.colour(palette), palette.ink, 0.4),
-            ),
-        };
-        Curve::of(session.settings().plotted).iter().map(figure).collect()
-    }
-
-    /// With a place for the widest value, so that nothing jumps while the lift runs.
-    fn width(&self) -> f32 {
-        // "1234.5 mm", "123 N".
-        let widest = if self.curve.is_force() { 44.0 } else { 70.0 };
-        self.sample + self.name.size().x + Self::GAP + self.value.size().x.max(widest)
-    }
-
-    fn words(&self) -> String {
-        format!("{} {}", self.name.text(), self.value.text())
-    }
-}
-
-/// Rows of figures, at most: what does not fit is told where it is pointed at.
-const MOST_ROWS: usize = 2;
-/// Width of what chooses the plot.
-const CHOOSER: f32 = 112.0;
-
-/// The figures in as many rows as a width asks for, and how many have no place in them.
-fn in_rows(figures: &[Figure], width: f32) -> (Vec<&[Figure]>, usize) {
-    let mut rows: Vec<&[Figure]> = Vec::new();
-    let mut rest = figures;
-    // The first row begins with the chooser.
-    let mut free = width - CHOOSER - Figure::APART;
-    while !rest.is_empty() && rows.len() < MOST_ROWS {
-        let mut end = 0.0;
-        let fitting = rest
-            .iter()
-            .take_while(|figure| {
-                end += figure.width() + Figure::APART;
-                end - Figure::APART <= free
-            })
-            .count();
-        let (row, after) = rest.split_at(fitting);
-        rows.push(row);
-        rest = after;
-        free = width;
-    }
-    (rows, rest.len())
-}
-
-/// The rows of figures; the first begins with what chooses them.
-fn figures(ui: &mut Ui, figures: &[Figure], session: &Session, palette: &Palette, actions: &mut Vec<Action>) {
-    let (rows, left_over) = in_rows(figures, ui.available_width());
-    for (number, row) in rows.into_iter().enumerate() {
-        let height = if number == 0 { FIRST_FIGURES_ROW } else { FIGURES_ROW };
-        let (place, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
-        let mut x = place.left();
-        if number == 0 {
-            let size = vec2(CHOOSER, TARGET);
-            let chooser = Rect::from_center_size(pos2(x + 0.5 * size.x, place.center().y), size);
-            let mut inner = ui.new_child(egui::UiBuilder::new().max_rect(chooser));
-            choose_plot(&mut inner, session, actions);
-            x += CHOOSER + Figure::APART;
-        }
-        for figure in row {
-            paint_figure(ui, figure, pos2(x, place.center().y), palette);
-            x += figure.width() + Figure::APART;
-        }
-        let said: Vec<String> = figures.iter().map(Figure::words).collect();
-        let said = said.join(", ");
-        if number == 0 {
-            response.widget_info(|| WidgetInfo::labeled(Role::Label, true, said.as_str()));
-        }
-        if left_over > 0 {
-            // Whoever looks for the rest is told that it is there, if that has a place.
-            let more = ui.painter().layout_no_wrap(format!("+{left_over}"), small(), palette.quiet);
-            if number + 1 == MOST_ROWS && x + more.size().x <= place.right() {
-                let at = pos2(x, place.center().y - more.size().y / 2.0);
-                ui.painter().galley(at, more, palette.quiet);
-            }
-            response.on_hover_text(said);
-        }
-    }
-}
-
-fn paint_figure(ui: &Ui, figure: &Figure, at: egui::Pos2, palette: &Palette) {
-    let painter = ui.painter();
-    if figure.sample > 0.0 {
-        figure.curve.paint_sample(painter, at, palette);
-    }
-    let name_at = at.x + figure.sample;
-    let value_at = name_at + figure.name.size().x + Figure::GAP;
-    for (galley, x) in [(&figure.name, name_at), (&figure.value, value_at)] {
-        painter.galley(pos2(x, at.y - galley.size().y / 2.0), Arc::clone(galley), palette.ink);
-    }
-}
-
-/// What is plotted; the figures beside it are of the same.
-fn choose_plot(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
-    let plotted = session.settings().plotted;
-    let chooser = egui::ComboBox::from_id_salt("what is plotted")
-        .width(CHOOSER)
-        .selected_text(egui::RichText::new(plotted.name()).font(small()))
-        .show_ui(ui, |ui| {
-            for choice in Plotted::ALL {
-                if ui.add(egui::Button::selectable(choice == plotted, choice.name())).clicked() && choice != plotted {
-                    actions.push(Action::View(ViewAction::Plot(choice)));
-                }
-            }
-        });
-    ui.ctx().accesskit_node_builder(chooser.response.id, |node| node.set_label("What is plotted"));
-    chooser.response.on_hover_text(Command::NextPlot.hint());
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -398,7 +260,7 @@ mod tests {
     #[test]
     fn the_drawing_gets_its_share_where_the_window_has_one_to_give() {
         for window in [vec2(1280.0, 800.0), vec2(1600.0, 900.0), vec2(1920.0, 1080.0), vec2(2560.0, 1440.0)] {
-            let strip = spare_height(window) + RAIL_ROW + FIRST_FIGURES_ROW + 2.0 * MARGIN;
+            let strip = spare_height(window) + RAIL_ROW + pose_figures::FIRST_ROW + 2.0 * MARGIN;
             assert!(strip - spare_height(window) <= 96.0, "the strip itself is modest");
             let drawing = (window.x - rules_panel::WIDTH) * (window.y - toolbar::HEIGHT - strip);
             assert!(drawing >= 0.6 * window.x * window.y, "{window}");

@@ -6,6 +6,7 @@ use super::one_set::{OneSet, drawn};
 use super::pair::{DIFFERENCES, PairModel, PairTolerances};
 use super::sensitivity::hung_gap_size;
 use super::stack::{Share, Stack, quantile};
+use super::study::GoesOn;
 use crate::analysis::Analysis;
 use crate::lift::Lift;
 use crate::project::{Point, Project};
@@ -127,6 +128,18 @@ impl Allocation {
         one: &OneSet,
         pair: Option<(&PairModel, &PairTolerances)>,
     ) -> Self {
+        Self::new_while(project, analysis, draws, one, pair, &|| true)
+    }
+
+    /// Likewise; it is soon done, and means nothing, once `goes_on` says no.
+    pub(super) fn new_while(
+        project: &Project,
+        analysis: &Analysis,
+        draws: &Draws,
+        one: &OneSet,
+        pair: Option<(&PairModel, &PairTolerances)>,
+        goes_on: GoesOn<'_>,
+    ) -> Self {
         let limit = project.tolerances.as_ref().map_or(2.0, crate::project::Tolerances::hung_gap_limit);
         let hung_gap = one.hung_gap.slopes.map_or_else(Vec::new, |slopes| {
             let terms =
@@ -149,14 +162,16 @@ impl Allocation {
             }
         });
         let widest_pair = |tolerances: PairTolerances, model: &PairModel| {
-            widest(|tolerance| model.failing(&search, &tolerances.all_within(tolerance)).share <= ALLOWED_SHARE)
+            widest(|tolerance| {
+                goes_on() && model.failing(&search, &tolerances.all_within(tolerance)).share <= ALLOWED_SHARE
+            })
         };
         Self {
             hung_gap,
             twist,
             shops: shops.to_vec(),
             widest_for_gap: widest(|tolerance| {
-                gap_at(tolerance).and_then(|gap| gap.p95).is_some_and(|p95| p95 <= limit)
+                goes_on() && gap_at(tolerance).and_then(|gap| gap.p95).is_some_and(|p95| p95 <= limit)
             }),
             widest_for_pair: pair.and_then(|(model, tolerances)| widest_pair(*tolerances, model)),
             widest_second_bar_last: pair

@@ -9,12 +9,11 @@
 //! of a drag; who wants it asks for it apart and puts it in:
 //! ```
 //! # use overarm_solver::{Options, Project, Rule, analyse};
-//! # use overarm_solver::errors::{Draws, PartErrors};
+//! # use overarm_solver::errors::Draws;
 //! # let text = include_str!("../../../../demo/chapel-hatch.overarm.json");
 //! # let project: Project = serde_json::from_str(text).unwrap();
 //! let analysis = analyse(&project, &Options { poses: 2, swept: false });
-//! let errors = PartErrors::new(&project, &analysis, &Draws::default()); // on a thread of its own
-//! let analysis = analysis.with_errors(&project, errors);
+//! let analysis = analysis.with_errors_drawn(&project, &Draws::default()); // on a thread of its own
 //! let pair = analysis.rules.iter().find(|found| found.rule == Rule::PairRunsFree).unwrap();
 //! assert!(pair.holds.is_some());
 //! ```
@@ -44,5 +43,5 @@ pub use sensitivity::{
     panel_by_dimension,
 };
 pub use stack::{Share, Stack};
-pub use study::{Band, PartErrors};
+pub use study::{Band, GoesOn, PartErrors};
 pub use wobble::Wobble;

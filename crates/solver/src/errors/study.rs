@@ -10,6 +10,9 @@ use super::wobble::Wobble;
 use crate::analysis::Analysis;
 use crate::project::Project;
 
+/// Asked now and then whether the answer is still wanted.
+pub type GoesOn<'a> = &'a (dyn Fn() -> bool + Sync);
+
 /// What errors of parts do to one project.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct PartErrors {
@@ -52,9 +55,29 @@ impl PartErrors {
     /// (one set 0.27 s, the pair 0.06 s, the rest is the search for the widest tolerances). Pure: the same project and draws give the same result on any number of threads.
     #[must_use]
     pub fn new(project: &Project, analysis: &Analysis, draws: &Draws) -> Self {
+        Self::worked_out(project, analysis, draws, Depth::Whole, &|| true)
+    }
+
+    /// The same for as long as `goes_on` says so; once it has said no it must go on saying so. `None`
+    /// where it was given up.
+    #[must_use]
+    pub fn new_while(project: &Project, analysis: &Analysis, draws: &Draws, goes_on: GoesOn<'_>) -> Option<Self> {
+        let found = Self::worked_out(project, analysis, draws, Depth::Whole, goes_on);
+        goes_on().then_some(found)
+    }
+
+    /// Only what the rules are judged by: no allocation, no bands, and of measured parts no advice.
+    #[must_use]
+    pub fn to_judge(project: &Project, analysis: &Analysis, draws: &Draws) -> Self {
+        Self::worked_out(project, analysis, draws, Depth::Verdict, &|| true)
+    }
+
+    /// What is found after `goes_on` has said no means nothing.
+    fn worked_out(project: &Project, analysis: &Analysis, draws: &Draws, depth: Depth, goes_on: GoesOn<'_>) -> Self {
         let given = project.tolerances.as_ref();
         let built = given.and_then(|given| given.as_built.as_ref());
-        let one_set = OneSet::new(project, analysis, draws);
+        let whole = depth == Depth::Whole;
+        let one_set = if goes_on() { OneSet::new(project, analysis, draws) } else { None };
         let drawn = given.and_then(PairTolerances::of);
         let (model, no_pair) = match PairModel::new(project, analysis) {
             Ok(model) => (Some(model), None),
@@ -65,19 +88,20 @@ impl PartErrors {
             // Without tolerances what was not measured is as drawn.
             (drawn, Some(built)) => Some(drawn.unwrap_or_default().measured(built, &analysis.lift)),
         };
-        let known = model.as_ref().zip(judged.as_ref());
+        let known = model.as_ref().zip(judged.as_ref()).filter(|_| goes_on());
         let pair = known.map(|(model, tolerances)| PairFigures::new(model, draws, tolerances));
         let no_pair = no_pair.or_else(|| judged.is_none().then_some(NoPair::Tolerances));
-        let allocation = one_set
-            .as_ref()
-            .map(|one| Allocation::new(project, analysis, draws, one, model.as_ref().zip(drawn.as_ref())));
+        let allocation = one_set.as_ref().filter(|_| whole).map(|one| {
+            Allocation::new_while(project, analysis, draws, one, model.as_ref().zip(drawn.as_ref()), goes_on)
+        });
         let bands = match (&model, &one_set) {
-            (Some(model), Some(one)) => bands(model, one),
+            (Some(model), Some(one)) if whole => bands(model, one),
             _ => Vec::new(),
         };
+        let advised = built.filter(|_| whole && goes_on());
         Self {
             draws: *draws,
-            as_built: built.map(|built| BuiltFigures::new(project, analysis, built, model.as_ref())),
+            as_built: advised.map(|built| BuiltFigures::new(project, analysis, built, model.as_ref())),
             wobble: Wobble::new(project, analysis),
             one_set,
             pair,
@@ -86,6 +110,13 @@ impl PartErrors {
             bands,
         }
     }
+}
+
+/// How much is worked out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Depth {
+    Verdict,
+    Whole,
 }
 
 fn bands(model: &PairModel, one: &OneSet) -> Vec<Band> {

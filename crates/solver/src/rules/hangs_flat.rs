@@ -170,7 +170,7 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::errors::{Draws, PartErrors};
+    use crate::errors::Draws;
     use crate::{Options, analyse};
 
     fn board() -> Project {
@@ -183,8 +183,7 @@ mod tests {
     fn found(project: &Project, draws: Option<u32>) -> RuleFinding {
         let mut analysis = analyse(project, &Options { poses: 2, swept: false });
         if let Some(count) = draws {
-            let errors = PartErrors::new(project, &analysis, &Draws { count, ..Draws::default() });
-            analysis = analysis.with_errors(project, errors);
+            analysis = analysis.with_errors_drawn(project, &Draws { count, ..Draws::default() });
         }
         let rules = &analysis.rules;
         rules.iter().find(|found| found.rule == Rule::HangsFlat).expect("it is judged").clone()

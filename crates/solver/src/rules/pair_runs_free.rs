@@ -65,6 +65,9 @@ fn text(project: &Project, errors: &PartErrors, pair: &PairFigures) -> String {
         show_fine(pair.twist_p95, project.units()),
         share(pair.beyond_play.share)
     ));
+    if project.joints.as_ref().and_then(|joints| joints.radial_play).is_none() {
+        text.push_str(" The play of the bearings is not given, and none is counted on: give joints.radial_play.");
+    }
     if let (Some(s), Some(limit)) = (pair.worst_s, pair.worst_limit) {
         text.push_str(&format!(
             " Most that fail do so at {} of the travel, where {}.",
@@ -121,8 +124,7 @@ mod tests {
 
     fn found(project: &Project, count: u32) -> RuleFinding {
         let analysis = analyse(project, &Options { poses: 2, swept: false });
-        let errors = PartErrors::new(project, &analysis, &Draws { count, ..Draws::default() });
-        let analysis = analysis.with_errors(project, errors);
+        let analysis = analysis.with_errors_drawn(project, &Draws { count, ..Draws::default() });
         analysis.rules.iter().find(|found| found.rule == Rule::PairRunsFree).expect("it is judged").clone()
     }
 
@@ -141,6 +143,19 @@ mod tests {
         let mut project = complete();
         project.joints = None;
         assert!(found(&project, 100).text.contains("joints.bearing"));
+    }
+
+    /// Play that is not given is told, and none is counted on: the pair is judged as without any.
+    #[test]
+    fn play_that_is_not_given_is_told() {
+        let mut project = complete();
+        let told = |project: &Project| found(project, 500).text.contains("give joints.radial_play");
+        let play = |project: &mut Project, play| project.joints.get_or_insert_default().radial_play = play;
+        play(&mut project, None);
+        assert!(told(&project));
+        let without = found(&project, 500).margin;
+        play(&mut project, Some(0.0));
+        assert!(!told(&project) && found(&project, 500).margin == without);
     }
 
     /// Wider tolerances fail more pairs, narrow ones none.

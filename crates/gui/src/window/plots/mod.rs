@@ -12,11 +12,19 @@ use super::theme::{Palette, small};
 use super::travel_strip::{GUTTER, choose_travel, pointed_at};
 use crate::session::{Action, Plotted, Session};
 pub use curve::Curve;
-use limit::Limit;
+pub use limit::Limit;
 use scales::Scales;
 
-/// Draws the plot that is chosen; pressing in it chooses the travel.
-pub fn show(ui: &mut Ui, place: Rect, session: &Session, analysis: &Analysis, actions: &mut Vec<Action>) {
+/// Draws the plot that is chosen; pressing in it chooses the travel. Limits on the scale are named
+/// unless something beside the plot names them.
+pub fn show(
+    ui: &mut Ui,
+    place: Rect,
+    session: &Session,
+    analysis: &Analysis,
+    name_limits: bool,
+    actions: &mut Vec<Action>,
+) {
     let palette = Palette::of(ui.ctx());
     let (plotted, project) = (session.settings().plotted, session.project());
     let frame = Rect::from_min_max(
@@ -77,7 +85,9 @@ pub fn show(ui: &mut Ui, place: Rect, session: &Session, analysis: &Analysis, ac
         choose_travel(at.x, frame, travel, actions);
     }
     poses_marked(ui.painter(), frame, &scales, session, analysis, &palette);
-    names_of_the_limits(ui.painter(), frame, &scales, &limits, on_lengths, &palette);
+    let above = |limit: &&Limit| scales.share(scales.left(on_lengths, limit.value)) > 1.0;
+    let named: Vec<&Limit> = limits.iter().filter(|limit| name_limits || above(limit)).collect();
+    names_of_the_limits(ui.painter(), frame, &scales, &named, on_lengths, &palette);
     figures_of_the_axes(ui.painter(), frame, &scales, &palette);
 }
 
@@ -151,7 +161,7 @@ fn names_of_the_limits(
     painter: &Painter,
     frame: Rect,
     scales: &Scales,
-    limits: &[Limit],
+    limits: &[&Limit],
     on_lengths: bool,
     palette: &Palette,
 ) {

@@ -2,20 +2,16 @@
 
 use std::time::{Duration, Instant};
 
-use egui::{Key, Modifiers, vec2};
-use egui_kittest::Harness;
+use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable;
 use overarm::session::{Demo, about};
-use overarm::window::{App, Start};
 use overarm_solver::Units;
+
+use crate::harness::open_window;
 
 #[test]
 fn every_demo_is_listed_with_its_sentence_and_opens() {
-    let mut window = Harness::builder().with_size(vec2(1280.0, 800.0)).with_max_steps(12).build_ui_state(
-        |ui, app: &mut Option<App>| app.get_or_insert_with(|| App::new(ui.ctx(), Start::default())).show(ui),
-        None,
-    );
-    window.run();
+    let mut window = open_window();
     window.key_press_modifiers(Modifiers::SHIFT, Key::D);
     window.run();
     for demo in Demo::all() {

@@ -1,47 +1,13 @@
 //! Views and what can be done about a rule, driven by accessible names; no GPU.
 
-use std::time::{Duration, Instant};
-
-use egui::{Vec2, vec2};
-use egui_kittest::Harness;
+use egui::vec2;
 use egui_kittest::kittest::Queryable;
-use overarm::window::{App, Start};
+use overarm::window::Start;
 use overarm_solver::{Options, Rule, TravelWanted, analyse};
 
-type Window = Harness<'static, Option<App>>;
+use crate::harness::{Window, app, open_window, open_with, wait_until};
 
-/// The harness keeps 8 points free on each side.
-const MARGINS: Vec2 = vec2(16.0, 16.0);
-
-fn open_window(file: Option<std::path::PathBuf>) -> Window {
-    let start = Start { file, ..Start::default() };
-    let mut start = Some(start);
-    let mut window = Harness::builder().with_size(vec2(1280.0, 800.0) + MARGINS).with_max_steps(12).build_ui_state(
-        move |ui, app: &mut Option<App>| {
-            app.get_or_insert_with(|| App::new(ui.ctx(), start.take().unwrap_or_default())).show(ui);
-        },
-        None,
-    );
-    window.run();
-    window
-}
-
-fn app(window: &Window) -> &App {
-    window.state().as_ref().expect("the first frame makes the window's state")
-}
-
-/// Runs frames until something has come about; work happens on other threads.
-fn wait_until(window: &mut Window, what: &str, done: impl Fn(&Window) -> bool) {
-    let patience = Instant::now() + Duration::from_secs(60);
-    while !done(window) {
-        assert!(Instant::now() < patience, "waited in vain until {what}");
-        std::thread::sleep(Duration::from_millis(5));
-        window.step();
-    }
-    window.run();
-}
-
-fn press(window: &mut Window, label: &str) {
+fn scroll_and_press(window: &mut Window, label: &str) {
     window.get_by_label(label).scroll_to_me();
     window.run();
     window.get_by_label(label).click();
@@ -60,12 +26,12 @@ fn a_failing_rule_shows_what_can_be_done_and_it_is_tried_and_taken_back() {
     let mut project = overarm::session::demo();
     project.linkage.travel_deg = TravelWanted::Degrees(100.0);
     overarm_shopfiles::project_file::save(&file, &project).expect("a temporary folder can be written");
-    let mut window = open_window(Some(file));
+    let mut window = open_with(Start { file: Some(file), ..Start::default() });
     wait_until(&mut window, "the file is open", |w| *app(w).session().project() == project.clone());
     let project = overarm_solver::Project::clone(app(&window).session().project());
     assert_eq!(holds(&project, Rule::StopsOnFold), Some(false));
 
-    press(&mut window, Rule::StopsOnFold.title());
+    scroll_and_press(&mut window, Rule::StopsOnFold.title());
     wait_until(&mut window, "something is offered", |w| w.query_by_label_contains("Try: Travel ").is_some());
     let steps = app(&window).session().history().number();
     window.get_by_label_contains("Try: Travel ").scroll_to_me();
@@ -85,7 +51,7 @@ fn a_failing_rule_shows_what_can_be_done_and_it_is_tried_and_taken_back() {
 
 #[test]
 fn the_front_view_is_chosen_by_its_tab_and_by_its_key() {
-    let mut window = open_window(None);
+    let mut window = open_window();
     assert!(window.query_by_label("Side view").is_some() && window.query_by_label("Front view").is_none());
     window.get_by_label("Front").click();
     window.run();
@@ -101,7 +67,7 @@ fn the_front_view_is_chosen_by_its_tab_and_by_its_key() {
 
 #[test]
 fn the_parts_are_shown_and_one_is_picked() {
-    let mut window = open_window(None);
+    let mut window = open_window();
     window.get_by_label("Parts").click();
     window.run();
     assert!(window.query_by_label("Side view").is_none());
@@ -128,7 +94,7 @@ fn the_parts_are_shown_and_one_is_picked() {
 #[test]
 fn the_view_is_written_as_a_picture_and_nothing_is_replaced_unasked() {
     let folder = tempfile::tempdir().expect("a temporary folder");
-    let mut window = open_window(None);
+    let mut window = open_window();
     window.key_press(egui::Key::Num5);
     window.run();
     for (name, head) in [("front.svg", b"<svg".as_slice()), ("front.png", b"\x89PNG".as_slice())] {
@@ -167,7 +133,7 @@ fn the_view_is_written_as_a_picture_and_nothing_is_replaced_unasked() {
 
 #[test]
 fn both_sets_are_dragged_onto_studs_in_the_front_view() {
-    let mut window = open_window(None);
+    let mut window = open_window();
     window.key_press(egui::Key::Num5);
     window.run();
     let before = app(&window).session().project().set_spacing();
@@ -189,16 +155,8 @@ fn both_sets_are_dragged_onto_studs_in_the_front_view() {
 fn hints_are_shown_until_they_are_sent_away_for_good() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let open = || {
-        let start = Start { places: Some(overarm::session::Places::below(folder.path())), ..Start::default() };
-        let mut start = Some(start);
-        let mut window = Harness::builder().with_size(vec2(1280.0, 800.0) + MARGINS).with_max_steps(12).build_ui_state(
-            move |ui, app: &mut Option<App>| {
-                app.get_or_insert_with(|| App::new(ui.ctx(), start.take().unwrap_or_default())).show(ui);
-            },
-            None,
-        );
-        window.run();
-        window
+        let places = Some(overarm::session::Places::below(folder.path()));
+        open_with(Start { places, ..Start::default() })
     };
     let mut window = open();
     for hint in ["Drag a blue handle", "Move the slider", "Click a rule"] {

@@ -1,35 +1,16 @@
 //! Forces in the window: where rules fail along the travel, plots, arrows on the drawing, and the
 //! pages of drive, hinges and fixings; driven by accessible names, no GPU.
 
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use egui::accesskit::Role;
-use egui::{Key, Modifiers, vec2};
-use egui_kittest::Harness;
+use egui::{Key, Modifiers};
 use egui_kittest::kittest::{NodeT, Queryable};
 use overarm::session::{Detail, DrivePart, Plotted, demo};
-use overarm::window::{App, Start};
+use overarm::window::Start;
 use overarm_solver::Project;
 
-type Window = Harness<'static, Option<App>>;
-
-fn window_of(width: f32, height: f32, start: Start) -> Window {
-    let mut start = Some(start);
-    // The harness keeps 8 points free on each side.
-    let size = vec2(width + 16.0, height + 16.0);
-    let mut window = Harness::builder().with_size(size).with_max_steps(24).build_ui_state(
-        move |ui, app: &mut Option<App>| {
-            app.get_or_insert_with(|| App::new(ui.ctx(), start.take().unwrap_or_default())).show(ui);
-        },
-        None,
-    );
-    window.run();
-    window
-}
-
-fn open_window() -> Window {
-    window_of(1280.0, 800.0, Start::default())
-}
+use crate::harness::{Window, app, open_window, open_with, press, press_keys, wait_until};
 
 /// A window on a project that differs from the demo.
 fn open_on(change: impl FnOnce(&mut Project)) -> Window {
@@ -38,29 +19,9 @@ fn open_on(change: impl FnOnce(&mut Project)) -> Window {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let path = folder.path().join("board.overarm.json");
     overarm_shopfiles::project_file::save(&path, &project).expect("a temporary folder can be written");
-    let mut window = window_of(1280.0, 800.0, Start { file: Some(path), ..Start::default() });
-    let patience = Instant::now() + Duration::from_secs(20);
-    while *app(&window).session().project() != project {
-        assert!(Instant::now() < patience, "the file was never opened");
-        std::thread::sleep(Duration::from_millis(5));
-        window.step();
-    }
-    window.run();
+    let mut window = open_with(Start { file: Some(path), ..Start::default() });
+    wait_until(&mut window, "the file is open", |window| *app(window).session().project() == project);
     window
-}
-
-fn app(window: &Window) -> &App {
-    window.state().as_ref().expect("the first frame makes the window's state")
-}
-
-fn press_keys(window: &mut Window, modifiers: Modifiers, key: Key) {
-    window.key_press_modifiers(modifiers, key);
-    window.run();
-}
-
-fn click(window: &mut Window, label: &str) {
-    window.get_by_label(label).click();
-    window.run();
 }
 
 /// What the rail says to assistive technology.
@@ -97,7 +58,7 @@ fn the_plots_are_chosen_by_name_and_by_key() {
     window.get_by_label_contains("Plot of tilt, transmission and clearance over the travel; limits: 15.0 mm");
     window.get_by(|node| node.role() == Role::ComboBox && node.label().as_deref() == Some("What is plotted")).click();
     window.run();
-    click(&mut window, "Pull");
+    press(&mut window, "Pull");
     assert_eq!(plotted(&window), Plotted::Pull);
     window.get_by_label_contains("limits: strap may carry 450 N, stalled motor pulls ");
     for next in [Plotted::DrumTorque, Plotted::Hinges, Plotted::Motion] {
@@ -149,7 +110,7 @@ fn forces_are_shown_on_the_drawing_by_key_and_by_name() {
     window.get_by_label_contains("weight of the panel 157 N");
     window.get_by_label_contains("lower arm on wall bar");
     window.get_by_label_contains("The bar is 200 N long.");
-    click(&mut window, "Forces");
+    press(&mut window, "Forces");
     assert!(!app(&window).session().shows(Detail::Forces));
     assert!(window.query_by_label_contains("Forces at the pose shown").is_none());
 }
@@ -188,7 +149,7 @@ fn the_page_of_strap_and_motor_answers_what_is_typed() {
     press_keys(&mut window, Modifiers::NONE, Key::Escape);
     // On demand, where it comes from.
     assert!(window.query_by_label_contains("virtual work").is_none());
-    click(&mut window, "Where “Start” comes from");
+    press(&mut window, "Where “Start” comes from");
     window.get_by_label_contains("virtual work");
 }
 
@@ -207,14 +168,14 @@ fn the_page_of_hinges_chooses_bearing_and_seat() {
     list(&mut window, "Seat");
     window.get_by_label("N7").scroll_to_me();
     window.run();
-    click(&mut window, "N7");
+    press(&mut window, "N7");
     assert_eq!(joints(&window).housing, Some(overarm_solver::HousingFit::Class("N7".to_owned())));
     window.get_by_label("Go: 21.972 mm");
     window.get_by_label("Interference, least: 2 µm gap");
     list(&mut window, "Bearing");
     window.get_by_label("own figures").scroll_to_me();
     window.run();
-    click(&mut window, "own figures");
+    press(&mut window, "own figures");
     assert!(matches!(joints(&window).bearing, Some(overarm_solver::BearingWanted::Own(_))));
     press_keys(&mut window, Modifiers::COMMAND, Key::Z);
     press_keys(&mut window, Modifiers::COMMAND, Key::Z);
@@ -235,7 +196,7 @@ fn the_page_of_fixings_tells_defaults_and_what_is_missing() {
     type_into(&mut window, "Wood, specific gravity", " ");
     window.get_by_label_contains("specific gravity of the wood that takes the thread");
     // The pages stand beside each other.
-    click(&mut window, "Hinges and fits");
+    press(&mut window, "Hinges and fits");
     window.get_by_label_contains("Static safety over the travel: ");
     press_keys(&mut window, Modifiers::NONE, Key::B);
     assert!(window.query_by_label_contains("Static safety over the travel: ").is_none(), "the key closes it");
@@ -245,10 +206,10 @@ fn the_page_of_fixings_tells_defaults_and_what_is_missing() {
 fn places_of_the_drum_are_shown_on_the_drawing_when_asked_for() {
     let mut window = page(Key::S);
     assert!(app(&window).session().places_of().is_none());
-    click(&mut window, "Places for the drum");
+    press(&mut window, "Places for the drum");
     assert_eq!(app(&window).session().places_of(), Some(DrivePart::Drum));
-    click(&mut window, "Places for the strap's end");
+    press(&mut window, "Places for the strap's end");
     assert_eq!(app(&window).session().places_of(), Some(DrivePart::Anchor));
-    click(&mut window, "Places for the strap's end");
+    press(&mut window, "Places for the strap's end");
     assert_eq!(app(&window).session().places_of(), None);
 }

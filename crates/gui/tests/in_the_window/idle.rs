@@ -3,28 +3,29 @@
 use std::time::Duration;
 
 use egui::vec2;
-use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use overarm::session::Command;
-use overarm::window::{App, Start};
+use overarm::session::{Command, Drawing};
+use overarm::window::App;
 
-type Window = Harness<'static, Option<App>>;
+use crate::harness::{Window, open_window};
 
-fn open_window() -> Window {
-    let mut window = Harness::builder().with_size(vec2(1296.0, 816.0)).with_max_steps(16).build_ui_state(
-        |ui, app: &mut Option<App>| app.get_or_insert_with(|| App::new(ui.ctx(), Start::default())).show(ui),
-        None,
-    );
-    window.run();
-    settle(&mut window, "after that");
+fn open_at_rest() -> Window {
+    let mut window = open_window();
+    settle(&mut window, "after opening");
     window
+}
+
+/// Whether an analysis, or the drawing of errors, is still to come.
+fn is_at_work(window: &Window) -> bool {
+    let session = window.state().as_ref().map(App::session);
+    session.is_some_and(|session| session.is_stale() || session.errors_drawing() == Drawing::Pending)
 }
 
 /// Frames until background work has come in and nobody asks for another one.
 fn settle(window: &mut Window, when: &str) {
     let patience = std::time::Instant::now() + Duration::from_secs(20);
     while std::time::Instant::now() < patience {
-        if !window.ctx.has_requested_repaint() && !window.state().as_ref().is_some_and(|app| app.session().is_stale()) {
+        if !window.ctx.has_requested_repaint() && !is_at_work(window) {
             std::thread::sleep(Duration::from_millis(30));
             if !window.ctx.has_requested_repaint() {
                 return;
@@ -52,10 +53,10 @@ fn stays_at_rest(window: &mut Window, when: &str) {
 
 #[test]
 fn a_window_at_rest_draws_nothing() {
-    let mut window = open_window();
+    let mut window = open_at_rest();
     stays_at_rest(&mut window, "after opening");
-    // The list of all actions is left out: its text field has the keyboard, and its caret blinks.
-    for command in [Command::Numbers, Command::Site, Command::History, Command::TogglePlots] {
+    // The list of all actions too, whose text field has the keyboard: its caret does not blink.
+    for command in [Command::Numbers, Command::Site, Command::History, Command::TogglePlots, Command::AllActions] {
         let label = command.words().label;
         window.query_all_by_label(label).next().expect("the toolbar has it").click();
         window.run();
@@ -65,7 +66,7 @@ fn a_window_at_rest_draws_nothing() {
 
 #[test]
 fn a_pivot_held_still_draws_nothing() {
-    let mut window = open_window();
+    let mut window = open_at_rest();
     let pivot = overarm::session::Handle::WallUpper.name();
     let at = window.get_by_label(&pivot).rect().center();
     window.hover_at(at);
@@ -88,7 +89,7 @@ fn a_pivot_held_still_draws_nothing() {
 
 #[test]
 fn playing_draws_until_the_lift_is_parked_and_then_rests() {
-    let mut window = open_window();
+    let mut window = open_at_rest();
     window.key_press(egui::Key::P);
     window.step();
     window.step();

@@ -2,44 +2,27 @@
 //! technology would; no GPU.
 
 use egui::accesskit::Role;
-use egui::{Key, Modifiers, Vec2, vec2};
+use egui::{Key, Modifiers, vec2};
+use egui_kittest::Node;
 use egui_kittest::kittest::Queryable;
-use egui_kittest::{Harness, Node};
 use overarm::session::{Axis, Field, Group, Spot};
-use overarm::window::{App, Start};
-use overarm_solver::{Project, Units};
+use overarm::window::Start;
+use overarm_solver::Units;
 
-type Window = Harness<'static, Option<App>>;
-
-/// The harness keeps 8 points free on each side.
-const MARGINS: Vec2 = vec2(16.0, 16.0);
+use crate::harness::{Window, app, open_sized, open_window, press, press_keys, project};
 
 const HEIGHT: &str = "Upper wall pivot, height";
 
-fn window_of(size: Vec2) -> Window {
-    let mut window = Harness::builder().with_size(size + MARGINS).with_max_steps(16).build_ui_state(
-        |ui, app: &mut Option<App>| app.get_or_insert_with(|| App::new(ui.ctx(), Start::default())).show(ui),
-        None,
-    );
-    window.run();
-    window
-}
-
 /// A window with the page of numbers open, by its key.
 fn numbers() -> Window {
-    let mut window = window_of(vec2(1280.0, 800.0));
+    let mut window = open_window();
     window.key_press(Key::N);
     window.run();
     window
 }
 
-fn project(window: &Window) -> Project {
-    window.state().as_ref().expect("the first frame makes the window's state").session().project().clone()
-}
-
 fn undo_label(window: &Window) -> Option<String> {
-    let app = window.state().as_ref().expect("the first frame makes the window's state");
-    app.session().history().undo_label().map(str::to_owned)
+    app(window).session().history().undo_label().map(str::to_owned)
 }
 
 fn field<'a>(window: &'a Window, name: &'a str) -> Node<'a> {
@@ -51,16 +34,6 @@ fn type_into(window: &mut Window, name: &str, text: &str) {
     field(window, name).focus();
     window.run();
     field(window, name).type_text(text);
-    window.run();
-}
-
-fn press(window: &mut Window, modifiers: Modifiers, key: Key) {
-    window.key_press_modifiers(modifiers, key);
-    window.run();
-}
-
-fn click(window: &mut Window, label: &str) {
-    window.get_by_label(label).click();
     window.run();
 }
 
@@ -76,12 +49,12 @@ fn feet_and_inches_are_echoed_applied_and_undone() {
     type_into(&mut window, HEIGHT, "7' 3-1/2\"");
     window.get_by_label("= 2222.5 mm, exact");
     assert_eq!(project(&window), before, "nothing is set while typing");
-    press(&mut window, Modifiers::NONE, Key::Enter);
+    press_keys(&mut window, Modifiers::NONE, Key::Enter);
     assert!((height(&window) - 2222.5).abs() < 1e-12, "{}", height(&window));
     assert_eq!(field(&window, HEIGHT).value().as_deref(), Some("2222.5"));
     assert_eq!(undo_label(&window).as_deref(), Some("Set upper wall pivot, height"));
     assert!(field(&window, HEIGHT).is_focused(), "Tab goes on from here");
-    press(&mut window, Modifiers::COMMAND, Key::Z);
+    press_keys(&mut window, Modifiers::COMMAND, Key::Z);
     assert_eq!(project(&window), before, "nothing is half typed: undo is the project's");
     assert_eq!(field(&window, HEIGHT).value().as_deref(), Some("2175.94"));
 }
@@ -91,17 +64,17 @@ fn a_refused_text_stays_with_its_reason() {
     let mut window = numbers();
     let before = project(&window);
     type_into(&mut window, HEIGHT, "1,234");
-    press(&mut window, Modifiers::NONE, Key::Enter);
+    press_keys(&mut window, Modifiers::NONE, Key::Enter);
     assert_eq!(project(&window), before);
     assert_eq!(field(&window, HEIGHT).value().as_deref(), Some("1,234"));
     window.get_by_label_contains("1234 or 1.234");
     // Going away does not lose it either.
-    press(&mut window, Modifiers::NONE, Key::Tab);
+    press_keys(&mut window, Modifiers::NONE, Key::Tab);
     assert_eq!(field(&window, HEIGHT).value().as_deref(), Some("1,234"));
     window.get_by_label_contains("1234 or 1.234");
     // What is corrected is taken.
     type_into(&mut window, HEIGHT, "2180");
-    press(&mut window, Modifiers::NONE, Key::Tab);
+    press_keys(&mut window, Modifiers::NONE, Key::Tab);
     assert!((height(&window) - 2180.0).abs() < 1e-12, "{}", height(&window));
     assert!(window.query_by_label_contains("1234 or 1.234").is_none());
 }
@@ -111,12 +84,12 @@ fn what_no_lift_can_be_is_refused_in_place() {
     let mut window = numbers();
     let before = project(&window);
     type_into(&mut window, "Panel, mass", "-3");
-    press(&mut window, Modifiers::NONE, Key::Enter);
+    press_keys(&mut window, Modifiers::NONE, Key::Enter);
     assert_eq!(project(&window), before);
     assert_eq!(undo_label(&window), None);
     window.get_by_label("0 or more is expected, found -3.");
     assert_eq!(field(&window, "Panel, mass").value().as_deref(), Some("-3"));
-    press(&mut window, Modifiers::NONE, Key::Escape);
+    press_keys(&mut window, Modifiers::NONE, Key::Escape);
     assert_eq!(field(&window, "Panel, mass").value().as_deref(), Some("16"), "Escape gives back the old");
 }
 
@@ -125,11 +98,11 @@ fn escape_gives_back_the_old_and_leaving_enters() {
     let mut window = numbers();
     let before = project(&window);
     type_into(&mut window, HEIGHT, "2300");
-    press(&mut window, Modifiers::NONE, Key::Escape);
+    press_keys(&mut window, Modifiers::NONE, Key::Escape);
     assert_eq!(project(&window), before);
     assert_eq!(field(&window, HEIGHT).value().as_deref(), Some("2175.94"));
     type_into(&mut window, HEIGHT, "2200 + 1/2");
-    press(&mut window, Modifiers::NONE, Key::Tab);
+    press_keys(&mut window, Modifiers::NONE, Key::Tab);
     assert!((height(&window) - 2200.5).abs() < 1e-12, "{}", height(&window));
 }
 
@@ -149,7 +122,7 @@ fn tabbing_through_every_number_reaches_all_and_changes_nothing() {
             let found = window.query_by(|node| node.role() == Role::TextInput && node.label().as_deref() == Some(name));
             !found.is_some_and(|node| node.is_focused())
         });
-        press(&mut window, Modifiers::NONE, Key::Tab);
+        press_keys(&mut window, Modifiers::NONE, Key::Tab);
     }
     assert!(missing.is_empty(), "Tab does not reach {missing:?}");
     assert_eq!(project(&window), before, "looking is not changing");
@@ -162,11 +135,11 @@ fn arrows_nudge_and_are_one_step() {
     let before = project(&window);
     field(&window, HEIGHT).focus();
     window.run();
-    press(&mut window, Modifiers::NONE, Key::ArrowUp);
-    press(&mut window, Modifiers::SHIFT, Key::ArrowUp);
-    press(&mut window, Modifiers::ALT, Key::ArrowDown);
+    press_keys(&mut window, Modifiers::NONE, Key::ArrowUp);
+    press_keys(&mut window, Modifiers::SHIFT, Key::ArrowUp);
+    press_keys(&mut window, Modifiers::ALT, Key::ArrowDown);
     assert!((height(&window) - before.linkage.wall_upper.y - 10.9).abs() < 1e-9, "{}", height(&window));
-    press(&mut window, Modifiers::COMMAND, Key::Z);
+    press_keys(&mut window, Modifiers::COMMAND, Key::Z);
     assert_eq!(project(&window), before);
 }
 
@@ -175,16 +148,16 @@ fn a_default_is_shown_as_one_and_comes_back_when_the_field_is_emptied() {
     let mut window = numbers();
     let name = "Ceiling and solids, clearance wanted";
     type_into(&mut window, name, "20");
-    press(&mut window, Modifiers::NONE, Key::Enter);
+    press_keys(&mut window, Modifiers::NONE, Key::Enter);
     assert_eq!(project(&window).room.clearance, Some(20.0));
-    press(&mut window, Modifiers::NONE, Key::Delete);
+    press_keys(&mut window, Modifiers::NONE, Key::Delete);
     window.get_by_label("= default 15 mm");
-    press(&mut window, Modifiers::NONE, Key::Enter);
+    press_keys(&mut window, Modifiers::NONE, Key::Enter);
     assert_eq!(project(&window).room.clearance, None);
     type_into(&mut window, HEIGHT, "x");
-    press(&mut window, Modifiers::COMMAND, Key::A);
-    press(&mut window, Modifiers::NONE, Key::Delete);
-    press(&mut window, Modifiers::NONE, Key::Enter);
+    press_keys(&mut window, Modifiers::COMMAND, Key::A);
+    press_keys(&mut window, Modifiers::NONE, Key::Delete);
+    press_keys(&mut window, Modifiers::NONE, Key::Enter);
     window.get_by_label("Give a length.");
 }
 
@@ -192,7 +165,7 @@ fn a_default_is_shown_as_one_and_comes_back_when_the_field_is_emptied() {
 fn what_is_half_typed_is_entered_before_it_is_saved() {
     let mut window = numbers();
     type_into(&mut window, HEIGHT, "2181");
-    press(&mut window, Modifiers::COMMAND | Modifiers::SHIFT, Key::S);
+    press_keys(&mut window, Modifiers::COMMAND | Modifiers::SHIFT, Key::S);
     assert!((height(&window) - 2181.0).abs() < 1e-12, "{}", height(&window));
     window.get_by_label("Browse…");
 }
@@ -204,7 +177,7 @@ fn assistive_technology_sets_a_value_without_the_keyboard() {
     field(&window, HEIGHT).set_text_value_accesskit("7' 2\"");
     window.run();
     assert!((height(&window) - 2184.4).abs() < 1e-12, "{}", height(&window));
-    click(&mut window, "Undo");
+    press(&mut window, "Undo");
     assert_eq!(project(&window), before);
     field(&window, HEIGHT).set_text_value_accesskit("7' 2\" x");
     window.run();
@@ -216,48 +189,48 @@ fn assistive_technology_sets_a_value_without_the_keyboard() {
 fn units_and_fractions_of_the_page() {
     let mut window = numbers();
     let before = project(&window);
-    click(&mut window, "feet and inches");
+    press(&mut window, "feet and inches");
     assert_eq!(project(&window).units, Some(Units::FeetInch));
     assert_eq!(field(&window, HEIGHT).value().as_deref(), Some("7' 1-43/64\""));
-    click(&mut window, "1/16\"");
+    press(&mut window, "1/16\"");
     assert_eq!(field(&window, HEIGHT).value().as_deref(), Some("7' 1-11/16\""));
     // A bare number is inches now, and what was only shown rounded is not changed by looking.
     type_into(&mut window, HEIGHT, "86");
     window.get_by_label("= 7' 2\", exact");
-    press(&mut window, Modifiers::NONE, Key::Enter);
+    press_keys(&mut window, Modifiers::NONE, Key::Enter);
     assert!((height(&window) - 2184.4).abs() < 1e-9, "{}", height(&window));
-    press(&mut window, Modifiers::COMMAND, Key::Z);
-    press(&mut window, Modifiers::COMMAND, Key::Z);
+    press_keys(&mut window, Modifiers::COMMAND, Key::Z);
+    press_keys(&mut window, Modifiers::COMMAND, Key::Z);
     assert_eq!(project(&window), before);
 }
 
 #[test]
 fn a_ceiling_is_made_from_measurements() {
-    let mut window = window_of(vec2(1280.0, 800.0));
+    let mut window = open_window();
     let before = project(&window);
-    press(&mut window, Modifiers::NONE, Key::T);
+    press_keys(&mut window, Modifiers::NONE, Key::T);
     type_into(&mut window, "Ceiling at the wall, height", "7' 6\"");
-    press(&mut window, Modifiers::NONE, Key::Enter);
-    click(&mut window, "By slope");
+    press_keys(&mut window, Modifiers::NONE, Key::Enter);
+    press(&mut window, "By slope");
     type_into(&mut window, "Ceiling, slope, rising into the room", "1:2");
-    press(&mut window, Modifiers::NONE, Key::Enter);
+    press_keys(&mut window, Modifiers::NONE, Key::Enter);
     assert_eq!(project(&window), before, "noted, not yet made");
-    click(&mut window, "Use this ceiling");
+    press(&mut window, "Use this ceiling");
     let outline = project(&window).room.outline;
     assert_eq!(outline.len(), 3);
     assert!((outline[1].y - 2286.0).abs() < 1e-9 && (outline[2].y - 3786.0).abs() < 1e-5, "{outline:?}");
     assert_eq!(undo_label(&window).as_deref(), Some("Set ceiling from measurements"));
-    press(&mut window, Modifiers::NONE, Key::Escape);
-    click(&mut window, "Undo");
+    press_keys(&mut window, Modifiers::NONE, Key::Escape);
+    press(&mut window, "Undo");
     assert_eq!(project(&window), before);
 }
 
 #[test]
 fn a_beam_is_added_as_a_solid_and_taken_back() {
-    let mut window = window_of(vec2(1280.0, 800.0));
+    let mut window = open_window();
     let before = project(&window);
-    press(&mut window, Modifiers::NONE, Key::T);
-    click(&mut window, "Beam along the wall");
+    press_keys(&mut window, Modifiers::NONE, Key::T);
+    press(&mut window, "Beam along the wall");
     window.run();
     for (name, text) in [
         ("Beam, from the wall to its near face", "1500"),
@@ -265,9 +238,9 @@ fn a_beam_is_added_as_a_solid_and_taken_back() {
         ("Beam, height of its underside", "3 m"),
     ] {
         type_into(&mut window, name, text);
-        press(&mut window, Modifiers::NONE, Key::Enter);
+        press_keys(&mut window, Modifiers::NONE, Key::Enter);
     }
-    click(&mut window, "Add beam");
+    press(&mut window, "Add beam");
     let solids = project(&window).room.solids;
     assert_eq!(solids.len(), 1);
     assert_eq!(solids[0].name.as_deref(), Some("Beam"));
@@ -275,25 +248,25 @@ fn a_beam_is_added_as_a_solid_and_taken_back() {
     window.get_by_label("Remove beam").click_accesskit();
     window.run();
     assert_eq!(project(&window), before);
-    click(&mut window, "Undo");
+    press(&mut window, "Undo");
     assert_eq!(project(&window).room.solids, solids);
-    click(&mut window, "Undo");
+    press(&mut window, "Undo");
     assert_eq!(project(&window), before);
 }
 
 #[test]
 fn in_a_small_window_the_page_takes_the_place_of_the_rules() {
     // A window of 1280 × 800 with text at 200 % is as large as this.
-    let mut window = window_of(vec2(640.0, 400.0));
-    press(&mut window, Modifiers::NONE, Key::N);
+    let mut window = open_sized(vec2(640.0, 400.0), 1.0, Start::default());
+    press_keys(&mut window, Modifiers::NONE, Key::N);
     let shown = field(&window, "Lower wall pivot, from the wall").rect();
     assert!(shown.left() > 0.0 && shown.right() < 0.7 * 640.0 + 16.0, "{shown:?}");
     assert!(shown.height() >= 32.0, "{shown:?}");
     type_into(&mut window, HEIGHT, "2180");
-    press(&mut window, Modifiers::NONE, Key::Enter);
+    press_keys(&mut window, Modifiers::NONE, Key::Enter);
     assert!((height(&window) - 2180.0).abs() < 1e-12);
-    press(&mut window, Modifiers::NONE, Key::Escape);
-    click(&mut window, "Close page");
+    press_keys(&mut window, Modifiers::NONE, Key::Escape);
+    press(&mut window, "Close page");
     assert!(window.query_by(|node| node.label().as_deref() == Some(HEIGHT)).is_none());
 }
 

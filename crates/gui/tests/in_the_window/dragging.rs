@@ -3,43 +3,16 @@
 use std::time::{Duration, Instant};
 
 use egui::{Key, Modifiers, Pos2, Vec2, vec2};
-use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use nalgebra::Isometry2;
 use overarm::session::{DragMode, Handle};
-use overarm::window::{App, Start};
+use overarm::window::Start;
 use overarm_solver::{Lift, Options, Project, Rule, TravelWanted, analyse};
 
-type Window = Harness<'static, Option<App>>;
-
-/// The harness keeps 8 points free on each side.
-const MARGINS: Vec2 = vec2(16.0, 16.0);
-
-fn open_window(pixels_per_point: f32) -> Window {
-    let builder = Harness::builder().with_size(vec2(1280.0, 800.0) + MARGINS).with_max_steps(16);
-    let mut window = builder.with_pixels_per_point(pixels_per_point).build_ui_state(
-        |ui, app: &mut Option<App>| app.get_or_insert_with(|| App::new(ui.ctx(), Start::default())).show(ui),
-        None,
-    );
-    window.run();
-    window
-}
-
-fn app(window: &Window) -> &App {
-    window.state().as_ref().expect("the first frame makes the window's state")
-}
-
-fn project(window: &Window) -> Project {
-    app(window).session().project().clone()
-}
+use crate::harness::{Window, app, open_sized, open_window, press_keys, project};
 
 fn centre(window: &Window, label: &str) -> Pos2 {
     window.get_by_label(label).rect().center()
-}
-
-fn press_keys(window: &mut Window, modifiers: Modifiers, key: Key) {
-    window.key_press_modifiers(modifiers, key);
-    window.run();
 }
 
 /// Presses beside a handle's middle: it must not jump to the pointer.
@@ -106,7 +79,7 @@ fn a_handle_stays_under_the_pointer_at_every_zoom_and_pixel_ratio() {
         for wheel in [0.0, 400.0, 1100.0, -300.0] {
             let handles = [Handle::WallUpper, Handle::PanelLower, Handle::Hung, Handle::RoomCorner(2)];
             for handle in handles.into_iter().chain(Handle::OF_DRIVE) {
-                let mut window = open_window(pixels_per_point);
+                let mut window = open_sized(vec2(1280.0, 800.0), pixels_per_point, Start::default());
                 let label = handle.name();
                 if handle == Handle::RoomCorner(2) {
                     press_keys(&mut window, Modifiers::SHIFT, Key::F);
@@ -154,7 +127,7 @@ fn a_handle_stays_under_the_pointer_while_others_follow() {
     ];
     for pixels_per_point in [1.0, 1.5] {
         for (mode, handle) in cases {
-            let mut window = open_window(pixels_per_point);
+            let mut window = open_sized(vec2(1280.0, 800.0), pixels_per_point, Start::default());
             choose(&mut window, mode);
             let label = handle.name();
             let about = centre(&window, &label);
@@ -180,7 +153,7 @@ fn a_handle_stays_under_the_pointer_while_others_follow() {
 fn drum_and_strap_end_are_dragged_nudged_and_undone_by_name_and_move_nothing_else() {
     for mode in DragMode::ALL {
         for handle in Handle::OF_DRIVE {
-            let mut window = open_window(1.0);
+            let mut window = open_window();
             choose(&mut window, mode);
             let before = project(&window);
             let pressed = take(&mut window, &handle.name());
@@ -215,7 +188,7 @@ fn drum_and_strap_end_are_dragged_nudged_and_undone_by_name_and_move_nothing_els
 #[test]
 fn end_poses_stay_exactly_as_set_while_a_pivot_is_dragged() {
     for handle in [Handle::PanelUpper, Handle::PanelLower, Handle::WallUpper, Handle::WallLower] {
-        let mut window = open_window(1.0);
+        let mut window = open_window();
         let before = project(&window);
         let set = ends(&before);
         press_keys(&mut window, Modifiers::NONE, Key::Num2);
@@ -251,7 +224,7 @@ fn end_poses_stay_exactly_as_set_while_a_pivot_is_dragged() {
 #[test]
 fn lengths_stay_while_a_pivot_is_dragged() {
     for handle in Handle::PIVOTS {
-        let mut window = open_window(1.0);
+        let mut window = open_window();
         choose(&mut window, DragMode::KeepLengths);
         let before = project(&window);
         let pressed = take(&mut window, &handle.name());
@@ -277,7 +250,7 @@ fn lengths_stay_while_a_pivot_is_dragged() {
 fn escape_gives_up_every_kind_of_drag() {
     for mode in DragMode::ALL {
         for handle in Handle::in_sketch(&overarm::session::demo()) {
-            let mut window = open_window(1.0);
+            let mut window = open_window();
             press_keys(&mut window, Modifiers::SHIFT, Key::F);
             choose(&mut window, mode);
             let before = project(&window);
@@ -298,7 +271,7 @@ fn escape_gives_up_every_kind_of_drag() {
 
 #[test]
 fn snaps_engage_with_a_word_and_alt_holds_them_off() {
-    let mut window = open_window(1.0);
+    let mut window = open_window();
     let linkage = project(&window).linkage;
     // From the picture's own scale: to three points beside being plumb over the other wall pivot.
     let [lower, upper] = ["Lower wall pivot", "Upper wall pivot"].map(|label| centre(&window, label));
@@ -321,7 +294,7 @@ fn snaps_engage_with_a_word_and_alt_holds_them_off() {
 
 #[test]
 fn rules_that_change_are_told_beside_the_pointer() {
-    let mut window = open_window(1.0);
+    let mut window = open_window();
     let pressed = take(&mut window, "Upper wall pivot");
     assert!(app(&window).session().changed_verdicts().is_empty(), "nothing has changed yet");
     pull(&mut window, pressed + vec2(0.0, -40.0));
@@ -339,7 +312,7 @@ fn rules_that_change_are_told_beside_the_pointer() {
 
 #[test]
 fn the_parked_panel_is_dragged_and_turned() {
-    let mut window = open_window(1.0);
+    let mut window = open_window();
     let before = project(&window);
     let [hung, parked] = ends(&before);
     let pressed = take(&mut window, "Parked panel");
@@ -371,7 +344,7 @@ fn the_parked_panel_is_dragged_and_turned() {
 
 #[test]
 fn with_lengths_kept_the_parked_panel_slides_along_its_path() {
-    let mut window = open_window(1.0);
+    let mut window = open_window();
     choose(&mut window, DragMode::KeepLengths);
     let before = project(&window);
     let pressed = take(&mut window, "Parked panel");
@@ -387,7 +360,7 @@ fn with_lengths_kept_the_parked_panel_slides_along_its_path() {
 
 #[test]
 fn what_cannot_be_kept_is_refused_with_a_reason_and_goes_on_where_it_can() {
-    let mut window = open_window(1.0);
+    let mut window = open_window();
     choose(&mut window, DragMode::KeepEndPoses);
     let before = project(&window);
     let start = centre(&window, "Upper panel pivot");
@@ -406,7 +379,7 @@ fn what_cannot_be_kept_is_refused_with_a_reason_and_goes_on_where_it_can() {
 
 #[test]
 fn the_map_grows_while_a_pivot_is_held_and_is_gone_with_it() {
-    let mut window = open_window(1.0);
+    let mut window = open_window();
     let pressed = take(&mut window, "Lower wall pivot");
     assert!(app(&window).session().where_it_holds().is_none(), "a click asks for nothing");
     pull(&mut window, pressed + vec2(1.0, 1.0));

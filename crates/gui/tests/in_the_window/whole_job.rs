@@ -1,60 +1,17 @@
-//! The window, driven by accessible names as a person with assistive technology would; no GPU.
+//! From a drag to the parts: what a person does with the window from beginning to end.
 
 use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
 
 use egui::{Key, Modifiers, Pos2, Vec2, vec2};
+use egui_kittest::Node;
 use egui_kittest::kittest::Queryable;
-use egui_kittest::{Harness, Node};
 use overarm::session::{Asking, Command, Detail, Handle};
-use overarm::window::{App, Start};
 use overarm_solver::{PartName, Point, Project, Rule};
 
-type Window = Harness<'static, Option<App>>;
-
-/// The harness keeps 8 points free on each side.
-const MARGINS: Vec2 = vec2(16.0, 16.0);
-
-fn open_window() -> Window {
-    let mut window = Harness::builder().with_size(vec2(1280.0, 800.0) + MARGINS).with_max_steps(12).build_ui_state(
-        |ui, app: &mut Option<App>| app.get_or_insert_with(|| App::new(ui.ctx(), Start::default())).show(ui),
-        None,
-    );
-    window.run();
-    window
-}
-
-fn app(window: &Window) -> &App {
-    window.state().as_ref().expect("the first frame makes the window's state")
-}
-
-fn project(window: &Window) -> Project {
-    app(window).session().project().clone()
-}
+use crate::harness::{Window, app, open_window, press, press_keys, project, wait_until};
 
 fn travel(window: &Window) -> f64 {
     app(window).session().travel()
-}
-
-/// Runs frames until something has come about; file work happens on another thread.
-fn wait_until(window: &mut Window, what: &str, done: impl Fn(&Window) -> bool) {
-    let patience = Instant::now() + Duration::from_secs(20);
-    while !done(window) {
-        assert!(Instant::now() < patience, "waited in vain until {what}");
-        std::thread::sleep(Duration::from_millis(5));
-        window.step();
-    }
-    window.run();
-}
-
-fn press_keys(window: &mut Window, modifiers: Modifiers, key: Key) {
-    window.key_press_modifiers(modifiers, key);
-    window.run();
-}
-
-fn press(window: &mut Window, label: &str) {
-    window.get_by_label(label).click();
-    window.run();
 }
 
 /// Replaces what stands in a path field.

@@ -2,63 +2,25 @@
 //! accessible names.
 
 use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant, SystemTime};
+use std::time::{Duration, SystemTime};
 
-use egui::{Key, Modifiers, vec2};
-use egui_kittest::Harness;
+use egui::{Key, Modifiers};
 use egui_kittest::kittest::{NodeT, Queryable};
 use overarm::session::{Appearance, Notice, Places, Settings, demo};
-use overarm::window::{App, Start};
+use overarm::window::Start;
 use overarm_shopfiles::project_file;
 use overarm_solver::Project;
 
-type Window = Harness<'static, Option<App>>;
+use crate::harness::{Window, app, open_with, press, press_keys, project, wait_until};
 
 fn open(folder: &Path, file: Option<&Path>) -> Window {
-    let start = Start { file: file.map(Path::to_path_buf), places: Some(Places::below(folder)) };
-    let mut start = Some(start);
-    let mut window = Harness::builder().with_size(vec2(1296.0, 816.0)).with_max_steps(12).build_ui_state(
-        move |ui, app: &mut Option<App>| {
-            app.get_or_insert_with(|| App::new(ui.ctx(), start.take().expect("made once"))).show(ui);
-        },
-        None,
-    );
-    window.run();
-    window
-}
-
-fn app(window: &Window) -> &App {
-    window.state().as_ref().expect("the first frame makes the window's state")
-}
-
-fn project(window: &Window) -> Project {
-    app(window).session().project().clone()
-}
-
-fn press(window: &mut Window, label: &str) {
-    window.get_by_label(label).click();
-    window.run();
-}
-
-fn keys(window: &mut Window, modifiers: Modifiers, key: Key) {
-    window.key_press_modifiers(modifiers, key);
-    window.run();
-}
-
-fn wait_until(window: &mut Window, what: &str, done: impl Fn(&Window) -> bool) {
-    let patience = Instant::now() + Duration::from_secs(20);
-    while !done(window) {
-        assert!(Instant::now() < patience, "waited in vain until {what}: {:?}", app(window).session().notice());
-        std::thread::sleep(Duration::from_millis(5));
-        window.step();
-    }
-    window.run();
+    open_with(Start { file: file.map(Path::to_path_buf), places: Some(Places::below(folder)) })
 }
 
 fn nudge(window: &mut Window) {
     window.get_by_label("Upper wall pivot").focus();
     window.run();
-    keys(window, Modifiers::NONE, Key::ArrowRight);
+    press_keys(window, Modifiers::NONE, Key::ArrowRight);
 }
 
 fn heavier() -> Project {
@@ -91,7 +53,7 @@ fn after_a_crash_both_versions_are_shown_and_can_be_looked_at() {
     press(&mut window, "Look at the recovered one");
     assert_eq!(project(&window), heavier());
     // Looking decides nothing: nothing can be changed, and Escape does not choose.
-    keys(&mut window, Modifiers::NONE, Key::Escape);
+    press_keys(&mut window, Modifiers::NONE, Key::Escape);
     nudge(&mut window);
     assert_eq!(project(&window), heavier());
     press(&mut window, "Look at the saved one");
@@ -101,10 +63,10 @@ fn after_a_crash_both_versions_are_shown_and_can_be_looked_at() {
     assert_eq!(project(&window), heavier());
     assert!(app(&window).session().document().has_unsaved_changes());
     assert_eq!(project_file::read(&file).expect("whole"), demo(), "the file is not touched until it is saved");
-    keys(&mut window, Modifiers::COMMAND, Key::Z);
+    press_keys(&mut window, Modifiers::COMMAND, Key::Z);
     assert_eq!(project(&window), demo(), "the saved version is one undo away");
-    keys(&mut window, Modifiers::COMMAND, Key::Y);
-    keys(&mut window, Modifiers::COMMAND, Key::S);
+    press_keys(&mut window, Modifiers::COMMAND, Key::Y);
+    press_keys(&mut window, Modifiers::COMMAND, Key::S);
     wait_until(&mut window, "it is saved", |w| !app(w).session().document().has_unsaved_changes());
     assert_eq!(project_file::read(&file).expect("whole"), heavier());
     wait_until(&mut window, "it is no longer kept", |_| !kept.exists());
@@ -150,13 +112,13 @@ fn a_file_that_changed_on_the_disk_is_asked_for() {
     nudge(&mut window);
     let mine = project(&window);
     project_file::save(&file, &heavier()).expect("written by somebody else");
-    keys(&mut window, Modifiers::COMMAND, Key::S);
+    press_keys(&mut window, Modifiers::COMMAND, Key::S);
     wait_until(&mut window, "it asks", |w| w.query_by_label_contains("was changed by another").is_some());
     assert_eq!(project_file::read(&file).expect("whole"), heavier());
     press(&mut window, "Cancel");
     assert_eq!(project_file::read(&file).expect("whole"), heavier());
 
-    keys(&mut window, Modifiers::COMMAND, Key::S);
+    press_keys(&mut window, Modifiers::COMMAND, Key::S);
     wait_until(&mut window, "it asks again", |w| w.query_by_label("Overwrite").is_some());
     press(&mut window, "Overwrite");
     wait_until(&mut window, "it is saved", |w| !app(w).session().document().has_unsaved_changes());
@@ -164,7 +126,7 @@ fn a_file_that_changed_on_the_disk_is_asked_for() {
 
     nudge(&mut window);
     project_file::save(&file, &heavier()).expect("written by somebody else");
-    keys(&mut window, Modifiers::COMMAND, Key::S);
+    press_keys(&mut window, Modifiers::COMMAND, Key::S);
     wait_until(&mut window, "it asks", |w| w.query_by_label("Read it anew").is_some());
     press(&mut window, "Read it anew");
     wait_until(&mut window, "unsaved work is asked for", |w| w.query_by_label("Lose changes").is_some());
@@ -182,7 +144,7 @@ fn two_windows_on_one_file_say_so_before_either_overwrites() {
     assert!(first.query_by_label_contains("open in another window").is_none());
     assert!(second.query_by_label_contains("open in another window").is_some());
     nudge(&mut second);
-    keys(&mut second, Modifiers::COMMAND, Key::S);
+    press_keys(&mut second, Modifiers::COMMAND, Key::S);
     wait_until(&mut second, "it asks", |w| w.query_by_label("Save all the same").is_some());
     assert_eq!(project_file::read(&file).expect("whole"), demo());
     press(&mut second, "Save all the same");
@@ -190,7 +152,7 @@ fn two_windows_on_one_file_say_so_before_either_overwrites() {
     assert_eq!(project_file::read(&file).expect("whole"), project(&second));
     // Asked once is enough.
     nudge(&mut second);
-    keys(&mut second, Modifiers::COMMAND, Key::S);
+    press_keys(&mut second, Modifiers::COMMAND, Key::S);
     wait_until(&mut second, "it is saved", |w| !app(w).session().document().has_unsaved_changes());
 
     // The first one's claim goes with its window.
@@ -212,7 +174,7 @@ fn recent_files_are_offered_and_missing_ones_say_why() {
     }
     std::fs::remove_file(&gone).expect("removed");
     let mut window = open(folder.path(), None);
-    keys(&mut window, Modifiers::COMMAND, Key::O);
+    press_keys(&mut window, Modifiers::COMMAND, Key::O);
     wait_until(&mut window, "they are looked at", |w| w.query_by_label("here.overarm.json").is_some());
     assert!(window.query_by_label_contains("moved, renamed or deleted").is_some());
     assert!(window.get_by_label("gone.overarm.json").accesskit_node().is_disabled());
@@ -232,10 +194,10 @@ fn the_look_is_remembered() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut window = open(folder.path(), None);
     for _ in 0..2 {
-        keys(&mut window, Modifiers::COMMAND, Key::Plus);
+        press_keys(&mut window, Modifiers::COMMAND, Key::Plus);
     }
-    keys(&mut window, Modifiers::NONE, Key::D);
-    keys(&mut window, Modifiers::NONE, Key::G);
+    press_keys(&mut window, Modifiers::NONE, Key::D);
+    press_keys(&mut window, Modifiers::NONE, Key::G);
     let dark = window.ctx.theme();
     assert!((window.ctx.zoom_factor() - 1.5).abs() < 1e-6);
     finish(window);
@@ -253,7 +215,7 @@ fn nothing_of_the_commands_is_cut_off_at_twice_the_text() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut window = open(folder.path(), None);
     for _ in 0..4 {
-        keys(&mut window, Modifiers::COMMAND, Key::Plus);
+        press_keys(&mut window, Modifiers::COMMAND, Key::Plus);
     }
     window.run_steps(4);
     assert!((window.ctx.zoom_factor() - 2.0).abs() < 1e-6);
@@ -265,7 +227,7 @@ fn nothing_of_the_commands_is_cut_off_at_twice_the_text() {
     }
     let drawing = window.get_by_label("Side view").rect();
     assert!(drawing.height() > 0.4 * screen.height(), "the plots give way: {drawing}");
-    keys(&mut window, Modifiers::COMMAND, Key::Num0);
+    press_keys(&mut window, Modifiers::COMMAND, Key::Num0);
     assert!((window.ctx.zoom_factor() - 1.0).abs() < 1e-6);
 }
 
@@ -275,7 +237,7 @@ fn both_versions_can_be_looked_at_with_twice_the_text() {
     let (file, _) = crashed(folder.path());
     let mut window = open(folder.path(), Some(&file));
     for _ in 0..4 {
-        keys(&mut window, Modifiers::COMMAND, Key::Plus);
+        press_keys(&mut window, Modifiers::COMMAND, Key::Plus);
     }
     window.run_steps(4);
     let screen = window.ctx.content_rect();
@@ -299,12 +261,12 @@ fn unsaved_work_is_kept_beside_its_file_and_goes_with_an_undo() {
     wait_until(&mut window, "it is kept", |_| kept.exists());
     assert_eq!(project_file::read(&kept).expect("whole"), project(&window));
     assert_eq!(project_file::read(&file).expect("whole"), demo());
-    keys(&mut window, Modifiers::COMMAND, Key::Z);
+    press_keys(&mut window, Modifiers::COMMAND, Key::Z);
     wait_until(&mut window, "it holds nothing new", |_| !kept.exists());
 
     nudge(&mut window);
     wait_until(&mut window, "it is kept", |_| kept.exists());
-    keys(&mut window, Modifiers::COMMAND, Key::W);
+    press_keys(&mut window, Modifiers::COMMAND, Key::W);
     press(&mut window, "Lose changes");
     assert!(app(&window).session().close_agreed());
     finish(window);
@@ -359,14 +321,14 @@ fn any_step_can_be_gone_to_and_looking_takes_none_away() {
     let first = project(&window);
     window.get_by_label("Lower wall pivot").focus();
     window.run();
-    keys(&mut window, Modifiers::NONE, Key::ArrowUp);
+    press_keys(&mut window, Modifiers::NONE, Key::ArrowUp);
     let second = project(&window);
-    keys(&mut window, Modifiers::NONE, Key::H);
+    press_keys(&mut window, Modifiers::NONE, Key::H);
     assert!(window.query_by_label("2. Move lower wall pivot (here)").is_some());
     press(&mut window, "0. The demo as it comes");
     assert_eq!(project(&window), before);
     // Looking about and picking are no steps.
-    keys(&mut window, Modifiers::SHIFT, Key::F);
+    press_keys(&mut window, Modifiers::SHIFT, Key::F);
     press(&mut window, overarm_solver::Rule::ClearsRoom.title());
     press(&mut window, "Swept area");
     press(&mut window, "2. Move lower wall pivot");
@@ -382,7 +344,7 @@ fn any_step_can_be_gone_to_and_looking_takes_none_away() {
 fn every_action_is_found_by_typing_and_run_by_the_keyboard() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut window = open(folder.path(), None);
-    keys(&mut window, Modifiers::NONE, Key::A);
+    press_keys(&mut window, Modifiers::NONE, Key::A);
     for words in overarm::session::COMMANDS {
         assert!(window.query_all_by_label(words.label).next().is_some(), "{}", words.label);
     }
@@ -391,28 +353,28 @@ fn every_action_is_found_by_typing_and_run_by_the_keyboard() {
     let theme = window.ctx.theme();
     window.event(egui::Event::Text("light dark".to_owned()));
     window.run();
-    keys(&mut window, Modifiers::NONE, Key::Enter);
+    press_keys(&mut window, Modifiers::NONE, Key::Enter);
     assert_ne!(window.ctx.theme(), theme);
     assert_eq!(field(&window), 0, "it has done its work and is closed");
 
     // Arrows go from one to the next; what cannot be done now does nothing and says why.
-    keys(&mut window, Modifiers::COMMAND | Modifiers::SHIFT, Key::A);
+    press_keys(&mut window, Modifiers::COMMAND | Modifiers::SHIFT, Key::A);
     window.event(egui::Event::Text("text".to_owned()));
     window.run();
     assert!(window.query_by_label("Plots").is_some(), "the toolbar stays");
-    keys(&mut window, Modifiers::NONE, Key::Enter);
+    press_keys(&mut window, Modifiers::NONE, Key::Enter);
     assert!((window.ctx.zoom_factor() - 1.25).abs() < 1e-6, "the first is run");
-    keys(&mut window, Modifiers::NONE, Key::A);
+    press_keys(&mut window, Modifiers::NONE, Key::A);
     window.event(egui::Event::Text("text".to_owned()));
     window.run();
-    keys(&mut window, Modifiers::NONE, Key::ArrowDown);
-    keys(&mut window, Modifiers::NONE, Key::Enter);
+    press_keys(&mut window, Modifiers::NONE, Key::ArrowDown);
+    press_keys(&mut window, Modifiers::NONE, Key::Enter);
     assert!((window.ctx.zoom_factor() - 1.0).abs() < 1e-6, "the second is run");
-    keys(&mut window, Modifiers::NONE, Key::A);
+    press_keys(&mut window, Modifiers::NONE, Key::A);
     window.event(egui::Event::Text("nothing of the kind".to_owned()));
     window.run();
     assert!(window.query_by_label_contains("Fewer letters find more").is_some());
-    keys(&mut window, Modifiers::NONE, Key::Escape);
+    press_keys(&mut window, Modifiers::NONE, Key::Escape);
     assert_eq!(field(&window), 0);
 }
 
@@ -420,7 +382,7 @@ fn every_action_is_found_by_typing_and_run_by_the_keyboard() {
 fn the_program_tells_its_version_cautions_and_licences() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut window = open(folder.path(), None);
-    keys(&mut window, Modifiers::NONE, Key::A);
+    press_keys(&mut window, Modifiers::NONE, Key::A);
     window.event(egui::Event::Text("about".to_owned()));
     window.run();
     press(&mut window, "About");
@@ -438,7 +400,7 @@ fn making_can_be_stopped_and_leaves_nothing() {
     let file = folder.path().join("hatch.overarm.json");
     project_file::save(&file, &demo()).expect("written");
     let mut window = open(folder.path(), Some(&file));
-    keys(&mut window, Modifiers::COMMAND, Key::M);
+    press_keys(&mut window, Modifiers::COMMAND, Key::M);
     press(&mut window, "Make parts");
     wait_until(&mut window, "it tells how far it is", |w| w.query_by_label("Stop").is_some() || job.exists());
     if let Some(stop) = window.query_by_label("Stop") {

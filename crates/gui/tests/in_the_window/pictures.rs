@@ -5,7 +5,6 @@
 //! a change of the design, and a text that leaves its place is named.
 
 use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
 
 use egui::accesskit::Role;
 use egui::epaint::{ClippedShape, Shape, TextShape};
@@ -16,7 +15,7 @@ use overarm::session::{Appearance, Asking, COMMANDS, Command, Demo, Handle, Plac
 use overarm::window::{App, Start};
 use overarm_shopfiles::project_file;
 
-type Window = Harness<'static, Option<App>>;
+use crate::harness::{Window, app, wait_until};
 
 /// The harness keeps 8 points free on each side.
 const MARGIN: f32 = 8.0;
@@ -137,7 +136,9 @@ fn open(look: Look, name: &str) -> Window {
             let rule = overarm_solver::Rule::ALL[0];
             window.query_all_by_label_contains(rule.title()).last().expect("its row").click_accesskit();
             window.run();
-            wait(&mut window, |window| window.query_by_label_contains("Looking for what would help").is_none());
+            wait_until(&mut window, "advice has come", |window| {
+                window.query_by_label_contains("Looking for what would help").is_none()
+            });
         }
         View::Bar => {
             key(&mut window, Command::AllActions);
@@ -149,7 +150,7 @@ fn open(look: Look, name: &str) -> Window {
             window.get_by_role(Role::TextInput).type_text("/no/such/folder/with a name that is long/hatch.json");
             window.run();
             window.get_by_label("Open file").click_accesskit();
-            wait(&mut window, is_refused);
+            wait_until(&mut window, "it is refused", is_refused);
         }
         View::Unsaved => {
             nudge(&mut window);
@@ -160,15 +161,11 @@ fn open(look: Look, name: &str) -> Window {
             window.get_by_role(Role::TextInput).type_text("/proc/no folder can be made here");
             window.run();
             window.get_by_label("Make parts").click_accesskit();
-            wait(&mut window, is_refused);
+            wait_until(&mut window, "it is refused", is_refused);
         }
     }
     window.run();
     window
-}
-
-fn app(window: &Window) -> &App {
-    window.state().as_ref().expect("the first frame makes the window's state")
 }
 
 /// Whether a path was looked at and refused.
@@ -182,15 +179,6 @@ fn nudge(window: &mut Window) {
     window.run();
     window.key_press(Key::ArrowUp);
     window.run();
-}
-
-fn wait(window: &mut Window, done: impl Fn(&Window) -> bool) {
-    let patience = Instant::now() + Duration::from_secs(60);
-    while !done(window) {
-        assert!(Instant::now() < patience, "waited in vain: {:?}", app(window).session().notice());
-        std::thread::sleep(Duration::from_millis(5));
-        window.step();
-    }
 }
 
 fn key(window: &mut Window, command: Command) {

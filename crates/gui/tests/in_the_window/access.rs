@@ -1,26 +1,12 @@
 //! Everything is reached by name and by key, and everything says what it is.
 
 use egui::accesskit::Role;
-use egui::{Key, Modifiers, vec2};
+use egui::{Key, Modifiers};
+use egui_kittest::Node;
 use egui_kittest::kittest::{AccessKitNode, By, NodeT, Queryable};
-use egui_kittest::{Harness, Node};
 use overarm::session::{COMMANDS, Command, Handle, Shortcut};
-use overarm::window::{App, Start};
 
-type Window = Harness<'static, Option<App>>;
-
-fn open_window() -> Window {
-    let mut window = Harness::builder().with_size(vec2(1296.0, 816.0)).with_max_steps(16).build_ui_state(
-        |ui, app: &mut Option<App>| app.get_or_insert_with(|| App::new(ui.ctx(), Start::default())).show(ui),
-        None,
-    );
-    window.run();
-    window
-}
-
-fn app(window: &Window) -> &App {
-    window.state().as_ref().expect("the first frame makes the window's state")
-}
+use crate::harness::{Window, app, open_window};
 
 fn press_shortcut(window: &mut Window, shortcut: Shortcut) {
     let key = Key::from_name(&shortcut.key.to_string()).expect("keys of commands are on keyboards");

@@ -1,0 +1,15 @@
+//! The window, driven by accessible names and keys as a person with assistive technology would; no
+//! GPU.
+
+mod access;
+mod demos;
+mod dragging;
+mod harness;
+mod idle;
+mod loads;
+mod numbers;
+mod pictures;
+mod recovery;
+mod tolerances;
+mod views;
+mod whole_job;
