@@ -31,6 +31,7 @@ mod measure;
 mod moves;
 mod on_disk;
 mod picture_file;
+mod pinching;
 mod recent;
 mod recovery;
 mod remedy;
@@ -63,7 +64,7 @@ pub use dragging::{DragMode, Held, Moved};
 pub use drawn_errors::Drawing;
 use drawn_errors::DrawnErrors;
 pub use field::{Axis, Fallback, Field, Group, Spot, solid_name};
-pub use figures::{Block, FiguresOf, Row};
+pub use figures::{Block, FiguresOf, Row, pinch_block};
 pub use handle::Handle;
 pub use history::{History, Listed, Standing};
 pub use hold::Changed;
@@ -130,6 +131,7 @@ pub struct Session {
     /// Where drum or strap's end could be, of which, and of which revision it was asked.
     drive_places: WhereItHolds,
     places_of: Option<DrivePart>,
+    pinching: pinching::Pinching,
     places_asked: Option<(DrivePart, u64)>,
     refused_edit: Option<RefusedEdit>,
     analyst: Analyst,
@@ -190,6 +192,7 @@ impl Session {
             where_it_holds: WhereItHolds::new(Arc::clone(&wake)),
             drive_places: WhereItHolds::new(Arc::clone(&wake)),
             places_of: None,
+            pinching: pinching::Pinching::default(),
             places_asked: None,
             refused_edit: None,
             analyst: Analyst::new(Arc::clone(&wake)),

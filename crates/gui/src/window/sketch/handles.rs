@@ -122,12 +122,14 @@ fn regions(all: &[Handle], scene: &Scene, view: &View) -> Vec<Rect> {
 }
 
 /// The handle that the pointer means: the one that is held, or of those whose regions it is in the one
-/// whose middle is nearest.
+/// whose middle is nearest. Pivots are drawn over a corner of the room that is near: it is given 2 points.
 fn meant(ui: &Ui, all: &[Handle], regions: &[Rect], held: Option<Handle>) -> Option<Handle> {
     let at = ui.input(|input| input.pointer.latest_pos())?;
     let under = all.iter().zip(regions).filter(|(_, region)| region.contains(at));
-    let away = |region: &Rect| region.center().distance_sq(at);
-    held.or_else(|| under.min_by(|a, b| away(a.1).total_cmp(&away(b.1))).map(|(handle, _)| *handle))
+    let away = |(handle, region): &(&Handle, &Rect)| {
+        region.center().distance(at) - if matches!(handle, Handle::RoomCorner(_)) { 2.0 } else { 0.0 }
+    };
+    held.or_else(|| under.min_by(|a, b| away(a).total_cmp(&away(b))).map(|(handle, _)| *handle))
 }
 
 fn respond(ui: &Ui, handle: Handle, region: Rect, sense: Sense, scene: &Scene) -> Response {
