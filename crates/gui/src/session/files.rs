@@ -351,6 +351,7 @@ impl Session {
             NotSaved::OpenElsewhere => ConflictKind::OpenElsewhere,
             NotSaved::Failed(sentence) => {
                 self.after_save = None;
+                let sentence = format!("Not saved; what was there stays. {sentence}. \"Save as\" saves it elsewhere.");
                 self.report(Purpose::SaveAs, sentence);
                 return;
             }

@@ -115,7 +115,7 @@ fn rules(flow: &mut Flow, project: &Project, analysis: &Analysis) {
         };
         flow.keep(4.0 * Style::BODY.line_height());
         flow.marked(&head, Style::BODY.bold().coloured(colour), |page, area| mark(page, area, rule.holds, rule.near));
-        flow.marked(&rule.text, Style::BODY, |_, _| {});
+        flow.marked(&rule.without_field_names(), Style::BODY, |_, _| {});
         flow.space(1.0);
     }
     let open: Vec<&str> =
