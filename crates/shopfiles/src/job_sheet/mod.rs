@@ -28,7 +28,7 @@ const PICTURES: f64 = 92.0;
 /// # Errors
 /// A sentence where the PDF writer refuses.
 pub fn job_sheet(job: &Job) -> Result<Vec<u8>, String> {
-    pdf(&format!("{}: job sheet", job.project.title()), &pages(job.project, job.analysis))
+    pdf(job.project, "job sheet", &pages(job.project, job.analysis))
 }
 
 /// Its sheets.
