@@ -70,11 +70,13 @@ pub enum Detail {
     Strap,
     /// Weights, pull and hinge loads as arrows.
     Forces,
+    /// Where hands and fingers are caught.
+    PinchGaps,
 }
 
 impl Detail {
     /// Every one, in the order in which they are offered.
-    pub const ALL: [Self; 4] = [Self::Reliefs, Self::SweptArea, Self::Strap, Self::Forces];
+    pub const ALL: [Self; 5] = [Self::Reliefs, Self::SweptArea, Self::Strap, Self::Forces, Self::PinchGaps];
 
     /// On its button.
     #[must_use]
@@ -84,6 +86,7 @@ impl Detail {
             Self::SweptArea => "Swept area",
             Self::Strap => "Strap",
             Self::Forces => "Forces",
+            Self::PinchGaps => "Pinch gaps",
         }
     }
 
@@ -95,6 +98,7 @@ impl Detail {
             Self::SweptArea => "Show what panel and bars sweep on their way.",
             Self::Strap => "Show the strap and its drum.",
             Self::Forces => "Show weights, the strap's pull and hinge loads as arrows, to scale, at the pose shown.",
+            Self::PinchGaps => "Mark where a gap closes on a hand or a finger; told where it does at the pose shown.",
         }
     }
 }

@@ -47,12 +47,13 @@ pub fn link(ui: &mut Ui, rule: Rule) -> Vec<Action> {
     if pressed.inner { vec![Action::Command(command)] } else { Vec::new() }
 }
 
-/// Draws one of the pages.
+/// Draws one of the pages; `also` is a block worked out elsewhere.
 pub fn show(
     ui: &mut Ui,
     of: FiguresOf,
     session: &Session,
     analysis: &Analysis,
+    also: Option<Block>,
     columns: Columns,
     actions: &mut Vec<Action>,
 ) {
@@ -71,7 +72,7 @@ pub fn show(
     if of == FiguresOf::Drive {
         places(ui, session, &palette, actions);
     }
-    for block in of.blocks(session.project(), analysis) {
+    for block in of.blocks(session.project(), analysis).into_iter().chain(also) {
         fold(ui, block.title, true, |ui| figures(ui, of, &block, columns, &palette));
     }
     fold(ui, "What it depends on", true, |ui| {

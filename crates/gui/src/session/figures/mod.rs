@@ -4,8 +4,11 @@
 mod drive;
 mod fixings;
 mod hinges;
+mod pinch;
 
 use overarm_solver::{Analysis, Project, Rule};
+
+pub use pinch::pinch_block;
 
 /// Figures that belong together.
 #[derive(Clone, Debug, PartialEq)]

@@ -9,6 +9,7 @@ mod forces;
 pub mod handles;
 mod lift;
 mod pen;
+mod pinching;
 mod room;
 
 use std::cell::RefCell;
@@ -36,6 +37,8 @@ pub struct Sketch {
     fitted_to: FitTo,
     /// The drawing's place has changed since the last fit.
     fit_due: bool,
+    /// Whether gaps that catch somebody are marked, whatever is left out: their figures are shown.
+    pub marks_pinches: bool,
 }
 
 /// What a fit takes in.
@@ -84,6 +87,7 @@ impl Sketch {
         let pose = session.pose();
         let parked = session.parked();
         let drive_map = session.drive_map();
+        let pinches = (self.marks_pinches || session.shows(Detail::PinchGaps)).then(|| session.pinches());
         // Not a stop of the Tab key: the handles are.
         let response = ui.allocate_response(ui.available_size(), Sense::CLICK | Sense::DRAG);
         let screen = response.rect;
@@ -133,6 +137,9 @@ impl Sketch {
         }
         dimension::draw_clearances(&pen, project, &analysis, picked);
 
+        if let Some(found) = pinches {
+            pinching::draw(ui, &pen, project, &found, &pose);
+        }
         if session.shows(Detail::Forces) {
             forces::draw(ui, &pen, project, &analysis, &pose);
         }
