@@ -68,11 +68,13 @@ pub enum Detail {
     Strap,
     /// Weights, pull and hinge loads as arrows.
     Forces,
+    /// Where the panel's corners may lie.
+    Errors,
 }
 
 impl Detail {
     /// Every one, in the order in which they are offered.
-    pub const ALL: [Self; 4] = [Self::Reliefs, Self::SweptArea, Self::Strap, Self::Forces];
+    pub const ALL: [Self; 5] = [Self::Reliefs, Self::SweptArea, Self::Strap, Self::Forces, Self::Errors];
 
     /// On its button.
     #[must_use]
@@ -82,6 +84,7 @@ impl Detail {
             Self::SweptArea => "Swept area",
             Self::Strap => "Strap",
             Self::Forces => "Forces",
+            Self::Errors => "Errors",
         }
     }
 
@@ -93,6 +96,7 @@ impl Detail {
             Self::SweptArea => "Show what panel and bars sweep on their way.",
             Self::Strap => "Show the strap and its drum.",
             Self::Forces => "Show weights, the strap's pull and hinge loads as arrows, to scale, at the pose shown.",
+            Self::Errors => "Show where errors of parts within their tolerances let the panel's corners lie, enlarged.",
         }
     }
 }
@@ -257,6 +261,14 @@ pub enum Command {
     HingesPage,
     /// Opens or closes the page of the screws in the wall.
     FixingsPage,
+    /// Opens or closes the page of tolerances.
+    TolerancesPage,
+    /// Shows or hides where errors let the panel's corners lie.
+    Errors,
+    /// Reads what was measured on the parts.
+    Measured,
+    /// Goes back from what was measured to the tolerances.
+    ForgetMeasured,
     /// Shows or hides the list of steps.
     History,
     /// Shows or hides the list of everything that can be done.
@@ -428,6 +440,34 @@ pub const COMMANDS: &[CommandWords] = &[
         None,
         "Open or close the page of the screws in the wall, with what they hold.",
     ),
+    words(
+        Command::TolerancesPage,
+        "Tolerances",
+        plain('E'),
+        None,
+        "Open or close the page of errors of parts: whether it hangs flat, whether the pair binds, how exact is enough.",
+    ),
+    words(
+        Command::Errors,
+        "Errors on the drawing",
+        shift('E'),
+        None,
+        "Show or hide where errors of parts let the panel's corners lie, enlarged.",
+    ),
+    words(
+        Command::Measured,
+        "Open measured parts",
+        None,
+        None,
+        "Read the filled-in inspection.csv: what these parts will do, which to swap, shim or make anew.",
+    ),
+    words(
+        Command::ForgetMeasured,
+        "Forget measured parts",
+        None,
+        None,
+        "Go by the tolerances again instead of what was measured.",
+    ),
     words(Command::History, "History", plain('H'), None, "Show or hide the steps; any of them can be gone to."),
     words(
         Command::AllActions,
@@ -487,7 +527,10 @@ impl Command {
     /// Whether it writes or leaves the project as it stands.
     #[must_use]
     pub fn is_about_files(self) -> bool {
-        matches!(self, Self::Open | Self::Save | Self::SaveAs | Self::Make | Self::Picture | Self::Close)
+        matches!(
+            self,
+            Self::Open | Self::Save | Self::SaveAs | Self::Make | Self::Picture | Self::Measured | Self::Close
+        )
     }
 
     /// Help with the key behind it.

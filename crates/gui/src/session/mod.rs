@@ -28,6 +28,7 @@ mod hold;
 mod jobs;
 mod keeping;
 mod measure;
+mod measured;
 mod moves;
 mod on_disk;
 mod picture_file;
@@ -63,11 +64,12 @@ pub use dragging::{DragMode, Held, Moved};
 pub use drawn_errors::Drawing;
 use drawn_errors::DrawnErrors;
 pub use field::{Axis, Fallback, Field, Group, Spot, solid_name};
-pub use figures::{Block, FiguresOf, Row};
+pub use figures::{Block, FiguresOf, PlotOf, Row};
 pub use handle::Handle;
 pub use history::{History, Listed, Standing};
 pub use hold::Changed;
 pub use jobs::{Jobs, Outcome, Wake};
+pub use measured::what_would_help;
 pub use moves::Move;
 pub use recent::{Recent, RecentFile};
 pub use recovery::{Recovery, Version};
@@ -403,7 +405,11 @@ impl Session {
                 self.finish_drag();
                 self.history.seal();
                 self.notice = None;
-                self.open(path, None);
+                if measured::is_sheet(&path) {
+                    self.open_measured(path);
+                } else {
+                    self.open(path, None);
+                }
             }
             Action::OpenDemo(demo) => {
                 self.finish_drag();
@@ -427,6 +433,8 @@ impl Session {
                     | Command::SaveAs
                     | Command::Make
                     | Command::Picture
+                    | Command::Measured
+                    | Command::ForgetMeasured
             ),
             Action::OpenFile(_) | Action::OpenDemo(_) => true,
             Action::View(_) | Action::Answer(_) => false,
@@ -544,7 +552,15 @@ impl Session {
                     None => Some(1.0),
                 };
             }
-            Command::Open | Command::Save | Command::SaveAs | Command::Make | Command::Picture | Command::Close => {
+            Command::ForgetMeasured => self.forget_measured(),
+            Command::Errors => self.show(Detail::Errors, !self.shows(Detail::Errors)),
+            Command::Open
+            | Command::Save
+            | Command::SaveAs
+            | Command::Make
+            | Command::Picture
+            | Command::Measured
+            | Command::Close => {
                 self.finish_drag();
                 self.history.seal();
                 self.file_command(command);
@@ -580,6 +596,7 @@ impl Session {
             | Command::StrapPage
             | Command::HingesPage
             | Command::FixingsPage
+            | Command::TolerancesPage
             | Command::Demos
             | Command::About => {}
         }

@@ -115,8 +115,8 @@ impl Default for Settings {
             plots_open: true,
             plotted: Plotted::default(),
             hints: true,
-            // Arrows are asked for when forces are the question.
-            left_out: vec![Detail::Forces],
+            // Asked for when forces or errors are the question.
+            left_out: vec![Detail::Forces, Detail::Errors],
             window: None,
             recent: Recent::default(),
         }

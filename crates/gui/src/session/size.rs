@@ -83,6 +83,13 @@ pub enum Size {
     ParallelTolerance,
     LevelTolerance,
     HungGapLimit,
+    ArmStiffness,
+}
+
+impl Size {
+    /// What the figures of tolerances depend on besides the tolerances.
+    pub const BESIDE_TOLERANCES: [Self; 5] =
+        [Self::LowerRest, Self::UpperRest, Self::RadialPlay, Self::BearingSpan, Self::TorsionalStiffness];
 }
 
 /// How a size stands in the project.
@@ -694,6 +701,17 @@ pub(super) const SIZES: &[SizeRow] = &[
         tolerances,
         Tolerances::default,
         hung_gap_limit
+    ),
+    made!(
+        ArmStiffness,
+        Tolerances,
+        "An arm with its hinges",
+        "stiffness along its line",
+        SpringRate,
+        Otherwise::Value(|_| overarm_solver::errors::pair::ARM_STIFFNESS),
+        tolerances,
+        Tolerances::default,
+        arm_stiffness
     ),
 ];
 

@@ -30,6 +30,7 @@ mod side_page;
 mod site_page;
 mod sketch;
 mod theme;
+mod tolerance_plots;
 mod toolbar;
 mod travel_strip;
 mod trouble;

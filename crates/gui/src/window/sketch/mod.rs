@@ -5,6 +5,7 @@ mod bars;
 mod contact;
 mod dimension;
 pub mod drag_aids;
+mod error_areas;
 mod forces;
 pub mod handles;
 mod lift;
@@ -133,6 +134,9 @@ impl Sketch {
         }
         dimension::draw_clearances(&pen, project, &analysis, picked);
 
+        if session.shows(Detail::Errors) {
+            error_areas::draw(ui, &pen, project, &analysis, &pose);
+        }
         if session.shows(Detail::Forces) {
             forces::draw(ui, &pen, project, &analysis, &pose);
         }
