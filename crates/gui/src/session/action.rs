@@ -267,8 +267,6 @@ pub enum Command {
     Errors,
     /// Reads what was measured on the parts.
     Measured,
-    /// Goes back from what was measured to the tolerances.
-    ForgetMeasured,
     /// Shows or hides the list of steps.
     History,
     /// Shows or hides the list of everything that can be done.
@@ -460,13 +458,6 @@ pub const COMMANDS: &[CommandWords] = &[
         None,
         None,
         "Read the filled-in inspection.csv: what these parts will do, which to swap, shim or make anew.",
-    ),
-    words(
-        Command::ForgetMeasured,
-        "Forget measured parts",
-        None,
-        None,
-        "Go by the tolerances again instead of what was measured.",
     ),
     words(Command::History, "History", plain('H'), None, "Show or hide the steps; any of them can be gone to."),
     words(

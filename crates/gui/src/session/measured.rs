@@ -65,19 +65,6 @@ impl Session {
             Err(sentence) => self.report(Purpose::Measured, sentence),
         }
     }
-
-    /// Goes back to what the tolerances allow, as one step.
-    pub(super) fn forget_measured(&mut self) {
-        let before = Arc::clone(self.document.project());
-        let mut changed = (*before).clone();
-        let forgotten = changed.tolerances.as_mut().and_then(|tolerances| tolerances.as_built.take());
-        if forgotten.is_some() {
-            self.finish_drag();
-            self.history.seal();
-            self.history.record("Forget what was measured".to_owned(), before);
-            self.document.set(Arc::new(changed));
-        }
-    }
 }
 
 /// What would help measured parts, a sentence each: a swap, shims, parts to make anew.

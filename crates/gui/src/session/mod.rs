@@ -434,7 +434,6 @@ impl Session {
                     | Command::Make
                     | Command::Picture
                     | Command::Measured
-                    | Command::ForgetMeasured
             ),
             Action::OpenFile(_) | Action::OpenDemo(_) => true,
             Action::View(_) | Action::Answer(_) => false,
@@ -552,7 +551,6 @@ impl Session {
                     None => Some(1.0),
                 };
             }
-            Command::ForgetMeasured => self.forget_measured(),
             Command::Errors => self.show(Detail::Errors, !self.shows(Detail::Errors)),
             Command::Open
             | Command::Save

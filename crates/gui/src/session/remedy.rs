@@ -4,6 +4,7 @@
 //! anchor and drum that were searched for.
 
 use overarm_solver::errors::Allocation;
+use overarm_solver::errors::allocation::ALLOWED_SHARE;
 use overarm_solver::{Analysis, DrivePlaces, Project, Rule, TravelWanted, Units, show_fine, show_length};
 
 /// How far anchor and drum may be moved in the search, mm: within a hand's breadth.
@@ -52,6 +53,8 @@ pub enum Remedy {
     SecondBarLast,
     /// The same, with parts as exact as the pair needs them then.
     SecondBarLastAndEqual,
+    /// Goes by the tolerances again instead of what was measured.
+    ForgetMeasured,
 }
 
 impl Remedy {
@@ -82,7 +85,9 @@ impl Remedy {
             // A dimension that is measured is as it is: tighter ones make it no better.
             Rule::HangsFlat if fails && is_drawn(project) => vec![Self::EqualForGap, Self::LongerLever],
             Rule::PairRunsFree if is_drawn(project) => {
-                vec![Self::SecondBarLast, Self::EqualForPair, Self::SecondBarLastAndEqual]
+                let last = allocation(analysis).and_then(|found| found.failing_second_bar_last);
+                let enough = last.is_some_and(|last| last.share <= ALLOWED_SHARE);
+                vec![if enough { Self::SecondBarLast } else { Self::SecondBarLastAndEqual }, Self::EqualForPair]
             }
             Rule::Starts if fails && project.drive.is_some() && analysis.forces.is_ok() => vec![Self::MoveDrive],
             _ => Vec::new(),
@@ -121,6 +126,7 @@ impl Remedy {
                 Some(tolerance) => format!("Make every dimension within ±{}", show_fine(tolerance, units)),
                 None => "Make every dimension closer".to_owned(),
             },
+            Self::ForgetMeasured => "Forget what was measured, and go by the tolerances".to_owned(),
             Self::SecondBarLast => format!("{LAST} last, after the lift has been up and down"),
             Self::SecondBarLastAndEqual => match self.tolerance(analysis) {
                 Some(tolerance) => format!("{LAST} last, every dimension within ±{}", show_fine(tolerance, units)),
@@ -138,14 +144,18 @@ impl Remedy {
             Self::SecondBarLastAndEqual => found.widest_second_bar_last,
             _ => None,
         };
-        // To the micrometre, downwards.
-        widest.map(|widest| (1e3 * widest).floor() / 1e3).filter(|tolerance| *tolerance > 0.0)
+        // A little closer, for it was found with fewer draws than it is judged by; to the micrometre.
+        widest.map(|widest| (0.97e3 * widest).floor() / 1e3).filter(|tolerance| *tolerance > 0.0)
     }
 
     /// On a button beside the label.
     #[must_use]
     pub fn button(self) -> &'static str {
-        if self == Self::CutLand { "Cut a land" } else { "Try" }
+        match self {
+            Self::CutLand => "Cut a land",
+            Self::ForgetMeasured => "Forget",
+            _ => "Try",
+        }
     }
 
     /// The project with it done; `None` where it does not apply any more.
@@ -176,6 +186,7 @@ impl Remedy {
                 let given = changed.tolerances.as_mut()?;
                 (given.length, given.offset) = (Some(tolerance), Some(tolerance));
             }
+            Self::ForgetMeasured => drop(changed.tolerances.as_mut()?.as_built.take()?),
             Self::SecondBarLast => second_bar_last(&mut changed)?,
             Self::SecondBarLastAndEqual => {
                 let tolerance = self.tolerance(analysis)?;

@@ -708,7 +708,8 @@ pub(super) const SIZES: &[SizeRow] = &[
         "An arm with its hinges",
         "stiffness along its line",
         SpringRate,
-        Otherwise::Value(|_| overarm_solver::errors::pair::ARM_STIFFNESS),
+        // The default of the solver; with its unit it is read at a glance.
+        Otherwise::Words("usual 2 kN/mm"),
         tolerances,
         Tolerances::default,
         arm_stiffness

@@ -109,6 +109,11 @@ impl App {
         self.session.wait_at_most(patience);
     }
 
+    /// Whether errors of parts are drawn while nothing changes; they are, unless told otherwise.
+    pub fn draw_errors(&mut self, wanted: bool) {
+        self.session.draw_errors(wanted);
+    }
+
     /// What the window works on.
     #[must_use]
     pub fn session(&self) -> &Session {

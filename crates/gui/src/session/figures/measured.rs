@@ -8,6 +8,7 @@ use overarm_solver::{Project, Tolerances, show_fine};
 use super::{Block, at};
 use crate::session::action::Command;
 use crate::session::measured::what_would_help;
+use crate::session::remedy::Remedy;
 
 const SOURCES: &[&str] = &[
     "What was measured takes the place of its tolerance; what was not is taken as drawn.",
@@ -24,7 +25,7 @@ pub(super) fn block(project: &Project, errors: &PartErrors) -> Block {
         );
         return block;
     };
-    block.commands.push(Command::ForgetMeasured);
+    block.remedies.push(Remedy::ForgetMeasured);
     let show = |mm: f64| show_fine(mm, project.units());
     let limit =
         project.tolerances.as_ref().map_or_else(|| Tolerances::default().hung_gap_limit(), Tolerances::hung_gap_limit);

@@ -228,8 +228,8 @@ fn allocated(project: &Project, errors: &PartErrors, allocation: &Allocation) ->
             .map_or_else(String::new, |share| format!(", {} % bind", number(100.0 * share.share, 1)));
         block.row(format!("All within ±{}", show(shop.tolerance)), format!("{gap}{binds}"));
     }
-    first(&mut block, "Tighten first for the gap", &allocation.hung_gap);
-    first(&mut block, "Tighten first for the twist", &allocation.twist);
+    first(&mut block, "gap", &allocation.hung_gap);
+    first(&mut block, "twist", &allocation.twist);
     if let Some(pads) = allocation.pads {
         block.row("Adjustable pads would take up", format!("{}, the whole gap of 95 %", show(pads)));
     }
@@ -258,16 +258,15 @@ fn allocated(project: &Project, errors: &PartErrors, allocation: &Allocation) ->
     block
 }
 
-/// The two dimensions that scatter comes from most, and what halving the first would do.
+/// The two dimensions that scatter comes from most, and what halving their tolerances would do.
 fn first(block: &mut Block, what: &str, parts: &[Part]) {
-    for (part, what) in parts.iter().zip([what, "then"]) {
-        let words = format!(
-            "{}: {} % of the scatter, halved saves {} %",
-            part.source.words(),
-            number(100.0 * part.share, 0),
-            number(100.0 * part.halved_saves, 0)
-        );
-        block.row(what, words);
+    let words = |part: &Part| {
+        let [share, saves] = [part.share, part.halved_saves].map(|value| number(100.0 * value, 0));
+        format!("{} ({share} % of the scatter, halved saves {saves} %)", part.source.words())
+    };
+    let listed: Vec<String> = parts.iter().take(2).map(words).collect();
+    if !listed.is_empty() {
+        block.note(format!("Tighten first for the {what}: {}.", listed.join(", then ")));
     }
 }
 

@@ -7,8 +7,8 @@ use overarm_solver::errors::one_set::tolerances_of;
 use overarm_solver::units::number;
 use overarm_solver::{Analysis, Pose, Project, show_fine};
 
-use super::pen::{LineKind, Pen};
-use crate::window::theme::small;
+use super::pen::Pen;
+use crate::window::theme::{mix, small};
 
 /// The farthest that an enlarged shift reaches over the whole travel, points.
 const REACH: f64 = 36.0;
@@ -38,8 +38,10 @@ pub fn draw(ui: &Ui, pen: &Pen, project: &Project, analysis: &Analysis, pose: &P
     let factor = factor(REACH / (farthest * f64::from(pen.view.points(1.0))));
     for (corner, outline) in areas.corners.iter().zip(&areas.outlines) {
         let outline: Vec<_> = outline.iter().map(|shift| corner + shift * factor).collect();
-        pen.fill(std::slice::from_ref(&outline), palette.accent.gamma_multiply(0.22));
-        pen.ring(&outline, LineKind::Thin, palette.accent);
+        // Of the panel, and darker than what it lies on.
+        let colour = mix(palette.wood, palette.ink, 0.35);
+        pen.fill(std::slice::from_ref(&outline), colour.gamma_multiply(0.35));
+        pen.ring_of_width(&outline, colour, 1.5);
     }
     let drawn =
         if factor > 1.0 { format!("drawn {} times as large", number(factor, 0)) } else { "to scale".to_owned() };
