@@ -267,7 +267,7 @@ impl Session {
                 self.done_asking(Purpose::Picture, Notice::Made(format!("Wrote {}", path.display())));
             }
             Outcome::Pictured { result: Err(sentence), .. } => self.report(Purpose::Picture, sentence),
-            Outcome::Measured(read) => self.take_measured(read),
+            Outcome::Measured(read) => self.take_measured(*read),
             Outcome::Made { folder, result } => self.take_made(folder, result),
             Outcome::Ended => {}
         }

@@ -93,7 +93,7 @@ pub enum Outcome {
         result: Result<(), String>,
     },
     /// A sheet of measured values was read.
-    Measured(measured::Read),
+    Measured(Box<measured::Read>),
     /// A path was chosen in a dialog, or none was.
     Chosen {
         /// What for.
@@ -250,7 +250,7 @@ impl Jobs {
     pub fn read_measured(&self, path: PathBuf, revision: u64, project: Arc<Project>) {
         self.queue(move || {
             let result = guarded(|| measured::read(&path, &project)).flatten();
-            Outcome::Measured(measured::Read { path, revision, result })
+            Outcome::Measured(Box::new(measured::Read { path, revision, result }))
         });
     }
 

@@ -113,7 +113,8 @@ fn the_page_of_tolerances_tells_gap_pair_and_what_is_exact_enough() {
     }
     // On demand, where it comes from.
     assert!(window.query_by_label_contains("Wilson's").is_none());
-    press(&mut window, "Where “The pair” comes from");
+    window.get_by_label("Where “The pair” comes from").click_accesskit();
+    window.run();
     window.get_by_label_contains("Wilson's");
 }
 
