@@ -9,6 +9,7 @@ use std::path::Path;
 use overarm::session::{Demo, about};
 use overarm_shopfiles::project_file;
 use overarm_solver::{Options, Point, Project, Rule, Units, analyse};
+use serde_json::Value;
 
 /// The projects in `demo/` by file name.
 fn demos() -> BTreeMap<String, Project> {
@@ -70,13 +71,42 @@ fn feet_and_inches_show_the_same_lift() {
     for (name, project) in &demos {
         let Some(of) = name.strip_suffix("-feet.overarm.json") else { continue };
         assert_eq!(project.units(), Units::FeetInch, "{name}");
-        let mut twin = demos[&format!("{of}.overarm.json")].clone();
+        let twin = &demos[&format!("{of}.overarm.json")];
         assert_eq!(twin.units(), Units::Millimetre, "{of}");
-        twin.units = project.units;
-        assert_eq!(*project, twin, "{name}");
+        let [mut feet, millimetres] = [project, twin].map(|project| serde_json::to_value(project).unwrap());
+        feet["units"] = millimetres["units"].clone();
+        assert_alike(&feet, &millimetres, name);
+        // As a tape reads them: whole sixteenths.
+        let linkage = &project.linkage;
+        for pivot in [linkage.wall_lower, linkage.wall_upper, linkage.panel_lower, linkage.panel_upper] {
+            for sixteenths in pivot.coords.iter().map(|mm| mm / 25.4 * 16.0) {
+                assert!((sixteenths - sixteenths.round()).abs() < 1e-6, "{name}: {sixteenths} sixteenths of an inch");
+            }
+        }
         twins += 1;
     }
     assert_eq!(twins, 3, "the vaulted low side, the flat ceiling with a beam, the ceiling that falls");
+}
+
+/// The same fields, and numbers that differ by no more than rounding to a tape's sixteenths does.
+fn assert_alike(one: &Value, other: &Value, place: &str) {
+    /// mm; a sixteenth of an inch is 1.6.
+    const ROUNDED: f64 = 1.6;
+    match (one, other) {
+        (Value::Object(one), Value::Object(other)) => {
+            assert!(one.keys().eq(other.keys()), "{place}");
+            one.iter().for_each(|(key, value)| assert_alike(value, &other[key], &format!("{place}: {key}")));
+        }
+        (Value::Array(one), Value::Array(other)) => {
+            assert_eq!(one.len(), other.len(), "{place}");
+            one.iter().zip(other).for_each(|(one, other)| assert_alike(one, other, place));
+        }
+        (Value::Number(one), Value::Number(other)) => {
+            let apart = (one.as_f64().unwrap() - other.as_f64().unwrap()).abs();
+            assert!(apart <= ROUNDED, "{place}: {one} and {other}");
+        }
+        _ => assert_eq!(one, other, "{place}"),
+    }
 }
 
 #[test]

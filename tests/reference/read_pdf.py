@@ -2,19 +2,24 @@
 
 Page sizes are exact, fonts are inside, a bar of 100 mm measures 100 mm where it is rastered, no word
 lies off its sheet or over another one, poppler has nothing to complain of, and the dimensions on the
-drawings are those of the project, worked out here.
+drawings are those of the project, worked out here: between pivots and from datums, sizes, fits with
+their limits, screws, and the corners of half laps and reliefs as the DXF files have them.
 """
 
+import copy
+import csv
 import math
 import re
 import subprocess
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+import ezdxf
 import numpy
+import shapely
 
-from program import make
-from read_dxf import expected_part
+from program import GOLDEN, make
+from read_dxf import BEARINGS, arc, corners, expected_part
 
 POINTS = 72 / 25.4
 INCH = 25.4
@@ -35,6 +40,17 @@ DARK = 160
 BARE = 0.2
 # Boxes may share this much of the smaller one: rounding.
 SHARED = 0.02
+# Words of one line of a table, in points; how far the end of a cell may stand below its start; and from
+# one row to the next where both have two lines.
+LINE, SAME_ROW, ROW = 2.0, 13.5, 34.0
+# The files beside the sheets round their places to 0.0001 mm.
+ROUNDED = 1e-4
+# What lies on a part's edge, mm.
+ON_EDGE = 1e-3
+# What an outside diameter may be too small, mm, by the diameter up to which (ISO 492, normal class).
+RING = ((18, 0.008), (30, 0.009), (50, 0.011))
+# The fit of a bore that holds its pin for good.
+PIN_BORE = "P7"
 # An A3 sheet of words and lines takes a moment.
 PATIENCE_S = 60
 
@@ -42,8 +58,9 @@ PATIENCE_S = 60
 class Sheets:
     """The PDF files of one project's job folder."""
 
-    def __init__(self, project):
+    def __init__(self, project, made_from=None):
         self.project = project
+        self.made_from = made_from or project
         self.wrong = []
         self.pages = 0
 
@@ -55,8 +72,8 @@ class Sheets:
         kinds = SHEETS["mm" if self.project.get("units", "mm") == "mm" else "in"]
         with TemporaryDirectory() as place:
             folder, again = Path(place) / "job", Path(place) / "again"
-            make(self.project, folder, "--only", ",".join(kinds))
-            make(self.project, again, "--only", ",".join(kinds))
+            make(self.made_from, folder, "--only", ",".join([*kinds, "parts", "hole-table"]))
+            make(self.made_from, again, "--only", ",".join(kinds))
             for kind, size in kinds.items():
                 path = folder / f"{kind}.pdf"
                 if not path.is_file():
@@ -65,7 +82,7 @@ class Sheets:
                 self.expect(f"{path.name}: other bytes the second time", path.read_bytes() == (again / path.name).read_bytes())
                 self.file(path, size)
             if (folder / "drawings.pdf").is_file():
-                self.drawings(folder / "drawings.pdf")
+                self.drawings(folder)
         return self.wrong
 
     def poppler(self, *command):
@@ -145,8 +162,10 @@ class Sheets:
 
     # Drawings ---------------------------------------------------------------------------------
 
-    def drawings(self, path):
-        numbers = []
+    def drawings(self, folder):
+        path, numbers = folder / "drawings.pdf", []
+        with (folder / "hole-table.csv").open(newline="", encoding="utf-8") as file:
+            holes = list(csv.DictReader(file))
         for _, words in list(self.words(path))[1:]:
             text = " ".join(word for word, *_ in words)
             number = re.search(r"\bPart drawing (\d+)\b", text)
@@ -157,7 +176,12 @@ class Sheets:
             numbers.append(number.group(1))
             name = subject.group(0).lower()
             hand = "R" if name.startswith("right ") else "L"
-            self.dimensions(f"{path.name}, {name}", hand, name.removeprefix("left ").removeprefix("right ").replace(" ", "-"), words)
+            part = name.removeprefix("left ").removeprefix("right ").replace(" ", "-")
+            self.dimensions(f"{path.name}, {name}", hand, part, words)
+            frame = SheetFrame(self.project, hand, part)
+            stem = f"{hand}-{part}"
+            self.hole_rows(f"{path.name}, {name}", frame, [hole for hole in holes if hole["part"] == stem], words)
+            self.contours(f"{path.name}, {name}", frame, folder / "parts" / f"{stem}.dxf", words)
         self.expect(f"{path.name}: numbers {numbers}", len(set(numbers)) == len(numbers) and len(numbers) >= 4)
 
     def dimensions(self, where, hand, part, words):
@@ -172,6 +196,90 @@ class Sheets:
         for (word, *_), (after, *_) in zip(words, words[1:]):
             if after.startswith("±") and re.fullmatch(r"[\d.]+\"?", word):
                 self.expect(f"{where}: {word} {after} is no distance of its bores", word in bores)
+
+    def hole_rows(self, where, frame, holes, words):
+        """The hole table's rows: hinges with fit and limits, screws with their places."""
+        rows = {}
+        for line in lines(words):
+            # A hinge's name stands on the view as well, alone.
+            if re.fullmatch(r"[HS]\d", line[0][0]) and len(line) > 3:
+                # The end of a cell may stand on the next line of the row.
+                rows[line[0][0]] = {word for word, *_, bottom in words if abs(bottom - line[0][4]) < SAME_ROW}
+        hinges = [hole for hole in holes if hole["feature"] in ("bearing seat", "pin bore", "bore")]
+        places = dict.fromkeys((float(hole["x_mm"]), float(hole["y_mm"])) for hole in hinges)
+        self.expect(f"{where}: {len(places)} hinges", len(places) == 2)
+        _, centres = expected_part(self.project, frame.hand, frame.part)
+        for index, centre in enumerate(centres, 1):
+            x, y = frame.place(*centre)
+            fitted, limits = self.fit(frame.part)
+            said = [self.figure(value, True) for value in (x, y, fitted)]
+            self.in_row(where, rows, f"H{index}", said + [self.signed(limit) for limit in limits or ()])
+        screws = [hole for hole in holes if hole["feature"] == "screw hole"]
+        self.expect(f"{where}: {len(screws)} screws, rows {sorted(rows)}", len(rows) == 2 + len(screws))
+        for hole in screws:
+            x, _ = frame.place(float(hole["x_mm"]), float(hole["y_mm"]))
+            sizes = (x, float(hole["diameter_mm"]), float(hole["z_mm"]))
+            said = [self.figure(value, False, off=ROUNDED) for value in sizes]
+            self.in_row(where, rows, hole["hole"].replace("screw ", "S"), said)
+
+    def in_row(self, where, rows, name, said):
+        there = rows.get(name, set())
+        for ways in said:
+            self.expect(f"{where}: row {name} has {sorted(there)}, not {sorted(ways)}", ways & there)
+
+    def fit(self, part):
+        """Diameter of the bore that is fitted, mm, and its limits off it."""
+        joints = self.project.get("joints", {})
+        bore, outside, _ = BEARINGS.get(joints.get("bearing"), (8, None, None))
+        if outside is None:
+            return bore, None
+        if part.endswith("arm") != (joints.get("seat_in", "bars") == "arms"):
+            return bore, listed_limits(PIN_BORE, bore)
+        housing = joints.get("housing")
+        if isinstance(housing, str):
+            return outside, listed_limits(housing, outside)
+        if not housing:
+            return outside, None
+        least, most = housing["interference"]
+        ring = next(by for up_to, by in RING if outside <= up_to)
+        return outside, (-ring - least, -most)
+
+    def contours(self, where, frame, path, words):
+        """Corners of half laps and reliefs: as the DXF file has them, in the sheet's own table."""
+        entities = ezdxf.readfile(path).modelspace()
+        pockets = [corners(entity) for entity in entities if entity.dxf.layer in ("LAPS", "RELIEFS")]
+        edge = shapely.Polygon([(x, y) for x, y, _ in frame.outline]).exterior
+        found = corner_rows(words)
+        self.expect(f"{where}: a table of corners for no pocket", pockets or not found)
+        said = {(x, y) for _, x, y, _ in found}
+        self.expect(f"{where}: corners numbered {[row[0] for row in found]}",
+                    sorted(int(row[0]) for row in found) == list(range(1, len(found) + 1)))
+        drawn = []
+        for pocket in pockets:
+            for before, (x, y, bulge), after in zip(pocket[-1:] + pocket[:-1], pocket, pocket[1:] + pocket[:1]):
+                here = [self.figure(value, False, plain=True, off=ROUNDED) for value in frame.place(x, y)]
+                drawn.append(here)
+                told = any(a in here[0] and b in here[1] for a, b in said)
+                outside = edge.distance(shapely.Point(x, y)) > ON_EDGE
+                self.expect(f"{where}: corner at {here} is in no row", told or not outside)
+                if bulge:
+                    centre, radius, begin, swept = arc((x, y), after[:2], bulge)
+                    middle = shapely.Point(centre[0] + radius * math.cos(begin + swept / 2),
+                                           centre[1] + radius * math.sin(begin + swept / 2))
+                    radii = {rest[0] for _, a, b, rest in found if a in here[0] and b in here[1]}
+                    inside = edge.distance(middle) > ON_EDGE and told
+                    wanted = {f"R{way}" for way in self.figure(radius, False, plain=True, off=ROUNDED)}
+                    self.expect(f"{where}: arc {sorted(wanted)} at {here}, the row says {radii}", radii & wanted or not inside)
+        for _, x, y, _ in found:
+            self.expect(f"{where}: corner {x}, {y} is in no pocket", any(x in a and y in b for a, b in drawn))
+
+    def signed(self, value):
+        """A limit with its sign."""
+        said = set()
+        for way in self.figure(abs(value), True):
+            nothing = not re.search("[1-9]", way)
+            said.add("0" if nothing else f"{'−' if value < 0 else '+'}{way}")
+        return said
 
     def sizes(self, hand, part):
         outline, ((ax, ay), (bx, by)) = expected_part(self.project, hand, part)
@@ -189,16 +297,91 @@ class Sheets:
         yield "lower end", bar["lower_end"]
         yield "length", abs(high[1] - low[1]) + bar["lower_end"] + bar["upper_end"]
 
-    def figure(self, value, fine):
-        """The ways a size may be written: rounding of a half may go either way."""
+    def figure(self, value, fine, plain=False, off=1e-9):
+        """The ways a size may be written that is known to this much: rounding of a half may go either
+        way; `plain` has no inch mark."""
         units = self.project.get("units", "mm")
+        if plain and value < 0:
+            return {f"−{way}" if re.search("[1-9]", way) else way for way in self.figure(-value, fine, plain, off)}
+        units = "in" if plain and units == "ft-in" else units
         decimals = (3 if fine else 2) if units == "mm" else (4 if fine else 3)
         value = value if units == "mm" else value / INCH
         mark = '"' if units == "ft-in" else ""
-        said = {f"{value + by:.{decimals}f}{mark}" for by in (-1e-9, 0, 1e-9)}
+        said = {f"{value + by:.{decimals}f}{mark}" for by in (-off, 0, off)}
         if units == "ft-in" and not fine and abs(value * 64 - round(value * 64)) < 0.05:
             said |= set(inches(value))
         return said
+
+
+class SheetFrame:
+    """From a part's frame to the axes of its sheet: X from the left end (arms: from H1), Y from datum A
+    (arms: from the axis)."""
+
+    def __init__(self, project, hand, part):
+        self.hand, self.part = hand, part
+        shape, centres = expected_part(project, hand, part)
+        self.outline = [(x, y, 0.0) for x, y in shape.exterior.coords[:-1]]
+        links, side = project["linkage"], part.split("-")[0]
+        if part.endswith("arm"):
+            self.along, self.start, self.datum = (1.0, 0.0), 0.0, None
+            return
+        low, high = links[f"{side}_lower"], links[f"{side}_upper"]
+        turn = math.atan2(high[1] - low[1], high[0] - low[0])
+        mirror = -1 if hand == "R" else 1
+        # Upwards in the room, and from the lower pivot square to the edge that is fixed.
+        self.along = (math.sin(turn), mirror * math.cos(turn))
+        self.start = min(x * self.along[0] + y * self.along[1] for x, y, _ in self.outline)
+        foot = (-low[0] * math.cos(turn), mirror * low[0] * math.sin(turn))
+        self.datum = self.across(*foot)
+        self.inwards = 1 if self.across(*centres[0]) > self.datum else -1
+
+    def across(self, x, y):
+        return y * self.along[0] - x * self.along[1]
+
+    def place(self, x, y):
+        along = x * self.along[0] + y * self.along[1] - self.start
+        if self.datum is None:
+            return along, self.across(x, y)
+        return along, self.inwards * (self.across(x, y) - self.datum)
+
+
+def lines(words):
+    """Words of one height, from left to right; only those that read across."""
+    found = []
+    for word in sorted(words, key=lambda word: word[4]):
+        if found and abs(found[-1][0][4] - word[4]) <= LINE:
+            found[-1].append(word)
+        else:
+            found.append([word])
+    return [sorted(line, key=lambda word: word[1]) for line in found]
+
+
+def corner_rows(words):
+    """Rows of the table of corners, (number, x, y, [words to the next corner])."""
+    heads = sorted((word for word in words if word[0] == "P"), key=lambda word: word[1])
+    rows = []
+    for index, (_, left, _, _, bottom) in enumerate(heads):
+        right = heads[index + 1][1] if index + 1 < len(heads) else left + 62 * POINTS
+        inside = [word for word in words if left - 1 <= word[1] < right - 1 and word[4] > bottom + 1]
+        for line in lines(inside):
+            if rows and len(line) == 1 and re.fullmatch(r"H\d", line[0][0]):
+                bottom = line[0][4]
+                continue
+            if line[0][4] - bottom > ROW or not re.fullmatch(r"\d+", line[0][0]) or len(line) < 4:
+                break
+            bottom = line[0][4]
+            number, x, y, *rest = (word for word, *_ in line)
+            rows.append((number, x, y, rest))
+    return rows
+
+
+def listed_limits(name, diameter):
+    """Upper and lower limit of a hole, mm (ISO 286-2, see the head of the table)."""
+    for line in (GOLDEN / "limits" / "holes.csv").read_text(encoding="utf-8").splitlines():
+        row = line.split(",")
+        if row[0] == name and float(row[1]) < diameter <= float(row[2]):
+            return float(row[3]) / 1000, float(row[4]) / 1000
+    raise ValueError(f"{name} of {diameter} mm is not in the table of limits")
 
 
 def inches(value):
@@ -208,6 +391,27 @@ def inches(value):
     divisor = math.gcd(rest, 64)
     fraction = f"{rest // divisor}/{64 // divisor}" if rest else ""
     yield f'{whole}-{fraction}"' if whole and rest else f'{fraction or whole}"'
+
+
+def unnoticed(demo):
+    """What is not noticed of sheets that were made from a project a little different from the one they
+    are compared with."""
+
+    def changed(*path, to):
+        project = copy.deepcopy(demo)
+        at = project
+        for key in path[:-1]:
+            at = at[key]
+        at[path[-1]] = to
+        return project
+
+    spoils = {
+        "an upper wall pivot 0.02 mm off": changed("linkage", "wall_upper", 1, to=demo["linkage"]["wall_upper"][1] + 0.02),
+        "an arm 0.05 mm wider": changed("bars", "lower_arm", "width", to=demo["bars"]["lower_arm"]["width"] + 0.05),
+        "a seat 1 µm tighter": changed("joints", "housing", "interference", 1, to=demo["joints"]["housing"]["interference"][1] + 0.001),
+        "another bearing": changed("joints", "bearing", to="688"),
+    }
+    return [what for what, other in spoils.items() if not Sheets(demo, made_from=other).differences()]
 
 
 def unescaped(text):

@@ -183,6 +183,7 @@ def main():
         bodies += steps.files
     print(f"{bodies} bodies read back from {len(projects)} job folders")
 
+    tally.run("spoilt sheets are noticed", lambda: [f"not noticed: {what}" for what in read_pdf.unnoticed(demo)])
     pages = 0
     for name, project in printed(demo).items():
         sheets = read_pdf.Sheets(project)

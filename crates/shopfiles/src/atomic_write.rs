@@ -96,7 +96,7 @@ fn unfinished_prefix(name: &std::ffi::OsStr) -> String {
     format!(".{}-", name.to_string_lossy())
 }
 
-/// Removes what writings of this file left beside it that were cut off (by a crash, a power cut) more
+/// Removes what writings of this file, or buildings of this folder, left beside it that were cut off (by a crash, a power cut) more
 /// than `older_than` ago; one that still goes on is younger. What cannot be removed stays.
 pub fn clear_unfinished(path: &Path, older_than: std::time::Duration) {
     let Some(name) = path.file_name() else { return };
@@ -112,7 +112,8 @@ pub fn clear_unfinished(path: &Path, older_than: std::time::Duration) {
         }
         let age = entry.metadata().and_then(|metadata| metadata.modified()).map(|at| at.elapsed().unwrap_or_default());
         if age.is_ok_and(|age| age > older_than) {
-            let _ = fs::remove_file(entry.path());
+            let path = entry.path();
+            let _ = if path.is_dir() { fs::remove_dir_all(path) } else { fs::remove_file(path) };
         }
     }
 }
@@ -150,6 +151,9 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("a.json");
         write_whole(&path, b"whole").unwrap();
+        let cut_off = folder.path().join(".a.json-dIr123.part");
+        fs::create_dir_all(cut_off.join("parts")).unwrap();
+        fs::File::open(&cut_off).unwrap().set_modified(SystemTime::now() - Duration::from_secs(600)).unwrap();
         let others = [".a.json-notes.part", ".a.json-b.json-Ab12cD.part", ".b.json-Ab12cD.part", "a.json-Ab12cD.part"];
         for name in others.iter().chain(&[".a.json-Ab12cD.part", ".a.json-Zz99zZ.part"]) {
             let file = fs::File::create(folder.path().join(name)).unwrap();

@@ -147,8 +147,9 @@ fn ring(outline: &[Point], line: Line, tone: Tone) -> Mark {
     Mark::Line { places: outline.iter().chain(outline.first()).copied().collect(), line, tone }
 }
 
-/// Even-odd.
-fn is_within(outline: &[Point], place: Point) -> bool {
+/// Whether a place lies within a closed outline, by even and odd.
+#[must_use]
+pub fn is_within(outline: &[Point], place: Point) -> bool {
     let edges = outline.iter().zip(outline.iter().cycle().skip(1));
     let crossed = edges.filter(|(from, to)| {
         (from.y > place.y) != (to.y > place.y)

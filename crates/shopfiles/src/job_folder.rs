@@ -8,10 +8,11 @@ use std::path::{Path, PathBuf};
 
 use overarm_solver::{Analysis, Options, Part, Project, analyse, parts};
 
-use crate::atomic_write::{WriteError, io_words, write_whole};
+use crate::atomic_write::{WriteError, clear_unfinished, io_words, write_whole};
 use crate::cut_list::cut_list;
 use crate::hole_table::hole_table;
 use crate::inspection_csv::inspection_csv;
+use crate::issue_date::dated;
 use crate::job_sheet::job_sheet;
 use crate::manifest::{Entry, Heading, manifest, sha256};
 use crate::mock_up::mock_up;
@@ -30,6 +31,8 @@ pub struct Wanted {
     pub only: Vec<String>,
     /// Generation of the DXF files.
     pub dxf: DxfVersion,
+    /// Date of issue for a project that gives none, as `2026-11-25`.
+    pub date: Option<String>,
     /// Replace files of the same names in a folder that is not empty.
     pub force: bool,
 }
@@ -92,8 +95,10 @@ pub type Watch<'a> = &'a mut dyn FnMut(Progress) -> bool;
 /// What every kind is made from.
 #[derive(Debug)]
 pub struct Job<'a> {
-    /// The project.
+    /// The project, with a date of issue.
     pub project: &'a Project,
+    /// The project as it is saved.
+    pub as_saved: &'a Project,
     /// What is known about it, with swept outlines.
     pub analysis: &'a Analysis,
     /// Its eight parts.
@@ -172,7 +177,7 @@ fn make_hole_table(job: &Job) -> Result<Vec<JobFile>, MakeError> {
 }
 
 fn make_project(job: &Job) -> Result<Vec<JobFile>, MakeError> {
-    one_file(PROJECT, project_file::to_text(job.project).map(String::into_bytes).map_err(|e| e.to_string()))
+    one_file(PROJECT, project_file::to_text(job.as_saved).map(String::into_bytes).map_err(|e| e.to_string()))
 }
 
 fn make_wall_template(job: &Job) -> Result<Vec<JobFile>, MakeError> {
@@ -215,8 +220,8 @@ fn one_file(path: &str, content: Result<Vec<u8>, String>) -> Result<Vec<JobFile>
 ///
 /// Everything is made in the memory, then written into a new folder beside the one that is
 /// wanted, then renamed: so the folder is complete or not there. A folder that is there and not
-/// empty is refused, or with `force` gets the job's files one by one, each whole, the manifest
-/// last; what else is in it stays and is named in [`Made::left`].
+/// empty is refused, or with `force` gets the job's files once all of them are on the disk, the
+/// manifest last; what else is in it stays and is named in [`Made::left`].
 ///
 /// # Errors
 /// [`MakeError`], naming the file or folder.
@@ -239,8 +244,8 @@ pub fn make_analysed(
 }
 
 /// As [`make_analysed`], telling `watch` before each step. Stopped, it leaves nothing behind: a new
-/// folder until it gets its name; a folder that holds something until its first file is replaced,
-/// from where on all of them are.
+/// folder until it gets its name; a folder that holds something until all of its files are written and
+/// take their places.
 ///
 /// # Errors
 /// As [`make`]; [`MakeError::Stopped`] where `watch` answered no.
@@ -256,7 +261,7 @@ pub fn make_watched(
     if there == There::Filled && !wanted.force {
         return Err(MakeError::NotEmpty(folder.to_path_buf()));
     }
-    let files = contents(project, analysis, &kinds, wanted.dxf, watch)?;
+    let files = contents(project, analysis, &kinds, wanted, watch)?;
     match there {
         There::Nothing | There::Empty => write_new(folder, &files, kinds.len(), watch)?,
         There::Filled => replace(folder, &files, kinds.len(), watch)?,
@@ -285,11 +290,12 @@ fn contents(
     project: &Project,
     analysis: &Analysis,
     kinds: &[&Kind],
-    dxf: DxfVersion,
+    wanted: &Wanted,
     watch: Watch,
 ) -> Result<Vec<JobFile>, MakeError> {
     let parts = parts(project, &analysis.solids);
-    let job = Job { project, analysis, parts: &parts, dxf };
+    let dated = dated(project, wanted.date.as_deref());
+    let job = Job { project: &dated, as_saved: project, analysis, parts: &parts, dxf: wanted.dxf };
     let mut files = Vec::new();
     for (done, kind) in kinds.iter().enumerate() {
         // The files are counted as one step until it is known how many they are.
@@ -306,7 +312,7 @@ fn contents(
         project_sha256: sha256(text.as_bytes()),
         verdict: if analysis.holds() { "holds" } else { "fails" }.to_owned(),
         failing_rules: failing.map(|rule| rule.rule.name().to_owned()).collect(),
-        dxf: dxf.name().to_owned(),
+        dxf: wanted.dxf.name().to_owned(),
     };
     let entries: Vec<_> = files.iter().map(|file| Entry::new(&file.path, &file.content)).collect();
     files.push(JobFile::new(MANIFEST, manifest(&heading, &entries).map_err(manifest_error)?));
@@ -344,19 +350,27 @@ fn write_new(folder: &Path, files: &[JobFile], kinds: usize, watch: Watch) -> Re
     };
     let parent = if parent.as_os_str().is_empty() { Path::new(".") } else { parent };
     fs::create_dir_all(parent).map_err(|e| fail(parent, &e))?;
-    let prefix = format!(".{}-", name.to_string_lossy());
+    let building = building_in(parent, &name.to_string_lossy()).map_err(|e| fail(folder, &e))?;
+    write_files(building.path(), folder, files, &mut |done| watch(writing(files, done, kinds)))?;
+    fs::rename(building.path(), &target).map_err(|e| fail(folder, &e))?;
+    // Renamed away: there is nothing left to clean up.
+    let _ = building.keep();
+    Ok(())
+}
+
+/// A hidden folder to build in, which is gone when it is dropped. What was left of one that was cut off
+/// (by a crash, a power cut) is cleared first; one that is still built is younger.
+fn building_in(parent: &Path, name: &str) -> io::Result<tempfile::TempDir> {
+    const CUT_OFF: std::time::Duration = std::time::Duration::from_secs(3600);
+    let prefix = format!(".{name}-");
+    clear_unfinished(&parent.join(name), CUT_OFF);
     let mut builder = tempfile::Builder::new();
     builder.prefix(&prefix).suffix(".part");
     #[cfg(unix)]
     let ordinary = std::os::unix::fs::PermissionsExt::from_mode(0o777);
     #[cfg(unix)]
     builder.permissions(ordinary); // less the user's umask, as for any new folder
-    let building = builder.tempdir_in(parent).map_err(|e| fail(folder, &e))?;
-    write_files(building.path(), folder, files, &mut |done| watch(writing(files, done, kinds)))?;
-    fs::rename(building.path(), &target).map_err(|e| fail(folder, &e))?;
-    // Renamed away: there is nothing left to clean up.
-    let _ = building.keep();
-    Ok(())
+    builder.tempdir_in(parent)
 }
 
 /// The step of writing one file, after those of making `kinds`.
@@ -400,14 +414,27 @@ fn replace(folder: &Path, files: &[JobFile], kinds: usize, watch: Watch) -> Resu
             return Err(WriteError::new(parent, "a file stands where this folder belongs; move it away").into());
         }
     }
-    if !watch(writing(files, 0, kinds)) {
-        return Err(MakeError::Stopped);
+    // All of them are on the disk before the first one takes its place: a full disk changes nothing.
+    let building = building_in(folder, "job").map_err(|e| WriteError::io(folder, &e))?;
+    write_files(building.path(), folder, files, &mut |done| watch(writing(files, done, kinds)))?;
+    for file in files {
+        let path = folder.join(&file.path);
+        let fail = |error: &io::Error| MakeError::Write(WriteError::io(&path, error));
+        if let Some(parent) = path.parent() {
+            fs::create_dir_all(parent).map_err(|e| fail(&e))?;
+        }
+        if path.is_symlink() {
+            // The file that it points at is replaced and not the link.
+            write_whole(&path, &file.content)?;
+            continue;
+        }
+        let staged = building.path().join(&file.path);
+        if let Ok(metadata) = path.metadata() {
+            fs::set_permissions(&staged, metadata.permissions()).map_err(|e| fail(&e))?;
+        }
+        fs::rename(&staged, &path).map_err(|e| fail(&e))?;
     }
-    write_files(folder, folder, files, &mut |done| {
-        // Too late to stop: a folder with some new and some old files would be worse.
-        let _ = watch(writing(files, done, kinds));
-        true
-    })
+    Ok(())
 }
 
 /// What a folder holds beside these files: names at its top, and in its folders that have some
@@ -552,6 +579,31 @@ mod tests {
             assert_eq!(replaced.is_ok(), table != b"old", "all of it is new, or none, at step {stop_at}");
             fs::write(whole.join("hole-table.csv"), "old").unwrap();
         }
+    }
+
+    #[test]
+    fn the_same_project_gives_the_same_bytes_of_every_file() {
+        let project = demo();
+        let analysis = analyse(&project, &Options::default());
+        let kinds: Vec<&Kind> = KINDS.iter().collect();
+        let made = |date: Option<&str>| {
+            let wanted = Wanted { date: date.map(str::to_owned), ..Wanted::default() };
+            contents(&project, &analysis, &kinds, &wanted, &mut |_| true).unwrap()
+        };
+        let (once, again) = (made(None), made(None));
+        assert!(once.len() > 16 + 9, "{}", once.len());
+        for (one, other) in once.iter().zip(&again) {
+            assert!(one == other, "{}: other bytes the second time", one.path);
+        }
+        // A date of issue is on every framed sheet, and in no other file.
+        let changed: Vec<String> = made(Some("2026-11-25"))
+            .into_iter()
+            .zip(&once)
+            .filter(|(dated, bare)| dated != *bare)
+            .map(|(dated, _)| dated.path)
+            .collect();
+        let sheets = ["drawings.pdf", "set-up-sheets.pdf", "wall-template.pdf", "mock-up.pdf", "job-sheet.pdf"];
+        assert_eq!(changed, [&sheets[..], &[MANIFEST]].concat());
     }
 
     #[test]

@@ -6,7 +6,7 @@
 //! 2. [`job_folder`]: what a shop gets, and the one list of file kinds.
 //! 3. One file kind each: [`parts_dxf`], [`step`], [`hole_table`], [`cut_list`], [`inspection_csv`], [`picture`], [`wall_template`],
 //!    [`mock_up`], [`job_sheet`], [`part_drawings`], [`set_up_sheets`], [`manifest`].
-//! 4. [`sheet`]: pages, and how they become PDF.
+//! 4. [`sheet`]: pages, and how they become PDF; [`issue_date`]: the date on them.
 //! 5. [`measured_csv`]: what was measured on the parts, from the filled-in inspection sheet.
 //! 6. [`atomic_write`]: how a file gets to the disk whole or not at all.
 //!
@@ -19,6 +19,7 @@ mod field_words;
 pub mod fixed_point;
 pub mod hole_table;
 pub mod inspection_csv;
+pub mod issue_date;
 pub mod job_folder;
 pub mod job_sheet;
 pub mod manifest;

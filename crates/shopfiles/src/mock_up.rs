@@ -32,7 +32,7 @@ const NOTES: f64 = 44.0;
 /// # Errors
 /// A sentence where the PDF writer refuses.
 pub fn mock_up(job: &Job) -> Result<Vec<u8>, String> {
-    pdf(&format!("{}: mock-up", job.project.title()), &pages(job.project, job.analysis))
+    pdf(job.project, "mock-up", &pages(job.project, job.analysis))
 }
 
 /// Its sheets: arms, then bars.

@@ -7,6 +7,8 @@
 mod bars;
 mod marks;
 
+use std::path::Path;
+
 use nalgebra::Vector2;
 use overarm_solver::{
     Analysis, Clearance, PartName, Point, Pose, Project, RuleFinding, Units, show_length, show_signed_margin,
@@ -76,6 +78,39 @@ impl Subject {
             Self::Side => "side",
             Self::Front => "front",
             Self::Parts => "parts",
+        }
+    }
+}
+
+/// What a picture is written as.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum PictureFormat {
+    /// Pixels.
+    #[default]
+    Png,
+    /// Lines and letters.
+    Svg,
+}
+
+impl PictureFormat {
+    /// By how a file's name ends; `None` where it ends otherwise.
+    #[must_use]
+    pub fn of(path: &Path) -> Option<Self> {
+        match path.extension()?.to_string_lossy().to_ascii_lowercase().as_str() {
+            "png" => Some(Self::Png),
+            "svg" => Some(Self::Svg),
+            _ => None,
+        }
+    }
+
+    /// The bytes of a file with this picture, which is given as SVG.
+    ///
+    /// # Errors
+    /// As [`png`].
+    pub fn bytes(self, svg: String) -> Result<Vec<u8>, String> {
+        match self {
+            Self::Png => png(&svg, PNG_ZOOM),
+            Self::Svg => Ok(svg.into_bytes()),
         }
     }
 }
@@ -212,7 +247,9 @@ fn document(height: f64, drawing: Group, frame: Group) -> Document {
 }
 
 /// The part of the side view that is worth showing: all that moves, its wall, and some room.
-fn shown_box(project: &Project, analysis: &Analysis) -> (Point, Point) {
+/// Lower left and upper right of all that moves, with its wall bar, its drum and what it uncovers, in
+/// side view.
+pub(crate) fn reach(project: &Project, analysis: &Analysis) -> (Point, Point) {
     let lift = &analysis.lift;
     let mut points: Vec<Point> = lift.wall_bar_corners().to_vec();
     for figures in &analysis.poses {
@@ -229,6 +266,11 @@ fn shown_box(project: &Project, analysis: &Analysis) -> (Point, Point) {
     for point in points {
         (low, high) = (low.inf(&point), high.sup(&point));
     }
+    (low, high)
+}
+
+fn shown_box(project: &Project, analysis: &Analysis) -> (Point, Point) {
+    let (low, high) = reach(project, analysis);
     let size = high - low;
     let space = 0.12 * size.x.max(size.y);
     (Point::new(low.x - space, low.y - 0.7 * space), Point::new(high.x + space, high.y + space))

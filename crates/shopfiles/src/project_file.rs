@@ -138,7 +138,7 @@ fn refuse_json(bytes: &[u8], path: String, error: &serde_json::Error) -> Refused
 
 fn json_words(reason: &str) -> &str {
     match reason {
-        "expected value" => "a value is expected (NaN and Infinity are none)",
+        "expected value" => "a value is expected there",
         "EOF while parsing a value"
         | "EOF while parsing an object"
         | "EOF while parsing a list"

@@ -24,7 +24,7 @@ const BELOW: f64 = 66.0;
 /// # Errors
 /// A sentence where the PDF writer refuses.
 pub fn wall_template(job: &Job) -> Result<Vec<u8>, String> {
-    pdf(&format!("{}: wall template", job.project.title()), &pages(job.project, job.analysis, job.parts))
+    pdf(job.project, "wall template", &pages(job.project, job.analysis, job.parts))
 }
 
 /// Its sheets: those of the left set, then those of the right one.

@@ -53,7 +53,7 @@ impl UnknownMaterial {
     #[must_use]
     pub fn sentence(&self) -> String {
         format!(
-            "The {} is of \"{}\", whose density is not known: give its mass, one of the materials listed, or its own density, yield_strength and modulus.",
+            "The {} is of \"{}\", whose density is not known: give its mass, one of the materials listed, or its own density, yield strength and modulus.",
             self.bar.words(),
             self.material
         )

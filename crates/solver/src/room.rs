@@ -122,8 +122,8 @@ impl RoomShape {
                 let others = self.edges_after_wall_run();
                 let [from, to] = others[index - self.wall_run().len()];
                 let along = to - from;
-                let kind = if along.x.abs() >= 0.5 * along.y.abs() { "ceiling" } else { "room edge" };
-                if others.len() == 1 { kind.into() } else { format!("{kind}, edge {}", index + 1) }
+                let kind = if along.x.abs() >= 0.5 * along.y.abs() { "ceiling" } else { "upright face" };
+                if others.len() == 1 { kind.into() } else { format!("{kind} (edge {} of the room)", index + 1) }
             }
         }
     }

@@ -67,7 +67,7 @@ impl NoJoint {
         match self {
             Self::Missing(what) => format!("The {what} of the wall bar's screws is not given."),
             Self::NoAnchor => {
-                "In a solid wall the anchor's maker says what it holds: add fixings.anchor with the permissible pull and sideways load, N, for this kind of wall.".into()
+                "In a solid wall the anchor's maker says what it holds: add its permissible pull and sideways load, N, for this kind of wall (fixings.anchor).".into()
             }
             Self::Refused(refused) => refused.sentence(),
         }

@@ -10,6 +10,7 @@ use overarm_solver::errors::Draws;
 use overarm_solver::{Analysis, Options, Project, analyse, show_signed_margin};
 
 use super::{give, read_project, tell};
+use crate::session::given_date;
 
 /// Arguments of `overarm make`.
 #[derive(Debug, Args)]
@@ -37,6 +38,7 @@ fn kinds_help() -> String {
         text.push_str(&format!("  {:<12} {}\n", kind.name, kind.what));
     }
     text.push_str("  manifest     sizes and SHA-256 of all files written; comes with any of them\n\n");
+    text.push_str("Sheets carry the project's title_block.date, else the day of SOURCE_DATE_EPOCH.\n\n");
     text.push_str("Exit codes: 0 written, even where a rule fails; 2 not written.");
     text
 }
@@ -50,7 +52,7 @@ impl Make {
         let project = read_project(&self.project)?;
         let analysis = analyse(&project, &Options::default());
         let analysis = analysis.with_errors_drawn(&project, &Draws::default());
-        let wanted = Wanted { only: self.only.clone(), dxf: self.dxf, force: self.force };
+        let wanted = Wanted { only: self.only.clone(), dxf: self.dxf, force: self.force, date: given_date() };
         let made = job_folder::make_analysed(&project, &analysis, &self.out, &wanted)?;
         warn_of_failing_rules(&project, &analysis);
         if !made.left.is_empty() {

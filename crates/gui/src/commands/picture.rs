@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use anyhow::bail;
 use clap::Args;
 use overarm_shopfiles::atomic_write::write_whole;
-use overarm_shopfiles::picture::{PNG_ZOOM, Subject, png, svg};
+use overarm_shopfiles::picture::{PictureFormat, Subject, svg};
 use overarm_solver::{Options, analyse};
 
 use super::make::warn_of_failing_rules;
@@ -47,16 +47,13 @@ impl Picture {
     /// # Errors
     /// Where the project cannot be read or the file cannot be written.
     pub fn run(&self) -> anyhow::Result<ExitCode> {
-        let extension = self.out.extension().map(|extension| extension.to_string_lossy().to_ascii_lowercase());
-        let as_png = match extension.as_deref() {
-            Some("svg") => false,
-            Some("png") => true,
-            _ => bail!("{}: a name that ends in .svg or .png is expected", self.out.display()),
+        let Some(format) = PictureFormat::of(&self.out) else {
+            bail!("{}: a name that ends in .svg or .png is expected", self.out.display());
         };
         let project = read_project(&self.project)?;
         let analysis = analyse(&project, &Options::default());
         let svg = svg(self.view, &project, &analysis, self.at);
-        let bytes = if as_png { png(&svg, PNG_ZOOM).map_err(anyhow::Error::msg)? } else { svg.into_bytes() };
+        let bytes = format.bytes(svg).map_err(anyhow::Error::msg)?;
         write_whole(&self.out, &bytes)?;
         warn_of_failing_rules(&project, &analysis);
         give(&format!("Wrote {}\n", self.out.display()))?;

@@ -382,7 +382,9 @@ impl Field {
         match changed.validate() {
             Ok(()) => Ok(changed),
             Err(refusal) => {
-                let mut letters = refusal.expected.chars();
+                // What was found stands in the field itself, in the unit that it was typed in.
+                let expected = refusal.expected.split(", found ").next().unwrap_or_default();
+                let mut letters = expected.chars();
                 let first = letters.next().map_or_else(String::new, |first| first.to_uppercase().collect());
                 Err(format!("{first}{}.", letters.as_str()))
             }
@@ -477,7 +479,7 @@ mod tests {
     fn what_no_project_may_be_is_refused_in_a_sentence() {
         let project = demo();
         let mass = Field::Size(Size::PanelMass).set(&project, Some(-1.0)).map(|_| ());
-        assert_eq!(mass.expect_err("refused"), "0 or more is expected, found -1.");
+        assert_eq!(mass.expect_err("refused"), "0 or more is expected.");
         // A ceiling that comes down in front of the wall must not lie on it.
         let mut low = project.clone();
         low.room.outline[2] = Point::new(900.0, 1000.0);

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use overarm_shopfiles::picture::PictureFormat;
 use overarm_solver::Project;
 
 use super::action::{Answer, Command, Then};
@@ -14,7 +15,7 @@ use super::claim::Holder;
 use super::demos::Demo;
 use super::jobs::{Made, NotMade, Outcome};
 use super::on_disk::{Agreed, NotSaved, Opened, Saving};
-use super::picture_file::{Picture, PictureFormat};
+use super::picture_file::Picture;
 use super::{History, Notice, Session, Tape};
 
 impl Session {
@@ -358,6 +359,7 @@ impl Session {
             NotSaved::OpenElsewhere => ConflictKind::OpenElsewhere,
             NotSaved::Failed(sentence) => {
                 self.after_save = None;
+                let sentence = format!("Not saved; what was there stays. {sentence}. \"Save as\" saves it elsewhere.");
                 self.report(Purpose::SaveAs, sentence);
                 return;
             }

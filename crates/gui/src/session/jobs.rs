@@ -10,6 +10,7 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
+use overarm_shopfiles::issue_date::of_epoch;
 use overarm_shopfiles::job_folder::{self, MakeError, Progress, Wanted};
 use overarm_solver::errors::Draws;
 use overarm_solver::{Options, Project, analyse};
@@ -413,13 +414,20 @@ fn guarded<T>(work: impl FnOnce() -> T) -> Result<T, String> {
     })
 }
 
+/// The date of issue that the environment asks for (`SOURCE_DATE_EPOCH`), so that a build that is done
+/// again gives the same bytes.
+#[must_use]
+pub fn given_date() -> Option<String> {
+    std::env::var("SOURCE_DATE_EPOCH").ok().as_deref().and_then(of_epoch)
+}
+
 fn write_job_folder(
     folder: &Path,
     project: &Project,
     overwrite: bool,
     watch: &mut dyn FnMut(Progress) -> bool,
 ) -> Result<Made, NotMade> {
-    let wanted = Wanted { force: overwrite, ..Wanted::default() };
+    let wanted = Wanted { force: overwrite, date: given_date(), ..Wanted::default() };
     let analysis = analyse(project, &Options::default()).with_errors_drawn(project, &Draws::default());
     match job_folder::make_watched(project, &analysis, folder, &wanted, watch) {
         Ok(made) => {

@@ -74,7 +74,6 @@ pub(super) enum Measure {
     MoreScrews,
     ThickerScrews,
     LongerThread,
-    SmallerCutter,
     LowerRest,
 }
 
@@ -99,7 +98,7 @@ pub(super) fn measures(rule: Rule) -> &'static [Measure] {
         Rule::BearingsHold => &[M::UpperWallPivotOut, M::RaiseWallPivots],
         Rule::BarsHold => &[M::WiderArms, M::DeeperBars, M::WiderWallBar, M::WiderPanelBar],
         Rule::FixingsHold => &[M::MoreScrews, M::ThickerScrews, M::LongerThread],
-        Rule::CanBeMade => &[M::SmallerCutter, M::DeeperBars, M::WiderArms, M::WiderWallBar, M::WiderPanelBar],
+        Rule::CanBeMade => &[M::DeeperBars, M::WiderArms, M::WiderWallBar, M::WiderPanelBar],
         Rule::PairRunsFree => &[],
     }
 }
@@ -154,7 +153,6 @@ impl Measure {
             Self::MoreScrews => format!("Put {by} more in each wall bar's row of screws"),
             Self::ThickerScrews => format!("Take screws {by} thicker"),
             Self::LongerThread => format!("Take screws whose thread reaches {by} deeper"),
-            Self::SmallerCutter => format!("Take a cutter {by} smaller"),
             Self::LowerRest => format!("Put the panel's lower rest {by} lower"),
         }
     }
@@ -234,13 +232,6 @@ impl Measure {
             Self::MoreScrews => return None,
             Self::ThickerScrews => *changed.fixings.as_mut()?.diameter.as_mut()? += by,
             Self::LongerThread => *changed.fixings.as_mut()?.thread_length.as_mut()? += by,
-            Self::SmallerCutter => {
-                let now = changed.bars.cutter_diameter();
-                if by >= now {
-                    return None;
-                }
-                changed.bars.cutter_diameter = Some(now - by);
-            }
             Self::LowerRest => {
                 let [low, high] = changed.panel.rests();
                 if by > low {

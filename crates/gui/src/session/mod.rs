@@ -68,7 +68,7 @@ pub use figures::{Block, FiguresOf, PlotOf, Row};
 pub use handle::Handle;
 pub use history::{History, Listed, Standing};
 pub use hold::Changed;
-pub use jobs::{Jobs, Outcome, Wake};
+pub use jobs::{Jobs, Outcome, Wake, given_date};
 pub use measured::what_would_help;
 pub use moves::Move;
 pub use recent::{Recent, RecentFile};

@@ -4,9 +4,10 @@
 //! fails is told. Amounts are whole steps of a tape, so that nothing is rounded afterwards.
 
 use overarm_solver::errors::Draws;
+use overarm_solver::units::number;
 use overarm_solver::{
-    Analysis, Bearing, BearingWanted, Kick, More, Options, Project, Rule, RuleFinding, Tolerances, TravelWanted,
-    analyse, bearings, show_length,
+    Analysis, Bearing, BearingWanted, Kick, MM_PER_INCH, More, Options, Project, Rule, RuleFinding, Tolerances,
+    TravelWanted, Units, analyse, bearings, show_length,
 };
 
 use super::measure::{Measure, degrees, measures, tape_step};
@@ -26,8 +27,11 @@ fn doubt(finding: &RuleFinding, project: &Project) -> f64 {
 
 /// Moves offered for one rule: enough to choose from, few enough to read.
 const MOST_OFFERED: usize = 3;
-/// How far a measure is changed at most, in doublings of its step: 64 mm or 8 in.
-const DOUBLINGS: u32 = 7;
+/// How far a measure is changed at most, in doublings of its step: 256 mm or 32 in.
+const DOUBLINGS: u32 = 9;
+/// End mills as they are sold, mm and inches (common practice).
+const CUTTERS_MM: [f64; 10] = [25.0, 20.0, 16.0, 12.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0];
+const CUTTERS_IN: [f64; 7] = [1.0, 0.75, 0.625, 0.5, 0.375, 0.25, 0.125];
 
 /// A change that makes a rule hold.
 #[derive(Clone, Debug, PartialEq)]
@@ -136,8 +140,8 @@ impl Search<'_> {
         let at = |steps: u32| self.tried_with(measure.put(self.project, f64::from(steps) * step.size)?, &few);
         let mut helping: Option<(u32, u32, Tried)> = None;
         let mut below = 0;
-        for doubling in 0..=DOUBLINGS {
-            let steps = 1 << doubling;
+        // One, two, three, four, six, eight, …: what holds only between two limits is not stepped over.
+        for steps in (0..=DOUBLINGS).flat_map(|doubling| [1_u32 << doubling, (3 << doubling) / 2]).skip(1) {
             if let Some(tried) = at(steps) {
                 let clean = tried.then_fails.is_empty();
                 if clean || helping.is_none() {
@@ -178,6 +182,8 @@ impl Search<'_> {
         match self.rule {
             Rule::Starts => found.extend(self.kick()),
             Rule::BearingsHold | Rule::PairRunsFree => found.extend(self.bearings()),
+            Rule::CanBeMade => found.extend(self.cutter()),
+            Rule::ComesDown => found.extend(self.friction()),
             _ => {}
         }
         found
@@ -208,6 +214,36 @@ impl Search<'_> {
         });
         found.extend(first.map(|(name, tried)| self.offer(format!("Take the {name} bearing"), "Try", tried)));
         found
+    }
+
+    /// The largest cutter that is sold below the one given, with which the parts can be made.
+    fn cutter(&self) -> Option<Move> {
+        let units = self.project.units();
+        let sold = match units {
+            Units::Millimetre => CUTTERS_MM.to_vec(),
+            Units::Inch | Units::FeetInch => CUTTERS_IN.map(|inches| inches * MM_PER_INCH).to_vec(),
+        };
+        let now = self.project.bars.cutter_diameter();
+        sold.into_iter().filter(|size| *size < now).find_map(|size| {
+            let mut changed = self.project.clone();
+            changed.bars.cutter_diameter = Some(size);
+            let words = format!("Take a {} cutter", show_length(size, units));
+            Some(self.offer(words, "Try", self.tried(changed)?))
+        })
+    }
+
+    /// Hinges that turn more freely: half the friction, or half of that, as often as is needed.
+    fn friction(&self) -> Option<Move> {
+        const HALVINGS: i32 = 9;
+        let now = self.project.joints.as_ref()?.friction?;
+        (1..=HALVINGS).find_map(|times| {
+            // To what tables of bearings tell.
+            let friction = (now * 0.5_f64.powi(times) * 1e4).floor() * 1e-4;
+            let mut changed = self.project.clone();
+            changed.joints.iter_mut().for_each(|joints| joints.friction = Some(friction));
+            let words = format!("Take bearings or pins whose friction is {} at most", number(friction, 4));
+            Some(self.offer(words, "Try", self.tried(changed)?))
+        })
     }
 
     /// A push off the wall, with a fifth to spare (common practice, no source).
@@ -400,6 +436,37 @@ mod tests {
         (given.length, given.offset) = (Some(0.08), Some(0.08));
         let offered = kept(&project, Rule::HangsFlat);
         assert!(offered.iter().any(|offer| offer.label.starts_with("Make every dimension within ±")), "{offered:#?}");
+    }
+
+    #[test]
+    fn a_motor_of_a_third_is_geared_down_or_exchanged_too() {
+        let mut project = demo();
+        let motor = project.drive.as_mut().and_then(|drive| drive.motor.as_mut()).expect("the demo has a motor");
+        motor.torque = Some(0.1);
+        kept(&project, Rule::DriveCopes);
+    }
+
+    #[test]
+    fn hinges_that_hold_the_panel_up_are_to_turn_more_freely() {
+        let mut project = demo();
+        project.joints.as_mut().expect("the demo has joints").friction = Some(0.9);
+        let offered = kept(&project, Rule::ComesDown);
+        assert!(offered.iter().any(|offer| offer.label.contains("friction")), "{offered:#?}");
+    }
+
+    #[test]
+    fn an_opening_far_too_high_is_uncovered_by_more() {
+        let mut project = demo();
+        project.room.uncover.as_mut().expect("the demo has an opening").top = 1990.0;
+        kept(&project, Rule::Uncovers);
+    }
+
+    #[test]
+    fn a_cutter_too_thick_is_exchanged_for_one_that_is_sold() {
+        let mut project = demo();
+        project.bars.cutter_diameter = Some(60.0);
+        let offered = kept(&project, Rule::CanBeMade);
+        assert_eq!(offered[0].label, "Take a 25.0 mm cutter");
     }
 
     #[test]

@@ -143,7 +143,7 @@ impl TapeField {
     pub fn empty_words(self) -> &'static str {
         match self {
             Self::SoffitDepth | Self::SoffitUnderside => "none",
-            Self::LampHeight => "up to the ceiling",
+            Self::LampHeight => "to the ceiling",
             _ => "not measured",
         }
     }

@@ -67,6 +67,10 @@ impl ActionList {
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 0.0;
             if entries.is_empty() {
+                if run && response.lost_focus() {
+                    // What is typed next is no command.
+                    response.request_focus();
+                }
                 note(ui, palette, "Nothing of this name. Fewer letters find more.");
             }
             for (index, entry) in entries.iter().enumerate() {

@@ -3,6 +3,7 @@
 use egui::{Button, RichText, Ui, vec2};
 use overarm_shopfiles::picture::Subject;
 
+use super::rules_panel;
 use super::theme::{ROW, small};
 use crate::session::{Action, Command, DragMode, Session};
 
@@ -11,6 +12,7 @@ pub fn show(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
     if session.subject() != Subject::Side {
         return;
     }
+    rules_panel::caption(ui, "What a drag keeps");
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = vec2(4.0, 2.0);
         ui.spacing_mut().button_padding.x = 8.0;

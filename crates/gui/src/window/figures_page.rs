@@ -159,7 +159,7 @@ fn verdicts(
             let picked = session.picked() == Some(finding.rule);
             let label = RichText::new(words).font(small()).color(standing.colour(palette));
             let button = egui::Button::selectable(picked, label).wrap();
-            if ui.add(button).on_hover_text(&finding.text).clicked() {
+            if ui.add(button).on_hover_text(finding.without_field_names()).clicked() {
                 actions.push(Action::View(ViewAction::Pick((!picked).then_some(finding.rule))));
             }
         });

@@ -58,8 +58,7 @@ impl FlatView {
         let moved = self.screen.replace(screen).is_some_and(|before| before != screen);
         let still = session.dragged().is_none();
         if self.camera.is_none_or(|camera| moved && still && camera.is_fitted()) {
-            let [least, greatest] = drawing.extent;
-            self.camera = Some(Camera::fit(least, greatest, screen));
+            self.camera = Some(fitted(drawing, screen));
         }
         let Some(camera) = self.camera else { return Vec::new() };
         response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, drawing.title));
@@ -91,6 +90,24 @@ impl FlatView {
         }
         actions
     }
+}
+
+/// The drawing with the dimensions that hang below it, which keep their size where it is small.
+fn fitted(drawing: &Drawing, screen: Rect) -> Camera {
+    let lines = drawing.marks.iter().filter_map(|mark| match mark {
+        Mark::Size { below, .. } => Some(*below),
+        _ => None,
+    });
+    #[allow(clippy::cast_possible_truncation)] // a few lines
+    let hanging = lines.reduce(f64::max).map_or(0.0, |lines| (lines + 0.8) as f32 * LINE);
+    #[allow(clippy::cast_possible_truncation)] // less than the screen
+    let margin = 0.5 * (screen.height() - inside(screen.height()) as f32);
+    let mut place = screen;
+    place.max.y -= (hanging - margin).clamp(0.0, 0.5 * screen.height());
+    let [least, greatest] = drawing.extent;
+    let mut camera = Camera::fit(least, greatest, place);
+    camera.stay(place, screen);
+    camera
 }
 
 fn paint(pen: &Pen, mark: &Mark) {

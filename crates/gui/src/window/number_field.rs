@@ -142,7 +142,7 @@ impl NumberField<'_> {
                 field = field.prefix(RichText::new("≈").font(small()).color(palette.quiet));
             }
             if !shown.unit.is_empty() {
-                let pad = self.pad(ui, &shown.figures);
+                let pad = self.pad(ui, shown);
                 let unit = RichText::new(shown.unit).font(small()).color(palette.quiet);
                 field = field.suffix((Atom::custom(egui::IdSalt::new("decimals"), vec2(pad, 1.0)), unit));
             }
@@ -155,11 +155,16 @@ impl NumberField<'_> {
     }
 
     /// Room behind the figures for the decimals that others of the column have and this one has not.
-    fn pad(&self, ui: &Ui, figures: &str) -> f32 {
+    fn pad(&self, ui: &Ui, shown: &Shown) -> f32 {
+        // Margins, and what stands between the atoms.
+        const AROUND: f32 = 16.0;
+        let figures = shown.figures.as_str();
         let own = decimals_of(figures);
         let missing = self.decimals.saturating_sub(own);
         let filler = format!("{}{}", if own == 0 && missing > 0 { "." } else { "" }, "0".repeat(missing));
-        ui.painter().layout_no_wrap(filler, body(), egui::Color32::TRANSPARENT).size().x
+        let wide = |text: String, font| ui.painter().layout_no_wrap(text, font, egui::Color32::TRANSPARENT).size().x;
+        let taken = wide(figures.to_owned(), body()) + wide(shown.unit.to_owned(), small()) + AROUND;
+        wide(filler, body()).min(self.width - taken).max(0.0)
     }
 
     fn shown(&self, value: f64) -> Shown {

@@ -72,9 +72,20 @@ fn words(recovery: &Recovery) -> String {
 }
 
 fn differences(ui: &mut Ui, recovery: &Recovery, list: f32, palette: &Palette) {
+    // Three columns side by side need some width.
+    const COLUMNS: f32 = 720.0;
     let cell = |ui: &mut Ui, text: &str, colour| {
         ui.add(Label::new(RichText::new(text).font(small()).color(colour)));
     };
+    if ui.available_width() < COLUMNS {
+        ScrollArea::vertical().id_salt("differences").max_height(list).show(ui, |ui| {
+            for change in &recovery.differences {
+                let text = format!("{}: saved {}, recovered {}", change.field, change.first, change.second);
+                ui.add(Label::new(RichText::new(text).font(small()).color(palette.ink)).wrap());
+            }
+        });
+        return;
+    }
     ScrollArea::both().id_salt("differences").max_height(list).show(ui, |ui| {
         ui.spacing_mut().interact_size.y = 20.0; // read, not pressed
         Grid::new("differences").num_columns(3).spacing([24.0, 2.0]).show(ui, |ui| {

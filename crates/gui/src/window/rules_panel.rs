@@ -1,8 +1,8 @@
 //! The rules as plain sentences with margins, worst first.
 
 use egui::{
-    Align, Align2, Button, CollapsingHeader, Frame, Layout, Margin, Panel, RichText, ScrollArea, Sense, Stroke, Ui,
-    WidgetInfo, vec2,
+    Align, Button, CollapsingHeader, Frame, Layout, Margin, Panel, RichText, ScrollArea, Sense, Stroke, Ui, WidgetInfo,
+    vec2,
 };
 use overarm_solver::{Analysis, Rule, RuleFinding, Units, show_signed_margin};
 
@@ -94,6 +94,12 @@ fn by_urgency(rules: &[Placed]) -> (Vec<&Placed>, Vec<&Placed>) {
 
 fn header(ui: &mut Ui, session: &Session, analysis: &Analysis, palette: &Palette) {
     ui.add(egui::Label::new(RichText::new(session.project().title()).font(large_bold()).color(palette.ink)).wrap());
+    verdict(ui, session, analysis, palette);
+    ui.add_space(4.0);
+}
+
+/// How many rules hold, in a line.
+pub fn verdict(ui: &mut Ui, session: &Session, analysis: &Analysis, palette: &Palette) {
     let failing = analysis.rules.iter().filter(|finding| finding.holds == Some(false)).count();
     let checked = analysis.rules.iter().filter(|finding| finding.holds.is_some()).count();
     let near = analysis.rules.iter().filter(|finding| Standing::of(finding) == Standing::Near).count();
@@ -119,11 +125,11 @@ fn header(ui: &mut Ui, session: &Session, analysis: &Analysis, palette: &Palette
         // Wrapped: a line that is too long would push the panel over the drawing.
         ui.add(egui::Label::new(RichText::new(verdict).font(body_bold()).color(colour)).wrap());
     });
-    ui.add_space(4.0);
 }
 
 /// What of the drawing is shown.
 fn details(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
+    caption(ui, "Shown on the drawing");
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         ui.spacing_mut().button_padding.x = 8.0;
@@ -138,6 +144,12 @@ fn details(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
     ui.add_space(4.0);
 }
 
+/// What the buttons below are about.
+pub fn caption(ui: &mut Ui, words: &str) {
+    let colour = Palette::of(ui.ctx()).quiet;
+    ui.add(egui::Label::new(RichText::new(words).font(small()).color(colour)));
+}
+
 fn rule(ui: &mut Ui, finding: &RuleFinding, session: &Session, palette: &Palette, actions: &mut Vec<Action>) {
     let standing = Standing::of(finding);
     let picked = session.picked() == Some(finding.rule);
@@ -145,16 +157,24 @@ fn rule(ui: &mut Ui, finding: &RuleFinding, session: &Session, palette: &Palette
     let indent = 24.0;
     let width = ui.available_width() - 8.0;
     let title = ui.painter().layout_no_wrap(finding.rule.title().to_owned(), body_bold(), palette.ink);
-    let text = ui.painter().layout(finding.text.clone(), small(), palette.ink, width - indent - 4.0);
-    let height = ROW + text.size().y + 8.0;
+    let words = kept_together(&finding.without_field_names());
+    let text = ui.painter().layout(words.clone(), small(), palette.ink, width - indent - 4.0);
+    let figure = ui.painter().layout_no_wrap(margin.clone(), body(), standing.colour(palette));
+    // A margin that has no room beside the name stands below it.
+    let beside = indent + title.size().x + 8.0 + figure.size().x + 6.0 <= width;
+    let head = if beside { ROW } else { 2.0 * ROW - 8.0 };
+    let height = head + text.size().y + 8.0;
 
     let (place, response) = ui.allocate_exact_size(vec2(width, height), Sense::click());
     let response = response.on_hover_cursor(egui::CursorIcon::PointingHand);
     response.widget_info(|| {
         let mut info = WidgetInfo::selected(egui::Role::Button, true, picked, finding.rule.title());
-        info.current_text_value = Some(format!("{} {margin} {}", standing.word(), finding.text));
+        info.current_text_value = Some(format!("{} {margin} {}", standing.word(), words));
         info
     });
+    if response.gained_focus() {
+        response.scroll_to_me(None);
+    }
     if picked || response.hovered() || response.has_focus() {
         let fill = if picked { palette.picked_ground() } else { palette.pointed_ground() };
         ui.painter().rect_filled(place, 4.0, fill);
@@ -169,19 +189,31 @@ fn rule(ui: &mut Ui, finding: &RuleFinding, session: &Session, palette: &Palette
     standing.paint(ui.painter(), egui::pos2(place.min.x + 13.0, row), 12.0, palette);
     let title_at = egui::pos2(place.min.x + indent, row - title.size().y / 2.0);
     ui.painter().galley(title_at, title, palette.ink);
-    ui.painter().text(
-        egui::pos2(place.max.x - 6.0, row),
-        Align2::RIGHT_CENTER,
-        &margin,
-        body(),
-        standing.colour(palette),
-    );
-    ui.painter().galley(egui::pos2(place.min.x + indent, place.min.y + ROW), text, palette.ink);
+    let figure_row = if beside { row } else { row + ROW - 8.0 };
+    let figure_at = egui::pos2(place.max.x - 6.0 - figure.size().x, figure_row - figure.size().y / 2.0);
+    ui.painter().galley(figure_at, figure, palette.ink);
+    ui.painter().galley(egui::pos2(place.min.x + indent, place.min.y + head), text, palette.ink);
 
     if response.clicked() {
         actions.push(Action::View(ViewAction::Pick((!picked).then_some(finding.rule))));
     }
 }
+
+/// Numbers stay in one line with their units, feet with their inches.
+fn kept_together(text: &str) -> String {
+    const NO_BREAK: char = '\u{a0}';
+    let letters: Vec<char> = text.chars().collect();
+    let number = |at: usize| letters.get(at).is_some_and(char::is_ascii_digit);
+    let kept = |at: usize| {
+        let before = at.checked_sub(1).map(|at| letters[at]);
+        let unit = number(at.wrapping_sub(1)) && letters[at + 1..].first().is_some_and(|next| UNITS.contains(*next));
+        unit || (before == Some('\'') && number(at + 1))
+    };
+    letters.iter().enumerate().map(|(at, letter)| if *letter == ' ' && kept(at) { NO_BREAK } else { *letter }).collect()
+}
+
+/// First letters of units: mm, in, N, kg, %, J, s, °.
+const UNITS: &str = "minNk%Js°";
 
 fn margin_words(finding: &RuleFinding, units: Units) -> String {
     finding.margin.map_or_else(String::new, |margin| show_signed_margin(margin, finding.unit, units))

@@ -8,7 +8,7 @@ use super::action_list::ActionList;
 use super::demos_page::DemosPage;
 use super::theme::{Palette, TARGET, body_bold};
 use super::toolbar::quiet;
-use super::{about_page, figures_page, history_list, points_table, site_page};
+use super::{about_page, figures_page, history_list, points_table, rules_panel, site_page};
 use crate::session::{Action, Command, FiguresOf, Session};
 
 /// Window width below which the page takes the place of the rules: there is no room for both and a
@@ -116,6 +116,9 @@ pub fn show(
                 ui.add(Label::new(RichText::new(page.title()).font(body_bold()).color(palette.ink)).wrap());
             });
         });
+        if hides_rules(Some(page), window) {
+            rules_panel::verdict(ui, session, &analysis, &palette);
+        }
         match page {
             Page::Numbers => scrolled(ui, page, |ui| points_table::show(ui, session, columns, &mut actions)),
             Page::Site => scrolled(ui, page, |ui| site_page::show(ui, session, columns, &mut actions)),

@@ -55,7 +55,7 @@ fn course(ui: &mut Ui, session: &Session, palette: &Palette, actions: &mut Vec<A
         }
     });
     let hint = if session.tape().by_slope() {
-        "Degrees, 1:12, 3 in 12 or 25 %. A minus sign where it falls into the room."
+        "Degrees, 1:12, 3/12, 3 in 12 or 25 %. A minus sign where it falls into the room."
     } else {
         "Heights are from the floor. Two or three places say more than a slope: ceilings are seldom straight."
     };

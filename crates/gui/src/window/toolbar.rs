@@ -130,7 +130,7 @@ fn file_name(ui: &mut Ui, session: &Session, palette: &Palette) {
         Some(Notice::Done(text)) => text.clone(),
         // What has no file says so, changed or not.
         _ if document.has_unsaved_changes() && document.path().is_some() => {
-            format!("{} · unsaved changes", document.file_name())
+            format!("Unsaved: {}", document.file_name())
         }
         _ => document.file_name(),
     };

@@ -40,7 +40,7 @@ fn of_rule(finding: &RuleFinding, project: &Project, analysis: &Analysis) -> Vec
             None => found.push([s, s]),
         }
     }
-    let stretch = |[from, to]: [f64; 2]| Stretch { rule: finding.rule, from, to, text: finding.text.clone() };
+    let stretch = |[from, to]: [f64; 2]| Stretch { rule: finding.rule, from, to, text: finding.without_field_names() };
     found.into_iter().map(stretch).collect()
 }
 

@@ -17,6 +17,8 @@ const COLUMN_GAP: f64 = 0.12;
 const ROW_GAP: f64 = 0.12;
 /// Between rows at least, in heights of a line of text: a part's size below it, the next one's name.
 const ROW_LINES: f64 = 3.0;
+/// Of a low sheet's height that the parts keep beside their texts.
+const LEAST_SHARE: f64 = 0.3;
 
 /// All eight parts, both hands, at one scale, for a sheet of so many heights of a line of text in
 /// width and height: rows lie as far apart as their texts need there.
@@ -27,7 +29,8 @@ pub fn parts(project: &Project, analysis: &Analysis, sheet: Vector2<f64>) -> Dra
     let high: f64 = lying.iter().map(|part| part.high.y - part.low.y).sum();
     // Lines of text in a mm, as the sheet will show it: by its width, or by its height less the texts.
     let by_width = sheet.x / ((2.0 + COLUMN_GAP) * longest);
-    let by_height = (sheet.y - 4.0 * ROW_LINES - 1.0) / high;
+    // On a sheet too low for both, the parts keep a share of it and the texts come closer.
+    let by_height = (sheet.y - 4.0 * ROW_LINES - 1.0).max(LEAST_SHARE * sheet.y) / high;
     let line = 1.0 / by_width.min(by_height).max(1e-6);
     let (row_gap, column_gap) = ((ROW_GAP * longest).max(ROW_LINES * line), COLUMN_GAP * longest);
     let mut marks = Vec::new();

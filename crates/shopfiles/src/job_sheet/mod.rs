@@ -28,7 +28,7 @@ const PICTURES: f64 = 92.0;
 /// # Errors
 /// A sentence where the PDF writer refuses.
 pub fn job_sheet(job: &Job) -> Result<Vec<u8>, String> {
-    pdf(&format!("{}: job sheet", job.project.title()), &pages(job.project, job.analysis))
+    pdf(job.project, "job sheet", &pages(job.project, job.analysis))
 }
 
 /// Its sheets.
@@ -115,7 +115,7 @@ fn rules(flow: &mut Flow, project: &Project, analysis: &Analysis) {
         };
         flow.keep(4.0 * Style::BODY.line_height());
         flow.marked(&head, Style::BODY.bold().coloured(colour), |page, area| mark(page, area, rule.holds, rule.near));
-        flow.marked(&rule.text, Style::BODY, |_, _| {});
+        flow.marked(&rule.without_field_names(), Style::BODY, |_, _| {});
         flow.space(1.0);
     }
     let open: Vec<&str> =

@@ -2,6 +2,7 @@
 
 use overarm_solver::{Analysis, Layer, Point, Pose, Project, Vertex};
 
+use crate::picture::reach;
 use crate::room_fill::{Window, solid_room};
 use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::path::{Path, View};
@@ -47,23 +48,9 @@ pub(super) fn draw(page: &mut Page, area: Area, project: &Project, analysis: &An
     page.text([area.right, area.bottom - NAME + 4.2], Hold::End, &scale_words, Style::SMALL);
 }
 
-/// All that moves, its wall, and the floor where it is near.
+/// All that is worth showing, with some room about it.
 fn around(project: &Project, analysis: &Analysis) -> (Point, Point) {
-    let lift = &analysis.lift;
-    let mut points: Vec<Point> = lift.wall_bar_corners().to_vec();
-    for figures in &analysis.poses {
-        points.extend(lift.panel_corners(&figures.pose));
-    }
-    if let Some(drive) = &project.drive {
-        points.push(drive.drum_centre);
-    }
-    if let Some(uncover) = &project.room.uncover {
-        points.extend([Point::new(0.0, uncover.bottom), Point::new(0.0, uncover.top)]);
-    }
-    let (mut low, mut high) = (points[0], points[0]);
-    for point in points {
-        (low, high) = (low.inf(&point), high.sup(&point));
-    }
+    let (low, high) = reach(project, analysis);
     let space = AROUND * (high - low).norm();
     let by = nalgebra::Vector2::repeat(space);
     (low - by, high + by)

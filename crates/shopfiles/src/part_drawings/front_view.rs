@@ -68,6 +68,7 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, top_left: Pl
     if let [first, second] = part.hinges.as_slice() {
         between_pivots(page, [view.place(flat.hinge(first)), view.place(flat.hinge(second))], project, part);
     }
+    super::contours::draw(page, flat, &view, within);
 }
 
 /// The shape itself.

@@ -2,6 +2,7 @@
 //! in full, each under its own number; a part that is its own mirror image once, "2 off".
 
 mod assembly;
+mod contours;
 mod edge_view;
 mod flat;
 mod front_view;
@@ -26,9 +27,11 @@ use flat::scale_words;
 /// Scales that drawings are made to (ISO 5455), the largest first.
 const SCALES: [f64; 7] = [2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02];
 /// Width of the column with the section, mm.
-const SECTION: f64 = 112.0;
+const SECTION: f64 = 124.0;
+/// Width of the section where it stands below the views, mm.
+const SECTION_BELOW: f64 = 106.0;
 /// Height of the section where it stands below the views, mm.
-const SECTION_LOW: f64 = 92.0;
+const SECTION_LOW: f64 = 98.0;
 /// Between fields of the sheet, mm.
 const GAP: f64 = 6.0;
 /// White at the left and at the right of the views, for dimensions, mm.
@@ -45,7 +48,7 @@ const BETWEEN: f64 = 13.0;
 /// # Errors
 /// A sentence where the PDF writer refuses.
 pub fn drawings(job: &Job) -> Result<Vec<u8>, String> {
-    pdf(&format!("{}: drawings", job.project.title()), &pages(job.project, job.analysis, job.parts))
+    pdf(job.project, "drawings", &pages(job.project, job.analysis, job.parts))
 }
 
 /// Its sheets.
@@ -99,6 +102,7 @@ struct Layout<'a> {
     section: Area,
     holes: Table,
     holes_at: Place,
+    contours: Option<(Table, Place)>,
     notes: Vec<String>,
     notes_area: Area,
     first_angle: bool,
@@ -115,19 +119,26 @@ impl<'a> Layout<'a> {
         // Section beside, the notes below it; the table below the views.
         let column = Area { left: free.right - SECTION, ..free };
         let notes_top = free.bottom - notes::height(&notes, SECTION);
+        let in_column = contours::table(project, &flat, 2);
+        let contours_top = in_column.as_ref().map_or(notes_top, |table| notes_top - GAP - table.height());
         let floor = beside.bottom - holes.height() - GAP;
         let floor = if holes.width() > beside.width() { floor.min(free.bottom - holes.height() - GAP) } else { floor };
         let tall = Area { right: column.left - GAP, bottom: floor, ..free };
-        // Section below: table and notes at its right.
-        let right = Area { left: free.left + SECTION + GAP, ..free };
-        let needed = (holes.height() + GAP + notes::height(&notes, right.width())).max(SECTION_LOW);
+        // Section below: table and notes at its right, contours at the far right.
+        let right = Area { left: free.left + SECTION_BELOW + GAP, ..free };
+        let at_right = contours::table(project, &flat, 1);
+        let notes_right = if at_right.is_some() { right.right - contours::GROUP - GAP } else { right.right };
+        let notes_width = notes_right - right.left;
+        let listed = at_right.as_ref().map_or(0.0, Table::height);
+        let needed = (holes.height() + GAP + notes::height(&notes, notes_width)).max(SECTION_LOW).max(listed);
         let low = Area { bottom: free.bottom - needed - GAP, ..free };
         let (in_tall, in_low) = (scale_in(&flat, &tall), scale_in(&flat, &low));
         let first_angle = is_first_angle(project.units());
         if in_tall >= in_low {
             Self {
                 scale: in_tall,
-                section: Area { bottom: notes_top - GAP, ..column },
+                section: Area { bottom: contours_top - GAP, ..column },
+                contours: in_column.map(|table| (table, [column.left, contours_top])),
                 views: tall,
                 holes_at: [free.left, floor + GAP],
                 notes_area: Area { top: notes_top, ..column },
@@ -140,10 +151,11 @@ impl<'a> Layout<'a> {
             let top = low.bottom + GAP;
             Self {
                 scale: in_low,
-                section: Area { right: free.left + SECTION, top, ..free },
+                section: Area { right: free.left + SECTION_BELOW, top, ..free },
                 views: low,
                 holes_at: [right.left, top],
-                notes_area: Area { top: top + holes.height() + GAP, ..right },
+                notes_area: Area { top: top + holes.height() + GAP, right: notes_right, ..right },
+                contours: at_right.map(|table| (table, [free.right - contours::GROUP, top])),
                 flat,
                 holes,
                 notes,
@@ -171,6 +183,9 @@ impl<'a> Layout<'a> {
         edge_view::draw(page, flat, project, [left, edge_top], *scale, edge_below);
         section::draw(page, flat, project, self.section);
         self.holes.draw(page, self.holes_at);
+        if let Some((table, at)) = &self.contours {
+            table.draw(page, *at);
+        }
         notes::draw(page, &self.notes, [self.notes_area.left, self.notes_area.top], self.notes_area.right);
     }
 }

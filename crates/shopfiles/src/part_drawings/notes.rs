@@ -35,13 +35,9 @@ pub(super) fn of(project: &Project, part: &Part) -> Vec<String> {
         Some(_) => "Datum A: the edge that the part is fixed with. Datum B: the inner face. Bores from A and from each other, nothing else from them.".to_owned(),
         None => "Datum: the axis of H1 and the inner face. The half-round ends are about H1 and H2.".to_owned(),
     });
-    let pockets: Vec<String> = part.pockets().iter().map(|pocket| pocket_words(project, part, pocket)).collect();
-    for (index, words) in pockets.iter().enumerate() {
-        let count = pockets.iter().filter(|other| *other == words).count();
-        if !pockets[..index].contains(words) {
-            notes.push(if count > 1 { format!("{count} × {words}") } else { words.clone() });
-        }
-    }
+    let pockets = part.pockets();
+    let numbers = super::contours::numbers(part);
+    notes.extend(pockets.iter().zip(numbers).map(|(pocket, numbers)| pocket_words(project, part, pocket, numbers)));
     let plug = part.characteristics(project.tolerances.as_ref()).into_iter().find_map(|row| match row.gauge {
         Gauge::Plug { go, no_go } => Some((row.name, go, no_go)),
         _ => None,
@@ -62,7 +58,7 @@ pub(super) fn of(project: &Project, part: &Part) -> Vec<String> {
     notes
 }
 
-fn pocket_words(project: &Project, part: &Part, pocket: &Pocket) -> String {
+fn pocket_words(project: &Project, part: &Part, pocket: &Pocket, numbers: Option<[usize; 2]>) -> String {
     let units = project.units();
     let what = if pocket.kind == PocketKind::HalfLap { "Half lap" } else { "Relief" };
     // The part's own round ends are no inside corners.
@@ -75,11 +71,14 @@ fn pocket_words(project: &Project, part: &Part, pocket: &Pocket) -> String {
     let radius = radius
         .reduce(f64::min)
         .map_or_else(String::new, |radius| format!(", inside arcs R{} and larger", length(radius, units)));
+    let points = numbers.map_or_else(
+        || "over the whole part".to_owned(),
+        |[first, last]| format!("corners {first} to {last}, as {}.dxf", part.file_stem()),
+    );
     format!(
-        "{what} from the {}, {} deep{radius}: contour after {}.dxf.",
+        "{what} from the {}, {} deep{radius}: {points}.",
         pocket.opens.words(),
         with_unit(&length(pocket.depth(), units), units),
-        part.file_stem()
     )
 }
 

@@ -1,10 +1,10 @@
 //! The section through the first hinge, larger: seats, web, half lap.
 
-use overarm_solver::{HingeBore, Part, Project, StepKind};
+use overarm_solver::{BoreStep, HingeBore, Part, Project, StepKind, Units};
 
 use super::flat::{Flat, scale_words};
-use crate::sheet::dimension::{STEP, across, upright};
-use crate::sheet::figures::{bore, length};
+use crate::sheet::dimension::{STEP, across, across_held, upright_beside};
+use crate::sheet::figures::{bore, length, limit};
 use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::path::{Path, Place};
 use crate::sheet::pen::Pen;
@@ -13,7 +13,9 @@ use crate::sheet::typeface::Style;
 const SCALES: [f64; 5] = [5.0, 2.0, 1.0, 0.5, 0.2];
 /// White around it for dimensions, mm.
 const BESIDE: f64 = 52.0;
-const ABOVE: f64 = 62.0;
+/// Above it, and below it for two dimensions, mm.
+const ABOVE: f64 = 24.0;
+const BELOW: f64 = 2.0 * STEP + 8.0;
 /// Between lines of hatching, mm.
 const HATCH: f64 = 2.2;
 
@@ -21,13 +23,17 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, column: Area
     let part = flat.part;
     let Some(hinge) = part.hinges.first() else { return };
     let (wide, deep) = (flat.high.y - flat.low.y, part.depth);
-    let fits = |scale: &f64| scale * deep + BESIDE <= column.width() && scale * wide + ABOVE <= column.height();
+    let words: Vec<String> =
+        fit_words(part, project).iter().flat_map(|line| Style::BODY.wrap(line, column.width())).collect();
+    #[allow(clippy::cast_precision_loss)] // a handful of lines
+    let around = ABOVE + BELOW + words.len() as f64 * Style::BODY.line_height() - Style::BODY.capital;
+    let fits = |scale: &f64| scale * deep + BESIDE <= column.width() && scale * wide + around <= column.height();
     let scale = SCALES.into_iter().find(fits).unwrap_or(SCALES[SCALES.len() - 1]);
     let title = format!("X–X  ({})", scale_words(scale));
     page.text([column.left, column.top + 3.5], Hold::Start, &title, Style::BODY.bold());
     page.text([column.left, column.top + 8.0], Hold::Start, "inner face left, outer face right", Style::BODY);
     let left = column.left + 0.5 * (column.width() - scale * deep);
-    let top = column.top + 34.0;
+    let top = column.top + ABOVE;
     let at = |z: f64, v: f64| [left + scale * z, top + scale * (flat.high.y - v)];
     let centre = flat.hinge(hinge);
 
@@ -60,12 +66,7 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, column: Area
     let beyond = 3.0 / scale;
     page.line(&[at(hinge.low() - beyond, centre.y), at(hinge.high() + beyond, centre.y)], Pen::CENTRE);
     dimensions(page, flat, project, hinge, &at, [top, top + scale * wide]);
-    let words = fit_words(part, project);
-    let mut y = top + scale * wide + 2.0 * STEP + 8.0;
-    for line in words.iter().flat_map(|line| Style::BODY.wrap(line, column.width())) {
-        page.text([column.left, y], Hold::Start, &line, Style::BODY);
-        y += Style::BODY.line_height();
-    }
+    page.lines([column.left, top + scale * wide + BELOW], &words, Style::BODY);
 }
 
 /// The bore's profile, both sides of its axis.
@@ -114,10 +115,11 @@ fn dimensions(
         if outer {
             spans.push([high - deep, high]);
         }
+        // Both figures stand outside, so that one line has room for them.
+        let y = top - STEP;
         for (index, span) in spans.iter().enumerate() {
-            #[allow(clippy::cast_precision_loss)] // two at most
-            let y = top - STEP * (1.0 + index as f64);
-            across(page, at(span[0], flat.high.y), at(span[1], flat.high.y), y, &length(deep, units));
+            let hold = if index == 0 && spans.len() > 1 { Hold::End } else { Hold::Start };
+            across_held(page, at(span[0], flat.high.y), at(span[1], flat.high.y), y, &length(deep, units), hold);
         }
     }
     let mut y = bottom + STEP;
@@ -126,7 +128,8 @@ fn dimensions(
     {
         let thick = kept.z[1] - kept.z[0];
         let ends = [at(kept.z[0], flat.low.y), at(kept.z[1], flat.low.y)];
-        across(page, ends[0], ends[1], y, &length(thick, units));
+        let hold = if kept.z[0] > 0.0 { Hold::Start } else { Hold::End };
+        across_held(page, ends[0], ends[1], y, &length(thick, units), hold);
         y += STEP;
     }
     across(page, at(0.0, flat.low.y), at(part.depth, flat.low.y), y, &length(part.depth, units));
@@ -134,21 +137,26 @@ fn dimensions(
         let half = 0.5 * fitted.diameter[0];
         let z = fitted.z[0];
         let x = at(0.0, 0.0)[0] - 2.0 * STEP;
-        let class = fitted.class.as_deref().map_or_else(String::new, |class| format!(" {class}"));
-        let words = format!("Ø{}{class}", bore(fitted.diameter[0], units));
-        upright(page, at(z, v + half), at(z, v - half), x, &words);
+        upright_beside(page, at(z, v + half), at(z, v - half), x, &diameter_words(fitted, units), Hold::End);
     }
     if let Some(web) = hinge.steps.iter().find(|step| step.kind == StepKind::Web) {
         let half = 0.5 * web.diameter[0];
         let x = at(part.depth, 0.0)[0] + 1.5 * STEP;
-        upright(
+        upright_beside(
             page,
             at(web.z[1], v + half),
             at(web.z[1], v - half),
             x,
             &format!("Ø{}", length(web.diameter[0], units)),
+            Hold::Start,
         );
     }
+}
+
+/// "Ø22.000 N7".
+fn diameter_words(step: &BoreStep, units: Units) -> String {
+    let class = step.class.as_deref().map_or_else(String::new, |class| format!(" {class}"));
+    format!("Ø{}{class}", bore(step.diameter[0], units))
 }
 
 /// What is pressed in, and how.
@@ -156,6 +164,11 @@ fn fit_words(part: &Part, project: &Project) -> Vec<String> {
     let units = project.units();
     let mut found = Vec::new();
     let Some(hinge) = part.hinges.first() else { return found };
+    if let Some((step, limits)) = hinge.fitted().and_then(|step| Some((step, step.limits?))) {
+        let [upper, lower] = [limits.upper, limits.lower].map(|by| limit(by, units));
+        let what = if step.kind == StepKind::Seat { "Seats" } else { "Pin bores" };
+        found.push(format!("{what} {}, {upper} / {lower}.", diameter_words(step, units)));
+    }
     if let Some(bearing) = &hinge.bearing {
         let faces: Vec<&str> = hinge.pressed_from.iter().map(|mouth| mouth.words()).collect();
         found.push(format!("Bearing {}, pressed in from the {}.", bearing.name, faces.join(" and the ")));

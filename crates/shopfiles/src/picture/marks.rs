@@ -36,7 +36,8 @@ pub(super) fn draw(canvas: &mut Canvas, sheet: &Window, marks: &[Mark]) {
                     canvas.page_line((end.0, end.1 + 3.0), (end.0, y + 4.0), thin);
                 }
                 canvas.dimension((from.0, y), (to.0, y), QUIET);
-                let place = (0.5 * (from.0 + to.0), y + BASE);
+                // Above its line, which it leaves whole.
+                let place = (0.5 * (from.0 + to.0), y - BASE);
                 canvas.text(place, text, Lettering::new(SMALL, INK).held(Anchor::Middle));
             }
         }

@@ -26,7 +26,7 @@ use operations::{Operation, plan};
 /// # Errors
 /// A sentence where the PDF writer refuses.
 pub fn set_up_sheets(job: &Job) -> Result<Vec<u8>, String> {
-    pdf(&format!("{}: set-up sheets", job.project.title()), &pages(job.project, job.analysis, job.parts))
+    pdf(job.project, "set-up sheets", &pages(job.project, job.analysis, job.parts))
 }
 
 /// Its sheets, those of each part numbered among themselves.

@@ -23,8 +23,14 @@ pub const FIGURE: Style = Style::BODY;
 /// From one dimension line to the next, mm.
 pub const STEP: f64 = 8.0;
 
-/// A dimension from left to right, its line at height `y`.
+/// A dimension from left to right, its line at height `y`; a figure that finds no room on it stands at
+/// its right.
 pub fn across(page: &mut Page, from: Place, to: Place, y: f64, words: &str) {
+    across_held(page, from, to, y, words, Hold::Start);
+}
+
+/// Likewise; a figure that finds no room on it stands at its right (held at the start) or at its left.
+pub fn across_held(page: &mut Page, from: Place, to: Place, y: f64, words: &str, hold: Hold) {
     let [from, to] = if from[0] <= to[0] { [from, to] } else { [to, from] };
     for [x, start] in [from, to] {
         let away = (y - start).signum();
@@ -40,14 +46,32 @@ pub fn across(page: &mut Page, from: Place, to: Place, y: f64, words: &str) {
         page.text([0.5 * (left + right), y - LIFT], Hold::Middle, words, FIGURE);
     } else {
         // Beside it, above the line carried on.
-        let start = right + if inside { 0.0 } else { TAIL };
-        page.line(&[[start, y], [start + width + 2.0, y]], Pen::THIN);
-        page.text([start + 1.5, y - LIFT], Hold::Start, words, FIGURE);
+        let tail = if inside { 0.0 } else { TAIL };
+        let (start, away) = if hold == Hold::End { (left - tail, -1.0) } else { (right + tail, 1.0) };
+        page.line(&[[start, y], [start + away * (width + 2.0), y]], Pen::THIN);
+        page.text([start + 1.5 * away, y - LIFT], hold, words, FIGURE);
     }
 }
 
-/// A dimension up and down, its line at `x`.
+/// A dimension up and down, its line at `x`; a figure that finds no room on it stands above.
 pub fn upright(page: &mut Page, from: Place, to: Place, x: f64, words: &str) {
+    if let Some(start) = upright_line(page, from, to, x, words) {
+        let width = FIGURE.width(words);
+        page.line(&[[x, start], [x, start - width - 2.0]], Pen::THIN);
+        page.text_upwards([x - LIFT, start - 1.5], Hold::Start, words, FIGURE);
+    }
+}
+
+/// Likewise; a figure that finds no room on it lies at its left (held at the end) or at its right.
+pub fn upright_beside(page: &mut Page, from: Place, to: Place, x: f64, words: &str, hold: Hold) {
+    if upright_line(page, from, to, x, words).is_some() {
+        let away = if hold == Hold::End { -1.5 } else { 1.5 };
+        page.text([x + away, 0.5 * (from[1] + to[1] + FIGURE.capital)], hold, words, FIGURE);
+    }
+}
+
+/// The lines, and the figure where it has room on them; else the upper end of the line.
+fn upright_line(page: &mut Page, from: Place, to: Place, x: f64, words: &str) -> Option<f64> {
     let [from, to] = if from[1] <= to[1] { [from, to] } else { [to, from] };
     for [start, y] in [from, to] {
         let away = (x - start).signum();
@@ -61,11 +85,9 @@ pub fn upright(page: &mut Page, from: Place, to: Place, x: f64, words: &str) {
     arrows(page, [x, top], [x, bottom], inside);
     if width + 1.0 <= bottom - top {
         page.text_upwards([x - LIFT, 0.5 * (top + bottom)], Hold::Middle, words, FIGURE);
-    } else {
-        let start = top - if inside { 0.0 } else { TAIL };
-        page.line(&[[x, start], [x, start - width - 2.0]], Pen::THIN);
-        page.text_upwards([x - LIFT, start - 1.5], Hold::Start, words, FIGURE);
+        return None;
     }
+    Some(top - if inside { 0.0 } else { TAIL })
 }
 
 /// The line with its arrows, pointing outwards from between the ends or inwards from beyond them.

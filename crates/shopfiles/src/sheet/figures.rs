@@ -27,6 +27,16 @@ pub fn length(mm: f64, units: Units) -> String {
     }
 }
 
+/// As finely as [`length`], but always decimal and without a mark: for tables whose figures are keyed in.
+/// Where a project is in feet and inches, in inches, which the table has to say.
+#[must_use]
+pub fn decimal(mm: f64, units: Units) -> String {
+    match units {
+        Units::Millimetre => fixed(mm, 2),
+        Units::Inch | Units::FeetInch => fixed(mm / MM_PER_INCH, 3),
+    }
+}
+
 /// A bore, or how far it is from another: to 0.001 mm or 0.0001 in, never a fraction.
 #[must_use]
 pub fn bore(mm: f64, units: Units) -> String {

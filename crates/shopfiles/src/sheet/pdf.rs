@@ -1,19 +1,22 @@
-//! Pages as a PDF file. The same pages give the same bytes: no date, no random number.
+//! Pages as a PDF file. The same pages give the same bytes: no clock, no random number.
 
 use krilla::color::rgb;
 use krilla::geom::{PathBuilder, Point, Transform};
-use krilla::metadata::Metadata;
+use krilla::metadata::{DateTime, Metadata};
 use krilla::num::NormalizedF32;
 use krilla::page::PageSettings;
 use krilla::paint::{Fill, FillRule, Stroke, StrokeDash};
 use krilla::surface::Surface;
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 use krilla::{Data, Document};
+use overarm_solver::Project;
 
+use super::frame::People;
 use super::page::{Mark, Page, Text};
 use super::path::{Path, Place, Step};
 use super::pen::{Colour, Pen};
 use super::typeface::{advance, glyph_number};
+use crate::issue_date::parts_of;
 use crate::picture::{TYPEFACE_BOLD, TYPEFACE_REGULAR};
 
 /// Points of a PDF in a millimetre.
@@ -21,15 +24,19 @@ const POINTS: f64 = 72.0 / 25.4;
 /// A quarter turn, degrees clockwise on a page with y down.
 const UPWARDS_DEG: f32 = -90.0;
 
-/// The file.
+/// The file with the sheets of a project, `what` they are. It is dated as they are where that is a date.
 ///
 /// # Errors
 /// A sentence where the writer refuses what it is given.
-pub fn pdf(title: &str, pages: &[Page]) -> Result<Vec<u8>, String> {
+pub fn pdf(project: &Project, what: &str, pages: &[Page]) -> Result<Vec<u8>, String> {
     let fonts = Fonts::new()?;
     let mut document = Document::new();
-    document
-        .set_metadata(Metadata::new().title(title.to_owned()).creator("Overarm".to_owned()).language("en".to_owned()));
+    let title = format!("{}: {what}", project.title());
+    let named = Metadata::new().title(title).creator("Overarm".to_owned()).language("en".to_owned());
+    document.set_metadata(match parts_of(&People::of(project).date) {
+        Some((year, month, day)) => named.creation_date(DateTime::new(year).month(month).day(day)),
+        None => named,
+    });
     for page in pages {
         let size = PageSettings::from_wh(points(page.paper.width), points(page.paper.height));
         let mut sheet = document.start_page_with(size.ok_or("a sheet without size")?);
@@ -147,21 +154,25 @@ mod tests {
     use super::super::paper::Paper;
     use super::super::typeface::Style;
     use super::*;
+    use crate::issue_date::dated;
 
     #[test]
     fn the_same_pages_give_the_same_bytes_with_size_and_typeface_in_them() {
-        let made = || {
+        let made = |date| {
             let mut page = Page::new(Paper::A4);
             page.draw(Path::circle([100.0, 100.0], 11.0), Pen::CENTRE);
             page.text([20.0, 20.0], Hold::Start, "Ø22 N7 −0.007", Style::BODY);
             page.text_upwards([20.0, 90.0], Hold::Start, "upwards", Style::HEAD);
-            pdf("Küche", &[page]).unwrap()
+            pdf(&dated(&crate::parts_dxf::tests::demo(), date), "drawings", &[page]).unwrap()
         };
-        let bytes = made();
-        assert_eq!(bytes, made());
+        let bytes = made(None);
+        assert_eq!(bytes, made(None));
         let text = String::from_utf8_lossy(&bytes);
         assert!(text.contains("/MediaBox[0 0 595.2756 841.8898]"), "A4 in points");
         assert!(text.contains("B612"), "the typeface is inside");
         assert!(!text.contains("CreationDate"), "no clock");
+        let bytes = made(Some("2026-11-25"));
+        assert_eq!(bytes, made(Some("2026-11-25")));
+        assert!(String::from_utf8_lossy(&bytes).contains("/CreationDate(D:20261125"), "the date of issue");
     }
 }

@@ -99,7 +99,8 @@ mod tests {
         let project: Project = serde_json::from_str(text).expect("a project");
         let lift = Lift::new(&project);
         let analysis = crate::analyse(&project, &crate::Options { poses: 2, swept: false });
-        let tolerances = [0.02, 0.02, 0.02, 0.02, 0.03, 0.03, 0.03, 0.03];
+        // So small that a shift's second order is nothing beside its slope.
+        let tolerances = [2e-4, 2e-4, 2e-4, 2e-4, 3e-4, 3e-4, 3e-4, 3e-4];
         for s in [0.0, 0.35, 0.8] {
             let pose = analysis.pose_at(s);
             let found = CornerAreas::new(&lift, &pose, &tolerances).expect("it moves");
@@ -118,7 +119,7 @@ mod tests {
                 for (index, corner) in lift.panel.corners().into_iter().enumerate() {
                     let shift = closed.at(corner) - found.corners[index];
                     let reach = reach(&found.outlines[index], shift);
-                    assert!(reach < 1.02, "{shift:?} is {reach} of the way to the rim at {s}");
+                    assert!(reach < 1.01, "{shift:?} is {reach} of the way to the rim at {s}");
                     nearest_to_rim = nearest_to_rim.max(reach);
                 }
             }

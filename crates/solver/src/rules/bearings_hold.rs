@@ -18,7 +18,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     };
     let joints = project.joints.as_ref();
     let Some(wanted) = joints.and_then(|joints| joints.bearing.as_ref()) else {
-        return unknown("No bearing is given: add joints.bearing, a designation or its own figures.");
+        return unknown("No bearing is given: add its designation or its own figures (joints.bearing).");
     };
     let Some(bearing) = Bearing::wanted(wanted) else {
         return unknown("The bearing is in no list here: give its own bore, outside, width and static rating.");

@@ -53,8 +53,8 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let Some(worst) = looks.first() else { return RuleFinding::unknown(Rule::CanBeMade) };
     if worst.margin >= 0.0 && known_bore(project).is_none() {
         return RuleFinding::unknown(Rule::CanBeMade).saying(
-            "No bearing is given that is known here, so the seats are not: add joints.bearing, a designation or its own \
-             sizes. Nothing else speaks against making the parts.",
+            "No bearing is given that is known here, so the seats are not: add a designation or its own sizes \
+             (joints.bearing). Nothing else speaks against making the parts.",
         );
     }
     let failing: Vec<String> =
@@ -92,7 +92,7 @@ fn nothing_to_make(project: &Project) -> Option<RuleFinding> {
     }
     if bars.cutter_diameter() <= 0.0 {
         return failing(
-            "A cutter of 0 mm cuts nothing. Give bars.cutter_diameter the cutter for inside corners.".into(),
+            "A cutter of 0 mm cuts nothing. Give the cutter for inside corners (bars.cutter_diameter).".into(),
         );
     }
     None
@@ -152,7 +152,11 @@ fn around_hinge(part: &Part, hinge: &HingeBore, at: Option<Point>, units: Units)
                 "At the {place} the wanted span lets each bearing stand {} out of its face.",
                 show_length(width - hinge.seat_depth, units)
             );
-            add(hinge.seat_depth - width, text, "Make joints.bearing_span smaller, or the bar deeper.");
+            add(
+                hinge.seat_depth - width,
+                text,
+                "Set the bearings closer together (joints.bearing_span), or take a deeper bar.",
+            );
         }
     }
     // From each face that it is cut from; a pin bore from whichever is free.
@@ -222,7 +226,11 @@ fn around_screws(part: &Part, units: Units) -> Vec<Look> {
                 hinge.name,
                 show_length(wanted, units)
             );
-            add(wall - wanted, text, "Change fixings.spacing or fixings.edge.");
+            add(
+                wall - wanted,
+                text,
+                "Change the screws' spacing or the first one's distance from the end (fixings.spacing, fixings.edge).",
+            );
         }
         let reach = DRILL_REACH * hole.diameter;
         if hole.length() > reach {
@@ -269,7 +277,7 @@ fn of_cutter(project: &Project, analysis: &Analysis, parts: &[Part]) -> Vec<Look
                     arm.part().words(),
                     show_length(wide, units)
                 ),
-                help: "Give bars.cutter_diameter a smaller one.",
+                help: "Take a smaller cutter for inside corners (bars.cutter_diameter).",
                 place: format!("half laps of the {}", arm.part().words()),
                 at: None,
             });

@@ -29,7 +29,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     }
     if least.ratio.is_infinite() {
         let missing = if crate::parts::known_bore(project).is_none() {
-            " No bearing is given, so friction is taken as 0: give joints.bearing"
+            " No bearing is given, so friction is taken as 0: give one (joints.bearing)"
         } else {
             " Friction is given as 0"
         };

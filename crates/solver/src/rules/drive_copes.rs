@@ -22,14 +22,14 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         (_, None) => return unknown("The strap has no straight run.".into()),
     };
     let Some(motor) = &drive.motor else {
-        return unknown("No motor is given: add drive.motor with torque, rpm, ratio and efficiency.".into());
+        return unknown("No motor is given: add its torque, speed, ratio and efficiency (drive.motor).".into());
     };
     let gear = match Gear::of(motor) {
         Ok(gear) => gear,
         Err(refused) => return unknown(refused.sentence()),
     };
     let Some(given) = motor.torque else {
-        return unknown("The motor's torque is not given: add drive.motor.torque.".into());
+        return unknown("The motor's torque is not given (drive.motor.torque).".into());
     };
     let (lift, travel) = (&analysis.lift, &analysis.travel);
     let at_drum = |walked: f64| {

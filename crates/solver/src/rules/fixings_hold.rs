@@ -9,6 +9,9 @@ use crate::sideways::PUSH_N;
 use crate::units::{number, show_length};
 
 pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
+    if let Some(beside) = sets_beside_the_panel(project) {
+        return beside;
+    }
     let unknown = |text: String| RuleFinding::unknown(Rule::FixingsHold).saying(text);
     if let Err(missing) = &analysis.forces {
         return unknown(missing.sentence());
@@ -39,6 +42,20 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
             percent(worst.s),
             number(holds, 0)
         ))
+}
+
+/// Panel bars that are not wholly behind the panel have nothing to be screwed to.
+fn sets_beside_the_panel(project: &Project) -> Option<RuleFinding> {
+    let (spacing, units) = (project.set_spacing(), project.units());
+    let free = project.panel.width - project.bars.panel_bar.depth - spacing;
+    (free < 0.0).then(|| {
+        RuleFinding::with_margin(Rule::FixingsHold, 0.5 * free, "mm").at(0.0, "panel bars", &[]).saying(format!(
+            "Each panel bar stands {} beyond the panel, which is {} wide; the sets stand {} apart. Move them together.",
+            show_length(-0.5 * free, units),
+            show_length(project.panel.width, units),
+            show_length(spacing, units)
+        ))
+    })
 }
 
 #[cfg(test)]
@@ -83,6 +100,18 @@ mod tests {
             unpushed.filter_map(|screw| holding.safety(screw.tension, screw.shear)).fold(f64::INFINITY, f64::min);
         let margin = pushed.margin.expect("it is known");
         assert!(margin > 0.0 && margin + 1.0 < 0.95 * least, "{margin} against {least}");
+    }
+
+    #[test]
+    fn sets_wider_than_the_panel_have_nothing_to_hold() {
+        let mut project = complete();
+        project.bars.set_spacing = Some(project.panel.width);
+        let analysis = analyse(&project, &Options { poses: 2, swept: false });
+        let found = check(&project, &analysis);
+        let beyond = found.margin.expect("a margin") + 0.5 * project.bars.panel_bar.depth;
+        assert!(found.holds == Some(false) && beyond.abs() < 1e-9, "{beyond}");
+        project.bars.set_spacing = Some(project.panel.width - project.bars.panel_bar.depth - 1.0);
+        assert_eq!(sets_beside_the_panel(&project), None);
     }
 
     #[test]

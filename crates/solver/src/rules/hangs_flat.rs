@@ -40,7 +40,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let by_gap = if gap.is_some() { 1.0 - size / limit.max(f64::MIN_POSITIVE) } else { f64::INFINITY };
     let near = angle < NEAR_DEG || size > NEAR_SHARE * limit || gap.as_ref().is_some_and(|gap| gap.doubtful);
     let gap_text = gap.map_or_else(
-        || " Errors of parts are not known: give tolerances.length and tolerances.offset.".into(),
+        || " Errors of parts are not known: give the tolerances of centre distances and pivot offsets (tolerances.length, tolerances.offset).".into(),
         |gap| gap.text,
     );
     // The worse of both, each by its own limit; a gap that never closes is the worst.
@@ -193,7 +193,9 @@ mod tests {
     fn without_tolerances_the_angle_decides() {
         let found = found(&board(), Some(100));
         assert_eq!((found.holds, found.unit), (Some(true), "deg"));
-        assert!((found.margin.expect("a margin") - 14.803_421).abs() < 1e-5 && found.text.contains("give tolerances"));
+        assert!(
+            (found.margin.expect("a margin") - 14.803_421).abs() < 1e-5 && found.text.contains("give the tolerances")
+        );
     }
 
     /// Lengths within ±0.02 mm, offsets within ±0.03: root of the sum of squares of 0.02 × (24.92,

@@ -201,6 +201,30 @@ impl RuleFinding {
     fn saying(self, text: impl Into<String>) -> Self {
         Self { text: text.into(), ..self }
     }
+
+    /// The sentences without the names that fields have in a project file, which stand in
+    /// parentheses for whoever edits one: for windows and paper.
+    #[must_use]
+    pub fn without_field_names(&self) -> String {
+        let mut plain = String::with_capacity(self.text.len());
+        let mut rest = self.text.as_str();
+        while let Some((before, behind)) = rest.split_once(" (") {
+            plain.push_str(before);
+            rest = behind;
+            match behind.split_once(')').filter(|(inside, _)| inside.split(", ").all(is_field)) {
+                Some((_, after)) => rest = after,
+                None => plain.push_str(" ("),
+            }
+        }
+        plain + rest
+    }
+}
+
+/// Whether a word is the path of a field, as `drive.motor.torque`.
+fn is_field(word: &str) -> bool {
+    let names = || word.split('.');
+    let is_name = |name: &str| !name.is_empty() && name.chars().all(|c| c.is_ascii_lowercase() || c == '_');
+    names().count() > 1 && names().all(is_name)
 }
 
 /// Every rule, in order.
@@ -219,4 +243,43 @@ pub(crate) fn judged_anew(project: &Project, analysis: &Analysis, anew: &[Rule])
 /// A fraction of the travel as people read it.
 pub(crate) fn percent(s: f64) -> String {
     format!("{:.0} %", 100.0 * s)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn people_are_not_told_names_of_fields() {
+        let plain = |text: &str| RuleFinding::unknown(Rule::Winds).saying(text).without_field_names();
+        assert_eq!(plain("No motor is given (drive.motor): add it."), "No motor is given: add it.");
+        assert_eq!(plain("Give both (tolerances.length, tolerances.offset)."), "Give both.");
+        let others = "The lowest point (panel) is free (1.5 mm). (It is near.) It ends with (";
+        assert_eq!(plain(others), others);
+    }
+
+    #[test]
+    fn what_a_rule_misses_is_told_in_words() {
+        let text = include_str!("../../../../demo/chapel-hatch.overarm.json");
+        let full: Project = serde_json::from_str(text).expect("the demo is a project");
+        let spoiled: [fn(&mut Project); 4] = [
+            |project| project.joints = None,
+            |project| project.tolerances = None,
+            |project| project.fixings = None,
+            |project| project.drive.iter_mut().for_each(|drive| (drive.motor, drive.strap_limit) = (None, None)),
+        ];
+        for spoil in spoiled {
+            let mut project = full.clone();
+            spoil(&mut project);
+            let analysis = crate::analyse(&project, &crate::Options { poses: 2, swept: false });
+            for finding in &analysis.rules {
+                let plain = finding.without_field_names();
+                let field = plain
+                    .split([' ', ',', ';', ':', '(', ')'])
+                    .map(|word| word.trim_end_matches('.'))
+                    .find(|word| is_field(word));
+                assert_eq!(field, None, "{plain}");
+            }
+        }
+    }
 }

@@ -15,14 +15,18 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     };
     if let Some(missing) = errors.no_pair {
         return unknown(match missing {
-            NoPair::Tolerances => "How exact the parts are is not given: add tolerances.length and tolerances.offset.",
-            NoPair::Bearing => "No bearing is given: add joints.bearing, or it is not known what force binds.",
+            NoPair::Tolerances => {
+                "How exact the parts are is not given: add the tolerances of centre distances and pivot offsets (tolerances.length, tolerances.offset)."
+            }
+            NoPair::Bearing => "No bearing is given (joints.bearing), so it is not known what force binds.",
             NoPair::Masses => "A bar's mass is not known: give its mass, or one of the materials listed.",
             NoPair::Motion => "The lift does not move, or all its pivots are in line somewhere.",
         });
     }
     let Some(pair) = &errors.pair else {
-        return unknown("How exact the parts are is not given: add tolerances.length and tolerances.offset.");
+        return unknown(
+            "How exact the parts are is not given: add the tolerances of centre distances and pivot offsets (tolerances.length, tolerances.offset).",
+        );
     };
     let s = errors.as_built.as_ref().and_then(|built| built.pair).map(|pair| pair.s);
     let s = pair.worst_s.or(s).unwrap_or_else(|| tightest(pair));

@@ -35,7 +35,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     };
     let Some(limit) = drive.strap_limit else {
         return unknown(&format!(
-            "The strap must pull {} N at {} of the travel: give drive.strap_limit, what it may carry.",
+            "The strap must pull {} N at {} of the travel: give what the strap may carry (drive.strap_limit).",
             number(worst, 0),
             percent(s)
         ));

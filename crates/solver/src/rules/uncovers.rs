@@ -8,14 +8,15 @@ use crate::units::{show_length, shows_as_nothing};
 
 pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let Some(wanted) = &project.room.uncover else {
-        return RuleFinding::unknown(Rule::Uncovers)
-            .saying("No height range to uncover is given: add room.uncover with its bottom and top.");
+        return RuleFinding::unknown(Rule::Uncovers).saying(
+            "No height range to uncover is given: add the bottom and top of what is behind the panel (room.uncover).",
+        );
     };
     let units = project.units();
     let name = wanted.name.as_deref().unwrap_or("opening");
     if wanted.top < wanted.bottom {
         return RuleFinding::with_margin(Rule::Uncovers, wanted.top - wanted.bottom, "mm").saying(format!(
-            "The top of the {name} ({}) lies under its bottom ({}): exchange room.uncover.top and bottom.",
+            "The top of the {name} ({}) lies under its bottom ({}): exchange them (room.uncover).",
             show_length(wanted.top, units),
             show_length(wanted.bottom, units)
         ));

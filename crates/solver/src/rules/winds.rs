@@ -23,7 +23,10 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let assumed = if drive.strap_width.is_some() {
         String::new()
     } else {
-        format!(" No strap_width is given: it is taken as a line at z {}.", show_length(drive.z(), project.units()))
+        format!(
+            " The strap's width is not given (drive.strap_width): it is taken as a line at z {}.",
+            show_length(drive.z(), project.units())
+        )
     };
     let Some(worst) = analysis.strap_clearances.first() else {
         return RuleFinding { holds: Some(true), unit: "mm", ..RuleFinding::unknown(Rule::Winds) }
@@ -80,12 +83,12 @@ fn help(worst: &StrapClearance) -> String {
             "Move the drum away from it, or take a thinner strap, fewer dead wraps or a smaller drum."
         }
         [PartName::Drum, PartName::Panel] => "Move the drum out of the panel's way.",
-        [PartName::Drum, _] => "Move the drum out of its way, or along the wall with drive.z.",
+        [PartName::Drum, _] => "Move the drum out of its way, or along the wall (drive.z).",
         [_, PartName::Room] => "Move the drum or the strap's end on the panel, so that the run goes past it.",
         [_, PartName::Panel] => {
             "Move the strap's end to the panel's edge or off its back, or the drum to the side on which the run leaves."
         }
-        _ => "Move the strap along the wall with drive.z, away from the bars.",
+        _ => "Move the strap along the wall, away from the bars (drive.z).",
     };
     format!(" {what}")
 }

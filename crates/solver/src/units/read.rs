@@ -10,6 +10,7 @@
 //!   subtract, leave spaces: `1 - 1/4`.
 //! - Feet may be followed by inches, with or without a mark, a space or a hyphen: `7'9`, `10'-6"`.
 //! - A sign at the start carries through all parts: `-1' 2"` is −14 in.
+//! - A slope may be a rise and a run, `1:12`, `1 in 12`, `1/12`, `25 %`; a bare number is degrees.
 //! - `+ − * /` and parentheses compute exactly; a length times a length is refused.
 
 use super::exact::Exact;
@@ -116,6 +117,12 @@ fn tidy(text: &str) -> String {
     tidy.trim().replace("''", "\"")
 }
 
+/// Whether a text is a number without anything else.
+fn is_plain(text: &str) -> bool {
+    let text = text.trim();
+    !text.is_empty() && text.chars().all(char_of_number)
+}
+
 /// A slope by rise and run, in degrees; none where it is not written so.
 fn rise_per_run(tidy: &str, units: Units) -> Result<Option<f64>, Unreadable> {
     let (rise, run) = if let Some(share) = tidy.strip_suffix('%') {
@@ -126,6 +133,8 @@ fn rise_per_run(tidy: &str, units: Units) -> Result<Option<f64>, Unreadable> {
         }
         (rise.to_owned(), run.to_owned())
     } else if let Some((rise, run)) = tidy.split_once("in").filter(|(_, run)| run.trim().starts_with(char_of_number)) {
+        (rise.to_owned(), run.to_owned())
+    } else if let Some((rise, run)) = tidy.split_once('/').filter(|(rise, run)| is_plain(rise) && is_plain(run)) {
         (rise.to_owned(), run.to_owned())
     } else {
         return Ok(None);
@@ -743,7 +752,18 @@ mod tests {
         assert!(angle("1:12").is_err() && angle("3 in").is_err() && angle("7'").is_err());
         let slope = |text| read(text, Quantity::Slope, Units::Millimetre);
         let twelfth = (1.0_f64 / 12.0).atan().to_degrees();
-        for text in ["1:12", "1 : 12", "1 in 12", "1in12", "1/2:6", "1\" : 12\"", "100 mm : 1200 mm", "-1:-12"] {
+        for text in [
+            "1:12",
+            "1 : 12",
+            "1 in 12",
+            "1in12",
+            "1/12",
+            "1 / 12",
+            "1/2:6",
+            "1\" : 12\"",
+            "100 mm : 1200 mm",
+            "-1:-12",
+        ] {
             if text == "-1:-12" {
                 assert!(slope(text).is_err());
             } else {

@@ -140,17 +140,24 @@ pub fn show_fine(mm: f64, units: Units) -> String {
 
 /// Whether a length is shown as nothing: "touches" says more than "by 0.00 mm".
 #[must_use]
-pub(crate) fn shows_as_nothing(mm: f64, units: Units) -> bool {
+pub fn shows_as_nothing(mm: f64, units: Units) -> bool {
     show_length(mm, units) == show_length(0.0, units)
 }
 
 /// A rule's margin with its sign and unit; `unit` as in a finding: `"mm"`, `"deg"`, `"N"`, `""`.
 #[must_use]
 pub fn show_signed_margin(margin: f64, unit: &str, units: Units) -> String {
+    // Less than this is rounding, mm.
+    const NOTHING: f64 = 1e-6;
     let text = match unit {
+        // Of a margin that is hardly there, the small figures, and never less than one of them.
+        "mm" if margin.abs() > NOTHING && shows_as_nothing(margin, units) => {
+            let least = if units == Units::Millimetre { 1e-3 } else { 1e-4 * MM_PER_INCH };
+            show_fine(margin.signum() * margin.abs().max(least), units)
+        }
         "mm" => show_length(margin, units),
         "deg" => format!("{}°", number(margin, if margin.abs() < 1.0 { 3 } else { 1 })),
-        "" => number(margin, 2),
+        "" => number(margin, if margin.abs() < 9.995 { 2 } else { 0 }),
         other => format!("{} {other}", number(margin, 1)),
     };
     if text.starts_with('−') { text } else { format!("+{text}") }
@@ -232,6 +239,10 @@ mod tests {
     #[test]
     fn margins_carry_their_sign() {
         assert_eq!(show_signed_margin(-2.1, "mm", Units::Millimetre), "−2.10 mm");
+        assert_eq!(show_signed_margin(-0.0021, "mm", Units::Millimetre), "−0.002 mm");
+        assert_eq!(show_signed_margin(-0.0001, "mm", Units::Millimetre), "−0.001 mm");
+        assert_eq!(show_signed_margin(1e-9, "mm", Units::Millimetre), "+0.00 mm");
+        assert_eq!(show_signed_margin(-0.001, "mm", Units::FeetInch), "−0.0001 in");
         assert_eq!(show_signed_margin(14.8, "deg", Units::Millimetre), "+14.8°");
         assert_eq!(show_signed_margin(0.0567, "deg", Units::Millimetre), "+0.057°");
     }

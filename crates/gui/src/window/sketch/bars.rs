@@ -3,7 +3,7 @@
 //! Seen from outside the set: the outer half lies nearest to the eye.
 
 use egui::Color32;
-use overarm_shopfiles::drawing::chords;
+use overarm_shopfiles::drawing::{chords, is_within};
 use overarm_solver::{Analysis, BarSolid, Layer, LayerShape, Lift, PartName, Point, Pose, Vertex};
 
 use super::pen::{LineKind, Pen};
@@ -107,16 +107,6 @@ fn distance(outline: &[Point], place: Point) -> f64 {
         (place - (from + edge * share)).norm()
     };
     edges.map(to_edge).fold(f64::INFINITY, f64::min)
-}
-
-/// Even-odd.
-fn is_within(outline: &[Point], place: Point) -> bool {
-    let edges = outline.iter().zip(outline.iter().cycle().skip(1));
-    let crossed = edges.filter(|(from, to)| {
-        (from.y > place.y) != (to.y > place.y)
-            && place.x < from.x + (to.x - from.x) * (place.y - from.y) / (to.y - from.y)
-    });
-    crossed.count() % 2 == 1
 }
 
 /// A piece of a bar in the side view, arcs as chords that cannot be told from them on the screen.

@@ -1,7 +1,7 @@
 //! Places to look at: where the fold stops, and what the picked rule is about.
 
 use egui::{Align2, Color32, Shape, Stroke, vec2};
-use overarm_solver::{Analysis, Lift, PartName, Point, Pose, Project, Rule, RuleFinding, show_length};
+use overarm_solver::{Analysis, Lift, PartName, Point, Pose, Project, Rule, RuleFinding, StopKind, show_length};
 
 use super::dimension;
 use super::lift::stadium;
@@ -13,6 +13,9 @@ use crate::window::theme::small;
 /// the lower arm.
 const AT_POSE: f64 = 0.01;
 
+/// How far a contact may lie behind parked and be at it, radians: what a travel is typed to.
+const BEYOND: f64 = 0.1 * std::f64::consts::PI / 180.0;
+
 /// Lights the faces that stop the fold when they touch; before, marks the place.
 pub fn draw_stop(pen: &Pen, project: &Project, analysis: &Analysis, pose: &Pose) {
     let Some(contact) = &analysis.stop.contact else { return };
@@ -20,11 +23,17 @@ pub fn draw_stop(pen: &Pen, project: &Project, analysis: &Analysis, pose: &Pose)
     let touch = if has_face { nalgebra::center(&contact.points[0], &contact.points[1]) } else { contact.points[1] };
     let at = pen.at(touch);
     if (contact.pose.s - pose.s).abs() <= AT_POSE {
-        let colour = analysis
-            .rules
-            .iter()
-            .find(|finding| finding.rule == Rule::StopsOnFold)
-            .map_or(pen.palette.ink, |finding| Standing::of(finding).colour(&pen.palette));
+        // A contact that lies beyond the travel asked for is not reached.
+        let beyond = contact.turn.abs() - analysis.travel.turn.abs() > BEYOND;
+        let colour = if beyond {
+            pen.palette.quiet
+        } else {
+            analysis
+                .rules
+                .iter()
+                .find(|finding| finding.rule == Rule::StopsOnFold)
+                .map_or(pen.palette.ink, |finding| Standing::of(finding).colour(&pen.palette))
+        };
         pen.painter.circle_filled(at, REACH, colour.gamma_multiply(0.15));
         pen.painter.circle_stroke(at, REACH, Stroke::new(1.5, colour));
         if has_face {
@@ -37,14 +46,20 @@ pub fn draw_stop(pen: &Pen, project: &Project, analysis: &Analysis, pose: &Pose)
             }
         }
         let [first, second] = contact.parts.map(PartName::words);
-        let how = analysis.stop.kind.map_or_else(String::new, |kind| format!(", {}", kind.words()));
+        // The parts of the others say it already.
+        let says_more = |kind: &StopKind| matches!(kind, StopKind::NoseOnFlank | StopKind::Land | StopKind::Shoulder);
+        let how = analysis.stop.kind.filter(says_more).map_or_else(String::new, |kind| format!(", {}", kind.words()));
         let length = |mm: f64| show_length(mm, project.units());
         let line = match analysis.stop.line_length {
             Some(depth) if has_face => format!(", a face of {} × {}", length(analysis.stop.face), length(depth)),
             Some(depth) => format!(", a line of {}", length(depth)),
             None => String::new(),
         };
-        let text = format!("{first} touches {second}{how}{line}");
+        let text = if beyond {
+            format!("{first} would touch {second} here, after {:.1}°", contact.turn.abs().to_degrees())
+        } else {
+            format!("{first} touches {second}{how}{line}")
+        };
         // Up and to the left lies the air under the ceiling; the panel is on the other side.
         pen.label(at + vec2(-14.0, -22.0), Align2::RIGHT_CENTER, &text, small(), colour);
     } else {

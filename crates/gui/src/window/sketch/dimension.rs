@@ -1,7 +1,7 @@
 //! A distance drawn as a dimension after ISO 129: line, arrowheads, figure.
 
 use egui::{Align, Align2, Color32, Pos2, Stroke, Vec2, vec2};
-use overarm_solver::{Analysis, Clearance, Point, Project, Rule, show_length};
+use overarm_solver::{Analysis, Clearance, Point, Project, Rule, show_length, shows_as_nothing};
 
 use super::pen::{NARROW, Pen};
 use crate::window::icons::paint_arrowhead;
@@ -94,7 +94,9 @@ fn draw_aside(pen: &Pen, project: &Project, places: [Point; 2], mm: f64, colour:
     let turn = if outside { -1.0 } else { 1.0 };
     paint_arrowhead(pen.painter, fixed, direction * turn, colour);
     paint_arrowhead(pen.painter, moving, -direction * turn, colour);
-    let text = if mm < 0.0 {
+    let text = if shows_as_nothing(mm, project.units()) {
+        "touches".to_owned()
+    } else if mm < 0.0 {
         format!("overlap {}", show_length(-mm, project.units()))
     } else {
         show_length(mm, project.units())

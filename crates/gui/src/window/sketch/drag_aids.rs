@@ -58,8 +58,6 @@ pub fn draw_map(pen: &Pen, map: &Map, what: &str) {
             }
         }
     }
-    let square = Rect::from_two_pos(at(0, 0), at(map.side, map.side));
-    pen.painter.rect_stroke(square, 0.0, Stroke::new(NARROW, palette.hairline), egui::StrokeKind::Middle);
     let words = match (map.holds_somewhere(), map.finished) {
         (true, true) => format!("Here {what}"),
         (true, false) => format!("Here {what}; being refined"),

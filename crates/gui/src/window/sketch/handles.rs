@@ -49,6 +49,9 @@ impl Scene<'_> {
     }
 }
 
+/// Rules that are called out beside a handle, at most: it and what is around it stay in sight.
+const MOST_CHANGED: usize = 4;
+
 /// Lets handles be dragged and nudged; returns what was asked for and paints them.
 pub fn show(ui: &Ui, pen: &Pen, session: &mut Session, all: &[Handle], hands: &mut Hands) -> Vec<Action> {
     let mut actions = Vec::new();
@@ -66,6 +69,10 @@ pub fn show(ui: &Ui, pen: &Pen, session: &mut Session, all: &[Handle], hands: &m
     let mut told = None;
     for (handle, response) in responses.iter().rev() {
         drag(ui, pen, *handle, response, &scene, &mut hands.hold, &mut actions);
+        // A press and its release may come within one frame.
+        if response.clicked() && !response.has_focus() {
+            response.request_focus();
+        }
         let nudged = nudge(ui, *handle, response, &mut actions);
         if nudged || (response.gained_focus() && !response.is_pointer_button_down_on()) {
             hands.by_keyboard = true;
@@ -76,10 +83,14 @@ pub fn show(ui: &Ui, pen: &Pen, session: &mut Session, all: &[Handle], hands: &m
         told = lines(*handle, response, session, &scene, hands.by_keyboard).map(|lines| (at, lines)).or(told);
     }
     if let Some((at, mut lines)) = told {
-        lines.extend(changed.into_iter().map(|changed| {
+        let more = changed.len().saturating_sub(MOST_CHANGED);
+        lines.extend(changed.into_iter().take(MOST_CHANGED).map(|changed| {
             let colour = if changed.holds { Tone::Holds } else { Tone::Fails };
             Line { colour, words: changed.words }
         }));
+        if more > 0 {
+            lines.push(Line { colour: Tone::Quiet, words: format!("and {more} more beside the drawing") });
+        }
         tell(pen, at, &lines);
     }
     actions
@@ -149,10 +160,15 @@ fn drag(
     let pointer = ui.input(|input| input.pointer.interact_pos());
     // With the space bar down the press belongs to the camera.
     let pressed = ui.input(|input| input.pointer.primary_pressed() && !input.key_down(Key::Space));
+    // Where it was pressed, which is not where the pointer is by now if it moves fast.
+    let origin = ui.input(|input| input.pointer.press_origin());
+    let on_it = |at: &Pos2| {
+        response.is_pointer_button_down_on()
+            || (response.rect.contains(*at) && ui.ctx().layer_id_at(*at) == Some(response.layer_id))
+    };
     if pressed
         && hold.is_none()
-        && response.is_pointer_button_down_on()
-        && let Some(at) = pointer
+        && let Some(at) = origin.filter(on_it)
     {
         let grab = scene.place(handle) - pen.view.mm_from_screen(at);
         *hold = Some(Hold { handle, grab, pressed_at: at, wanted: None });
@@ -356,7 +372,8 @@ fn where_it_is(handle: Handle) -> &'static str {
 /// Lines of text beside a handle, kept within the drawing.
 fn tell(pen: &Pen, at: Pos2, lines: &[Line]) {
     let palette = pen.palette;
-    let mut job = LayoutJob { wrap: egui::text::TextWrapping::wrap_at_width(340.0), ..LayoutJob::default() };
+    let wrap = (0.5 * pen.view.screen.width()).clamp(160.0, 340.0);
+    let mut job = LayoutJob { wrap: egui::text::TextWrapping::wrap_at_width(wrap), ..LayoutJob::default() };
     for (index, line) in lines.iter().enumerate() {
         let colour = line.colour.of(&palette);
         let text = if index > 0 { format!("\n{}", line.words) } else { line.words.clone() };
@@ -366,7 +383,10 @@ fn tell(pen: &Pen, at: Pos2, lines: &[Line]) {
     let galley = pen.painter.layout_job(job);
     let size = galley.size();
     let x = if at.x + 18.0 + size.x > screen.right() { at.x - 18.0 - size.x } else { at.x + 18.0 };
-    let y = (at.y - 18.0 - size.y).clamp(screen.top(), (screen.bottom() - size.y).max(screen.top()));
+    // Above the handle, or below it where there is no room, or beside it.
+    let (above, below) = (at.y - 18.0 - size.y, at.y + 18.0);
+    let y = if above >= screen.top() || below + size.y > screen.bottom() { above } else { below };
+    let y = y.clamp(screen.top(), (screen.bottom() - size.y).max(screen.top()));
     let place = Rect::from_min_size(Pos2::new(x.max(screen.left()), y), size);
     let edge = Stroke::new(1.0, lines.first().map_or(palette.accent, |line| line.colour.of(&palette)));
     pen.painter.rect(place.expand(4.0), 3.0, palette.paper, edge, egui::StrokeKind::Outside);

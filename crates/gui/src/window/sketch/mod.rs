@@ -249,15 +249,35 @@ fn extent(project: &Project, analysis: &Analysis, to: FitTo) -> (Point, Point) {
     if let Some(drive) = &project.drive {
         places.push(drive.drum_centre);
     }
+    let bound_by = |places: &[Point], pick: fn(f64, f64) -> f64, start: f64| {
+        places.iter().fold(Point::new(start, start), |so_far, place| {
+            Point::new(pick(so_far.x, place.x), pick(so_far.y, place.y))
+        })
+    };
+    let (least, greatest) =
+        (bound_by(&places, f64::min, f64::INFINITY), bound_by(&places, f64::max, f64::NEG_INFINITY));
+    places.extend(ceiling_near(project, least, greatest));
     if to == FitTo::Room {
         places.extend(Handle::all(project).into_iter().map(|handle| handle.place(project)));
         places.extend(project.room.solids.iter().flat_map(|solid| solid.outline.iter().copied()));
         places.extend(project.room.uncover.iter().filter_map(|uncover| uncover.eye));
     }
-    let bound = |pick: fn(f64, f64) -> f64, start: f64| {
-        places.iter().fold(Point::new(start, start), |so_far, place| {
-            Point::new(pick(so_far.x, place.x), pick(so_far.y, place.y))
-        })
+    (bound_by(&places, f64::min, f64::INFINITY), bound_by(&places, f64::max, f64::NEG_INFINITY))
+}
+
+/// Where the ceiling runs over a box, as far as it is so near that the box without it looks as if
+/// there were none.
+fn ceiling_near(project: &Project, least: Point, greatest: Point) -> Vec<Point> {
+    /// Of the box's height.
+    const NEAR: f64 = 0.35;
+    let reach = greatest.y + NEAR * (greatest.y - least.y);
+    let cut = |from: Point, to: Point, x: f64| {
+        let share = (x - from.x) / (to.x - from.x);
+        (0.0..=1.0).contains(&share).then(|| from + (to - from) * share)
     };
-    (bound(f64::min, f64::INFINITY), bound(f64::max, f64::NEG_INFINITY))
+    let edges = project.room.outline.windows(2).filter(|edge| (edge[1].x - edge[0].x).abs() > 1e-9);
+    let places = edges.flat_map(|edge| [least.x.max(0.0), greatest.x].map(|x| cut(edge[0], edge[1], x))).flatten();
+    let places: Vec<Point> = places.filter(|place| place.y <= reach).collect();
+    // What is seen anyway asks for no more room.
+    if places.iter().any(|place| place.y < greatest.y) { Vec::new() } else { places }
 }

@@ -161,8 +161,13 @@ impl Pen<'_> {
         const LINES: [f32; 7] = [0.0, -1.0, 1.0, -2.0, 2.0, -3.0, 3.0];
         let mut lettered = self.lettered.borrow_mut();
         let line = wanted.height() + 3.0;
+        let screen = self.view.screen;
+        let is_seen =
+            |place: &Rect| screen.y_range().contains(place.top()) && screen.y_range().contains(place.bottom());
         let is_free = |place: &Rect| lettered.iter().all(|other| !other.intersects(*place));
-        let moved = LINES.into_iter().map(|lines| wanted.translate(egui::vec2(0.0, lines * line))).find(is_free);
+        let places = || LINES.into_iter().map(|lines| wanted.translate(egui::vec2(0.0, lines * line)));
+        // Rather half behind the edge than over another text.
+        let moved = places().find(|place| is_seen(place) && is_free(place)).or_else(|| places().find(is_free));
         let place = moved.unwrap_or(wanted);
         lettered.push(place);
         place
