@@ -2,9 +2,9 @@
 //! and how far each dimension's error shifts the panel's corners at the pose shown.
 
 use egui::{Align2, Rect, Role, Sense, Stroke, Ui, UiBuilder, WidgetInfo, pos2, vec2};
-use egui_plot::{Bar, BarChart, LineStyle, Plot, VLine};
+use egui_plot::{Bar, BarChart, Line, LineStyle, Plot, PlotPoints, VLine};
 use overarm_solver::errors::one_set::tolerances_of;
-use overarm_solver::errors::{CornerAreas, Dimension, Histogram};
+use overarm_solver::errors::{CornerAreas, Dimension, Histogram, PairAt, PairFigures};
 use overarm_solver::units::number;
 use overarm_solver::{Analysis, Tolerances, show_fine};
 
@@ -50,6 +50,10 @@ pub fn show(ui: &mut Ui, of: PlotOf, session: &Session, analysis: &Analysis, col
             let said =
                 format!("Largest twist of {} pairs drawn: 95 % under {}", errors.draws.count, show(pair.twist_p95));
             histogram(ui, &pair.twist, &marks, &said, width, &show, palette);
+        }
+        PlotOf::PairOverTravel => {
+            let Some(pair) = &errors.pair else { return };
+            over_the_travel(ui, pair, session.travel(), width, &show, palette);
         }
         PlotOf::Sensitivity => {
             let Some(tolerances) = session.project().tolerances.as_ref().and_then(tolerances_of) else { return };
@@ -99,35 +103,19 @@ fn histogram(
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, said));
     let frame = Rect::from_min_size(place.min, vec2(width, HEIGHT));
     let mut inner = ui.new_child(UiBuilder::new().max_rect(frame));
-    Plot::new(("histogram", said))
-        .width(frame.width())
-        .height(frame.height())
-        .show_axes(false)
-        .show_grid(false)
-        .show_x(false)
-        .show_y(false)
-        .allow_zoom(false)
-        .allow_drag(false)
-        .allow_scroll(false)
-        .allow_boxed_zoom(false)
-        .allow_double_click_reset(false)
-        .set_margin_fraction(egui::Vec2::ZERO)
-        .show_background(false)
-        // Read, not pressed: no stop of the Tab key.
-        .sense(Sense::hover())
-        .show(&mut inner, |plot| {
-            plot.set_plot_bounds_x(range[0]..=range[1]);
-            plot.set_plot_bounds_y(0.0..=1.08 * f64::from(most));
-            plot.bar_chart(BarChart::new("counted", bars).allow_hover(false));
-            for mark in near() {
-                let (colour, style) = if mark.is_limit {
-                    (palette.fails, LineStyle::Dashed { length: 4.0 })
-                } else {
-                    (palette.ink, LineStyle::Dotted { spacing: 4.0 })
-                };
-                plot.vline(VLine::new("mark", mark.at).color(colour).width(1.5).style(style).allow_hover(false));
-            }
-        });
+    still(said, frame).show(&mut inner, |plot| {
+        plot.set_plot_bounds_x(range[0]..=range[1]);
+        plot.set_plot_bounds_y(0.0..=1.08 * f64::from(most));
+        plot.bar_chart(BarChart::new("counted", bars).allow_hover(false));
+        for mark in near() {
+            let (colour, style) = if mark.is_limit {
+                (palette.fails, LineStyle::Dashed { length: 4.0 })
+            } else {
+                (palette.ink, LineStyle::Dotted { spacing: 4.0 })
+            };
+            plot.vline(VLine::new("mark", mark.at).color(colour).width(1.5).style(style).allow_hover(false));
+        }
+    });
     let painter = ui.painter();
     painter.hline(frame.x_range(), frame.bottom(), Stroke::new(1.0, palette.hairline));
     let x_of = |value: f64| {
@@ -152,6 +140,84 @@ fn histogram(
         }
     }
     painter.galley(pos2(place.left(), frame.bottom() + 18.0), caption, palette.quiet);
+}
+
+/// What 95 % of pairs keep under at a travel, between the poses that were looked at.
+fn pair_at(pair: &PairFigures, travel: f64) -> Option<PairAt> {
+    let after = pair.poses.iter().position(|at| at.s >= travel).unwrap_or(pair.poses.len().checked_sub(1)?);
+    let (from, to) = (&pair.poses[after.saturating_sub(1)], &pair.poses[after]);
+    let share = if to.s > from.s { ((travel - from.s) / (to.s - from.s)).clamp(0.0, 1.0) } else { 0.0 };
+    let between = |of: fn(&PairAt) -> f64| of(from) + (of(to) - of(from)) * share;
+    let allowed = from.allowed_force.zip(to.allowed_force).map(|(from, to)| from + (to - from) * share);
+    Some(PairAt {
+        s: travel,
+        misfit: between(|at| at.misfit),
+        force: between(|at| at.force),
+        allowed_force: allowed,
+        twist: between(|at| at.twist),
+        yaw_deg: between(|at| at.yaw_deg),
+    })
+}
+
+/// Twist and misfit over the travel, and all figures at the pose shown.
+fn over_the_travel(
+    ui: &mut Ui,
+    pair: &PairFigures,
+    travel: f64,
+    width: f32,
+    show: &dyn Fn(f64) -> String,
+    palette: &Palette,
+) {
+    let Some(here) = pair_at(pair, travel) else { return };
+    let most = |of: fn(&PairAt) -> f64| pair.poses.iter().map(of).fold(0.0, f64::max);
+    let (twist, misfit) = (most(|at| at.twist), most(|at| at.misfit));
+    let top = 1.08 * twist.max(misfit).max(f64::MIN_POSITIVE);
+    let allowed = here.allowed_force.map_or_else(String::new, |allowed| format!(" ({} allowed)", number(allowed, 0)));
+    let said = format!(
+        "At {} % of the travel 95 % of pairs keep under: twist {}, misfit {}, force in the arms {} N{allowed}, yaw {}°.",
+        number(100.0 * travel, 0),
+        show(here.twist),
+        show(here.misfit),
+        number(here.force, 0),
+        number(here.yaw_deg, 3)
+    );
+    let names = format!("Solid: twist, up to {}. Dashed: misfit, up to {}.", show(twist), show(misfit));
+    let frame_and_text = ui.painter().layout(format!("{names}\n{said}"), small(), palette.ink, width);
+    let (place, response) = ui.allocate_exact_size(vec2(width, HEIGHT + 6.0 + frame_and_text.size().y), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, said.as_str()));
+    let frame = Rect::from_min_size(place.min, vec2(width, HEIGHT));
+    let mut inner = ui.new_child(UiBuilder::new().max_rect(frame));
+    let line = |of: fn(&PairAt) -> f64| -> PlotPoints<'static> { pair.poses.iter().map(|at| [at.s, of(at)]).collect() };
+    still("pair over the travel", frame).show(&mut inner, |plot| {
+        plot.set_plot_bounds_x(0.0..=1.0);
+        plot.set_plot_bounds_y(0.0..=top);
+        let twist = Line::new("twist", line(|at| at.twist)).color(palette.wood).width(1.75);
+        plot.line(twist.allow_hover(false));
+        let misfit = Line::new("misfit", line(|at| at.misfit)).color(palette.metal).width(1.75);
+        plot.line(misfit.style(LineStyle::dashed_dense()).allow_hover(false));
+        plot.vline(VLine::new("travel", travel).color(palette.accent).width(2.0).allow_hover(false));
+    });
+    ui.painter().hline(frame.x_range(), frame.bottom(), Stroke::new(1.0, palette.hairline));
+    ui.painter().galley(pos2(place.left(), frame.bottom() + 4.0), frame_and_text, palette.ink);
+}
+
+/// A plot that is read, not pressed: no stop of the Tab key.
+fn still(name: &str, frame: Rect) -> Plot<'static> {
+    Plot::new(("tolerances", name.to_owned()))
+        .width(frame.width())
+        .height(frame.height())
+        .show_axes(false)
+        .show_grid(false)
+        .show_x(false)
+        .show_y(false)
+        .allow_zoom(false)
+        .allow_drag(false)
+        .allow_scroll(false)
+        .allow_boxed_zoom(false)
+        .allow_double_click_reset(false)
+        .set_margin_fraction(egui::Vec2::ZERO)
+        .show_background(false)
+        .sense(Sense::hover())
 }
 
 /// A bar for each dimension: how far a corner shifts per 0.01 mm of it.

@@ -38,6 +38,8 @@ pub enum PlotOf {
     HungGap,
     /// How many pairs twist the panel how far.
     Twist,
+    /// Misfit and twist of pairs over the travel.
+    PairOverTravel,
     /// How far each dimension's error shifts the panel's corners at the pose shown.
     Sensitivity,
 }

@@ -49,6 +49,11 @@ pub(super) fn blocks(project: &Project, analysis: &Analysis) -> Vec<Block> {
         blocks.push(parked(project, one));
     }
     blocks.push(pair(project, errors));
+    if errors.pair.is_some() {
+        let mut block = Block::new("The pair over the travel", PAIR);
+        block.plot = Some(PlotOf::PairOverTravel);
+        blocks.push(block);
+    }
     if errors.one_set.is_some() {
         let mut block = Block::new("At the pose shown", SENSITIVITY);
         block.plot = Some(PlotOf::Sensitivity);
