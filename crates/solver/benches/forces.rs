@@ -1,6 +1,6 @@
 //! What the forces of a whole drag frame cost. `cargo bench -p overarm-solver --bench forces`.
 
-use overarm_solver::{Analysis, Forces, Options, Project, Strap, analyse};
+use overarm_solver::{Analysis, Forces, Options, Project, Strap, Strength, analyse};
 
 fn main() {
     divan::main();
@@ -21,6 +21,31 @@ fn forces_at_361_poses(bencher: divan::Bencher) {
         let poses = analysis.poses.iter().map(|figures| figures.pose);
         let Analysis { lift, travel, solids, stop, strap, .. } = divan::black_box(&analysis);
         Forces::new(&project, lift, travel, solids, stop, strap.as_ref(), poses)
+    });
+}
+
+/// Stress and buckling of all four bars at 361 poses.
+#[divan::bench]
+fn strength_at_361_poses(bencher: divan::Bencher) {
+    let (project, analysis) = case();
+    let forces = analysis.forces.as_ref().unwrap_or_else(|_| panic!("known materials"));
+    bencher.bench(|| {
+        let Analysis { lift, solids, stop, poses, .. } = divan::black_box(&analysis);
+        Strength::new(&project, lift, solids, stop, forces, poses)
+    });
+}
+
+/// Everything about forces that a drag frame computes: strap, forces with friction, strength. At most
+/// 1 ms on one core.
+#[divan::bench]
+fn strap_forces_and_strength_at_361_poses(bencher: divan::Bencher) {
+    let (project, analysis) = case();
+    bencher.bench(|| {
+        let Analysis { lift, travel, solids, stop, poses, .. } = divan::black_box(&analysis);
+        let strap = Strap::along(&project, lift, travel);
+        let at = poses.iter().map(|figures| figures.pose);
+        let forces = Forces::new(&project, lift, travel, solids, stop, strap.as_ref(), at).ok()?;
+        Some(Strength::new(&project, lift, solids, stop, &forces, poses))
     });
 }
 

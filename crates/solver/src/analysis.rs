@@ -3,6 +3,8 @@
 use crate::clearance::Clearances;
 use crate::contact::Contact;
 use crate::errors::{Draws, GoesOn, PartErrors};
+use crate::failing_stretches::{FailingStretch, failing_stretches};
+use crate::fixing_loads::FixingLoads;
 use crate::forces::Forces;
 use crate::lift::Lift;
 use crate::masses::UnknownMaterial;
@@ -60,12 +62,16 @@ pub struct Analysis {
     pub forces: Result<Forces, UnknownMaterial>,
     /// Strength of the bars over the travel; `None` where the forces are not known.
     pub strength: Option<Strength>,
+    /// The wall bar's screws over the travel, or what of them is missing or cannot be.
+    pub fixings: Result<FixingLoads, String>,
     /// What panel and arms sweep, where asked for.
     pub swept: Option<Swept>,
     /// What errors of parts do; `None` until [`Analysis::with_errors_drawn`] puts it in.
     pub errors: Option<PartErrors>,
     /// Every rule of the contract, in its order.
     pub rules: Vec<RuleFinding>,
+    /// Where on the travel rules fail.
+    pub failing: Vec<FailingStretch>,
 }
 
 /// One reported pose with its distances.
@@ -112,6 +118,7 @@ impl Analysis {
     fn with(mut self, project: &Project, errors: PartErrors) -> Self {
         self.errors = Some(errors);
         self.rules = crate::rules::judged_anew(project, &self, &[Rule::HangsFlat, Rule::PairRunsFree]);
+        self.failing = failing_stretches(project, &self);
         self
     }
 
@@ -154,10 +161,14 @@ pub fn analyse(project: &Project, options: &Options) -> Analysis {
         strap_clearances,
         forces,
         strength,
+        fixings: Err(String::new()),
         swept,
         errors: None,
         rules: Vec::new(),
+        failing: Vec::new(),
     };
+    analysis.fixings = FixingLoads::new(project, &analysis);
     analysis.rules = crate::rules::check_all(project, &analysis);
+    analysis.failing = failing_stretches(project, &analysis);
     analysis
 }

@@ -3,7 +3,7 @@
 //! Lower arm, upper arm and panel each keep their balance under what acts on them. What drives the
 //! linkage is known but for its size, which comes out together with the pin forces.
 
-use nalgebra::{Matrix3, Vector2, Vector3};
+use nalgebra::Vector2;
 
 use crate::project::Point;
 
@@ -103,35 +103,76 @@ impl Pins {
     /// factor balances them: the drive does no work at this pose, or an arm has no length.
     #[must_use]
     pub fn balance(&self, given: &Actions, drive: &Actions) -> Option<Balance> {
-        let lower = Arm::new(self.wall_lower, self.panel_lower, &given.lower_arm, &drive.lower_arm)?;
-        let upper = Arm::new(self.wall_upper, self.panel_upper, &given.upper_arm, &drive.upper_arm)?;
+        self.driven(drive)?.balance(given)
+    }
+
+    /// Prepares the balance for a drive: what stays the same whatever else acts. `None` likewise.
+    #[must_use]
+    pub fn driven(&self, drive: &Actions) -> Option<Driven> {
+        let lower = Arm::new(self.wall_lower, self.panel_lower, &drive.lower_arm)?;
+        let upper = Arm::new(self.wall_upper, self.panel_upper, &drive.upper_arm)?;
         // The panel, about its lower pin; it gets the opposite of what it does to the arms.
         let reach = self.panel_upper - self.panel_lower;
         let size = reach.norm();
         if size <= 0.0 {
             return None;
         }
-        let rows = |f: Vector2<f64>, moment: f64| Vector3::new(f.x, f.y, moment / size);
         let by_drive = drive.panel.force - lower.across_by_drive - upper.across_by_drive;
-        let by_drive_moment = drive.panel.moment - reach.perp(&upper.across_by_drive);
-        let known = given.panel.force - lower.across - upper.across;
-        let known_moment = given.panel.moment - reach.perp(&upper.across);
-        let scale = by_drive.norm().max(by_drive_moment.abs() / size);
+        let by_drive_moment = (drive.panel.moment - reach.perp(&upper.across_by_drive)) / size;
+        let scale = by_drive.norm().max(by_drive_moment.abs());
         if scale <= 0.0 || !scale.is_finite() {
             return None;
         }
-        let columns = [
-            rows(-lower.along, 0.0),
-            rows(-upper.along, -reach.perp(&upper.along)),
-            rows(by_drive, by_drive_moment) / scale,
+        // Across the lower arm, and about the lower pin: neither knows of the force along that arm.
+        let rows = [
+            [-lower.along.perp(&upper.along), lower.along.perp(&by_drive) / scale],
+            [-reach.perp(&upper.along) / size, by_drive_moment / scale],
         ];
-        let solved = Matrix3::from_columns(&columns).lu().solve(&-rows(known, known_moment))?;
-        if !solved.iter().all(|value| value.is_finite()) {
+        let first = usize::from(rows[1][0].abs() > rows[0][0].abs());
+        let factor = rows[1 - first][0] / rows[first][0];
+        let last = rows[1 - first][1] - factor * rows[first][1];
+        if !factor.is_finite() || last == 0.0 {
             return None;
         }
-        let factor = solved.z / scale;
-        let panel_lower = solved.x * lower.along + lower.across + factor * lower.across_by_drive;
-        let panel_upper = solved.y * upper.along + upper.across + factor * upper.across_by_drive;
+        Some(Driven { drive: *drive, lower, upper, reach, size, by_drive, scale, rows, first, factor, last })
+    }
+}
+
+/// The balance of a linkage at a pose, ready to be solved for whatever acts beside the drive.
+#[derive(Clone, Debug)]
+pub struct Driven {
+    drive: Actions,
+    lower: Arm,
+    upper: Arm,
+    reach: Vector2<f64>,
+    size: f64,
+    by_drive: Vector2<f64>,
+    scale: f64,
+    /// Two balances in the force along the upper arm and the drive's scaled factor.
+    rows: [[f64; 2]; 2],
+    /// The one with the larger share of the upper arm's force, which is eliminated by it.
+    first: usize,
+    factor: f64,
+    last: f64,
+}
+
+impl Driven {
+    /// Solves the balance of given actions. `None` where forces grow past every number.
+    #[must_use]
+    pub fn balance(&self, given: &Actions) -> Option<Balance> {
+        let (lower, upper) = (&self.lower, &self.upper);
+        let [lower_across, upper_across] = [lower.across(&given.lower_arm), upper.across(&given.upper_arm)];
+        let known = given.panel.force - lower_across - upper_across;
+        let known_moment = (given.panel.moment - self.reach.perp(&upper_across)) / self.size;
+        let right = [-lower.along.perp(&known), -known_moment];
+        let scaled = (right[1 - self.first] - self.factor * right[self.first]) / self.last;
+        let [own, by_scaled] = self.rows[self.first];
+        let along_upper = (right[self.first] - by_scaled * scaled) / own;
+        let factor = scaled / self.scale;
+        let along_lower = lower.along.dot(&(known - along_upper * upper.along + factor * self.by_drive));
+        let panel_lower = along_lower * lower.along + lower_across + factor * lower.across_by_drive;
+        let panel_upper = along_upper * upper.along + upper_across + factor * upper.across_by_drive;
+        let drive = &self.drive;
         let balance = Balance {
             drive: factor,
             wall_lower: -panel_lower - given.lower_arm.force - factor * drive.lower_arm.force,
@@ -146,20 +187,27 @@ impl Pins {
 
 /// An arm's share: its panel pin takes an unknown force along it, and across it what keeps its
 /// moments.
+#[derive(Clone, Debug)]
 struct Arm {
     along: Vector2<f64>,
-    across: Vector2<f64>,
+    normal: Vector2<f64>,
+    length: f64,
     across_by_drive: Vector2<f64>,
 }
 
 impl Arm {
-    fn new(wall: Point, panel: Point, given: &Wrench, drive: &Wrench) -> Option<Self> {
+    fn new(wall: Point, panel: Point, drive: &Wrench) -> Option<Self> {
         let length = (panel - wall).norm();
         if length <= 0.0 {
             return None;
         }
         let along = (panel - wall) / length;
         let normal = Vector2::new(-along.y, along.x);
-        Some(Self { along, across: -given.moment / length * normal, across_by_drive: -drive.moment / length * normal })
+        Some(Self { along, normal, length, across_by_drive: -drive.moment / length * normal })
+    }
+
+    /// Force across the arm at its panel pin that keeps the moments of what acts on it.
+    fn across(&self, given: &Wrench) -> Vector2<f64> {
+        -given.moment / self.length * self.normal
     }
 }

@@ -46,7 +46,7 @@
 //!    [`stop_pressure`] where they stop, [`sideways`] a push along the wall;
 //!    [`screws`], [`screw_lateral`], [`screw_joint`] one fixing in the wall, [`screw_group`] all of a wall bar's,
 //!    [`fixing_loads`] over the travel
-//! 6. [`rules`] what must hold; [`analysis`] all of it at once; [`findings`] for files and scripts
+//! 6. [`rules`] what must hold, [`mod@failing_stretches`] where it does not; [`analysis`] all of it at once; [`findings`] for files and scripts
 //! 7. [`outline`], `relief`, [`solids`] bars as layered solids, [`along_wall`] where they lie there; [`mod@parts`] what is made
 //! 8. [`bearings`] by name, the user's own, [`bearing_ratings`]; [`limits`] of holes and shafts, the
 //!    [`seat`] to cut for a bearing, [`press_fit`] what pressing it in does
@@ -71,6 +71,7 @@ pub mod drive_train;
 pub mod drum;
 mod edge_tree;
 pub mod errors;
+pub mod failing_stretches;
 pub mod fall;
 pub mod findings;
 pub mod fixing_loads;
@@ -139,6 +140,7 @@ pub use drive_figures::DriveFigures;
 pub use drive_places::{DrivePlace, DrivePlaces};
 pub use drive_train::{BackDriving, Gear, GearRefused, Worm, back_driving_by_lead};
 pub use drum::Drum;
+pub use failing_stretches::{FailingStretch, failing_stretches};
 pub use fall::{BodyPart, Fall};
 pub use findings::Findings;
 pub use fixing_loads::{FixingLoads, WorstScrew};

@@ -100,6 +100,9 @@ pub const MATERIALS: [Material; 5] = [
     },
 ];
 
+/// The common bar: what bars are of where they name nothing.
+pub const COMMON_BAR: &Material = &MATERIALS[0];
+
 /// The user's own stands under this name; what it is called is in the project.
 const OWN: &str = "the project's own";
 /// Stiffer than this, MPa, is taken for a steel.

@@ -3,7 +3,7 @@
 //! In wood by the NDS 2018 ([`crate::screws`], [`crate::screw_lateral`]); in a solid wall by the
 //! anchor maker's own values, because no table covers plugs and mortar. mm, N, MPa.
 
-use crate::materials::Material;
+use crate::materials::{COMMON_BAR, Material};
 use crate::project::{FixedInto, Fixings, ScrewWanted};
 use crate::screw_lateral::{ALUMINIUM, Member, PLATE_STEEL, sideways, wood_bearing};
 use crate::screws::{Conditions, Screw, ScrewRefused, pull_through};
@@ -105,7 +105,7 @@ impl WoodJoint {
             Some(wood) => wood_bearing(diameter, wood, 0.0),
             None if material.is_steel() => PLATE_STEEL,
             // Softer alloys bear less, by their yield.
-            None => ALUMINIUM * (material.yield_strength / 240.0).min(1.0),
+            None => ALUMINIUM * (material.yield_strength / COMMON_BAR.yield_strength).min(1.0),
         };
         let duration = fixings.duration.unwrap_or(Conditions::default().duration);
         Ok(Self {

@@ -3,6 +3,7 @@
 //! NDS 2018, table 12.3.1A (single shear), reduction terms of table 12.3.1B, dowel bearing strengths
 //! of table 12.3.3. mm, N, MPa; the empirical strengths and terms are converted from inches and psi.
 
+use crate::materials::COMMON_BAR;
 use crate::screws::{Kind, MPA_PER_PSI, Screw};
 use crate::units::MM_PER_INCH;
 
@@ -36,9 +37,12 @@ pub struct Member {
 pub const THIN_STEEL: f64 = 61_850.0 * MPA_PER_PSI;
 /// Dowel bearing strength of steel to ASTM A36 from 1/4 in, MPa (87 000 psi, NDS 2018).
 pub const PLATE_STEEL: f64 = 87_000.0 * MPA_PER_PSI;
-/// Dowel bearing strength of 6061-T6 extrusion, MPa: twice its tensile strength of 260 MPa over 1.6,
-/// as the NDS derives steel's (from memory of the Aluminum Design Manual).
-pub const ALUMINIUM: f64 = 2.0 * 260.0 / 1.6;
+/// Dowel bearing strength of the common bar, aluminium, MPa: twice its tensile strength over 1.6, as
+/// the NDS derives steel's (from memory of the Aluminum Design Manual).
+pub const ALUMINIUM: f64 = match COMMON_BAR.ultimate_strength {
+    Some(tensile) => 2.0 * tensile / 1.6,
+    None => panic!("the common bar's tensile strength is in the table of materials"),
+};
 
 /// Dowel bearing strength of wood, MPa, for a nominal diameter (mm), a specific gravity and the angle
 /// between load and grain (radians).

@@ -10,7 +10,7 @@ use crate::units::MM_PER_INCH;
 /// One pound force, N (the pound at standard gravity).
 pub(crate) const NEWTON_PER_POUND: f64 = 0.453_592_37 * 9.806_65;
 /// One pound force per square inch, MPa.
-pub(crate) const MPA_PER_PSI: f64 = NEWTON_PER_POUND / (MM_PER_INCH * MM_PER_INCH);
+pub const MPA_PER_PSI: f64 = NEWTON_PER_POUND / (MM_PER_INCH * MM_PER_INCH);
 
 /// What is driven in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -188,7 +188,8 @@ impl Loads {
             wall_upper: lift.wall_upper,
         };
         let weights = self.weights(lift, pose) + *also;
-        let mut balance = pins.balance(&weights, drive)?;
+        let driven = pins.driven(drive)?;
+        let mut balance = driven.balance(&weights)?;
         if self.friction_radius <= 0.0 {
             return Some(balance);
         }
@@ -202,7 +203,7 @@ impl Loads {
                 upper_arm: weights.upper_arm + Wrench::moment(-wall_upper - panel_upper),
                 panel: weights.panel + Wrench::moment(panel_lower + panel_upper),
             };
-            balance = pins.balance(&actions, drive)?;
+            balance = driven.balance(&actions)?;
             let next = balance.hinge_loads();
             let change = next.iter().zip(&loads).map(|(new, old)| (new - old).abs()).fold(0.0, f64::max);
             let greatest = next.iter().copied().fold(0.0, f64::max);

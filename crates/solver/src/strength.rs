@@ -28,12 +28,13 @@ use crate::statics::HINGES;
 use crate::stop::Stop;
 use crate::stop_pressure::StopPressure;
 
+mod worst;
+
+use worst::Worst;
+
 /// What the strength of a bar must be over its stress, and what it buckles at over what presses it
 /// (common practice, no source).
 pub const LEAST_SAFETY: f64 = 2.0;
-/// Nearer to buckling than this share, bowing is no longer told by the formula: buckling fails long
-/// before.
-const MOST_OF_CRITICAL: f64 = 0.9;
 /// At its very end a bar is cut or not, as rounding has it, mm.
 const AT_END_MM: f64 = 0.01;
 
@@ -138,6 +139,17 @@ struct Load {
     aside: f64,
 }
 
+/// What acts on a bar at its two pivots, and its weight: pull and push at one, at the other, weight per
+/// mm along and across.
+struct Acting([f64; 6]);
+
+/// Loads on a bar, as many as there are, and its weight along and across, N/mm.
+struct Loads {
+    loads: [Load; 4],
+    count: usize,
+    weight: [f64; 2],
+}
+
 /// Forces that an analysed pose, or a stalled motor, puts on the bars.
 struct Case {
     pose: Pose,
@@ -182,11 +194,12 @@ impl Strength {
         forces: &Forces,
         poses: &[PoseFigures],
     ) -> Self {
-        let mut beams = beams(project, lift, solids, stop, forces);
+        let beams = beams(project, lift, solids, stop, forces);
         let mut worst = Worst::default();
         let bearing = crate::bearings::Bearing::of_project(project);
         let pin = bearing.as_ref().map(|bearing| Pin::new(project, bearing.bore));
-        let found = forces.poses.iter().zip(poses).filter_map(|(found, figures)| {
+        let mut cases = Vec::with_capacity(poses.len());
+        cases.extend(forces.poses.iter().zip(poses).filter_map(|(found, figures)| {
             let found = found.as_ref()?;
             Some(Case {
                 pose: figures.pose,
@@ -195,7 +208,7 @@ impl Strength {
                 hinges: found.hinges?,
                 stop: None,
             })
-        });
+        }));
         let stalled = forces.stall.as_ref().zip(stop.contact.as_ref()).map(|(stall, contact)| Case {
             pose: contact.pose,
             on_wall: stall.on_wall,
@@ -203,12 +216,18 @@ impl Strength {
             hinges: stall.hinges,
             stop: Some(StopForce { parts: contact.parts, place: stall.place, push: stall.push }),
         });
-        for case in stalled.into_iter().chain(found) {
-            for (index, beam) in beams.iter_mut().enumerate() {
-                worst.look(index, beam, lift, &case);
+        let mut acting = Vec::with_capacity(cases.len());
+        for (index, beam) in beams.iter().enumerate() {
+            if let Some(stalled) = &stalled {
+                worst.look(index, beam, &beam.ends.loads(beam.bar, lift, stalled), stalled);
             }
-            if let Some(pin) = &pin {
-                pin.look(&case, &mut worst.pin);
+            acting.clear();
+            acting.extend(cases.iter().map(|case| beam.ends.acting(beam.bar, lift, case)));
+            worst.search(index, beam, &cases, &acting);
+        }
+        if let Some(pin) = &pin {
+            for case in stalled.iter().chain(&cases) {
+                pin.look(case, &mut worst.pin);
             }
         }
         let stop = forces.stall.as_ref().and_then(|stall| StopPressure::new(project, lift, stop, stall));
@@ -355,47 +374,46 @@ impl Ends {
         }
     }
 
-    /// The loads of a case on the bar, as many as there are, and its weight along and across, N/mm.
-    fn loads(&self, bar: PartName, lift: &Lift, case: &Case) -> ([Load; 4], usize, [f64; 2]) {
+    /// What a case puts on the bar at its two pivots, in its own coordinates, and its weight.
+    fn acting(&self, bar: PartName, lift: &Lift, case: &Case) -> Acting {
+        match self {
+            Self::Arm { length, weight, .. } => {
+                let index = usize::from(bar == PartName::UpperArm);
+                let unit = arm_unit(bar, lift, &case.pose, *length);
+                let own = |force: Vector2<f64>| [force.dot(&unit), unit.perp(&force)];
+                let ([pull, push], [far_pull, far_push]) = (own(-case.on_wall[index]), own(-case.on_panel[index]));
+                let [along, across] = own(Vector2::new(0.0, -weight));
+                Acting([pull, push, far_pull, far_push, along, across])
+            }
+            Self::Face { .. } => {
+                let turn = case.pose.room_from_panel.rotation.inverse();
+                let [lower, upper] =
+                    if bar == PartName::WallBar { case.on_wall } else { case.on_panel.map(|force| turn * force) };
+                Acting([lower.y, lower.x, upper.y, upper.x, 0.0, 0.0])
+            }
+        }
+    }
+
+    /// The loads on the bar of what acts at its pivots, what holds it included. Linear in that.
+    fn loads_of(&self, Acting(acting): &Acting) -> Loads {
         let none = Load { along: 0.0, across: 0.0, deep: 0.0, pull: 0.0, push: 0.0, aside: 0.0 };
         let mut loads = [none; 4];
+        let at_pivot = |index: usize| [acting[2 * index], acting[2 * index + 1]];
         match self {
-            Self::Arm { length, planes, weight } => {
-                let arm = if bar == PartName::LowerArm { ArmName::Lower } else { ArmName::Upper };
-                let index = usize::from(arm == ArmName::Upper);
-                let [from, to] = lift.arm_axis(arm, &case.pose);
-                let unit = (to - from) / length.max(f64::MIN_POSITIVE);
-                let own = |force: Vector2<f64>| [force.dot(&unit), unit.perp(&force)];
-                let [pull, push] = own(-case.on_wall[index]);
-                loads[0] = Load { deep: planes[0], pull, push, ..none };
-                let [pull, push] = own(-case.on_panel[index]);
-                loads[1] = Load { along: *length, deep: planes[1], pull, push, ..none };
-                let mut count = 2;
-                if let Some(stop) = case.stop.as_ref().filter(|stop| stop.parts.contains(&bar)) {
-                    let force = if stop.parts[0] == bar { -stop.push } else { stop.push };
-                    let ([pull, push], [along, across]) = (own(force), own(stop.place - from));
-                    // It bears where both have material; taken in the hinges' plane.
-                    loads[count] = Load { along, across, deep: planes[0], pull, push, aside: 0.0 };
-                    count += 1;
+            Self::Arm { length, planes, .. } => {
+                for (index, along) in [0.0, *length].into_iter().enumerate() {
+                    let [pull, push] = at_pivot(index);
+                    loads[index] = Load { along, deep: planes[index], pull, push, ..none };
                 }
-                (loads, count, own(Vector2::new(0.0, -weight)))
+                Loads { loads, count: 2, weight: [acting[4], acting[5]] }
             }
             Self::Face { pivots, planes, held: [low, high], middle, .. } => {
-                let turn = case.pose.room_from_panel.rotation.inverse();
-                let forces =
-                    if bar == PartName::WallBar { case.on_wall } else { case.on_panel.map(|force| turn * force) };
                 let span = (high - low).max(f64::MIN_POSITIVE);
                 let (mut pull, mut about_low, mut push, mut tipping) = (0.0, 0.0, 0.0, 0.0);
                 for index in 0..2 {
                     let [along, across] = pivots[index];
-                    let here = Load {
-                        along,
-                        across,
-                        deep: planes[index],
-                        pull: forces[index].y,
-                        push: forces[index].x,
-                        aside: 0.0,
-                    };
+                    let [own_pull, own_push] = at_pivot(index);
+                    let here = Load { along, across, deep: planes[index], pull: own_pull, push: own_push, aside: 0.0 };
                     pull += here.pull;
                     push += here.push;
                     about_low += (along - low) * here.push - across * here.pull;
@@ -413,99 +431,38 @@ impl Ends {
                 };
                 loads[2] = hold(*low, -push - at_high, -aside);
                 loads[3] = hold(*high, at_high, aside);
-                (loads, 4, [0.0; 2])
-            }
-        }
-    }
-}
-
-/// Pull and bending in and out of the side view at a section: balance of all that lies before it.
-fn at_section(section: &NetSection, loads: &[Load], weight: [f64; 2]) -> [f64; 3] {
-    let [across, deep] = section.section.centre;
-    let (mut axial, mut in_view, mut out) = (0.0, 0.0, 0.0);
-    for load in loads.iter().filter(|load| load.along < section.along) {
-        let before = load.along - section.along;
-        axial -= load.pull;
-        in_view += before * load.push - (load.across - across) * load.pull;
-        out += before * load.aside - (load.deep - deep) * load.pull;
-    }
-    // The weight acts evenly along the axis, from 0 on.
-    let so_far = section.along.max(0.0);
-    axial -= weight[0] * so_far;
-    in_view += -0.5 * so_far * so_far * weight[1] + across * weight[0] * so_far;
-    [axial, in_view, out]
-}
-
-#[derive(Default)]
-struct Worst {
-    sections: [Option<WorstSection>; 4],
-    presses: [Option<WorstPress>; 4],
-    pin: Option<PinStress>,
-}
-
-impl Worst {
-    fn look(&mut self, index: usize, beam: &Beam, lift: &Lift, case: &Case) {
-        let (loads, count, weight) = beam.ends.loads(beam.bar, lift, case);
-        let loads = &loads[..count];
-        let stalled = case.stop.is_some();
-        // What presses an arm: at its wall end or its panel end, whichever is more.
-        let pressed = match &beam.ends {
-            Ends::Arm { .. } => loads[0].pull.max(-loads[1].pull).max(0.0),
-            Ends::Face { .. } => 0.0,
-        };
-        let mut bows = 1.0;
-        if let Some(buckling) = beam.buckling.filter(|_| pressed > 0.0) {
-            bows = 1.0 / (1.0 - (pressed / buckling.critical).min(MOST_OF_CRITICAL));
-            if self.presses[index].is_none_or(|known| pressed > known.force) {
-                self.presses[index] = Some(WorstPress {
-                    force: pressed,
-                    critical: buckling.critical,
-                    slenderness: buckling.slenderness,
-                    s: case.pose.s,
-                    stalled,
-                    safety: buckling.critical / pressed,
-                });
-            }
-        }
-        let mut most = self.sections[index].map_or(0.0, |known| known.stress);
-        for (section, sideways) in beam.sections.sections.iter().zip(&beam.sideways) {
-            let sideways = if stalled { 0.0 } else { *sideways };
-            let [axial, in_view, offset] = at_section(section, loads, weight);
-            let stress = bows * section.largest_stress(axial, in_view, offset, sideways);
-            if stress > most {
-                most = stress;
-                self.sections[index] = Some(WorstSection {
-                    along: section.along - beam.ends.low(),
-                    centre: beam.place(section),
-                    s: case.pose.s,
-                    stalled,
-                    axial,
-                    in_view,
-                    offset,
-                    sideways,
-                    area: section.section.area,
-                    stress,
-                    safety: beam.yield_strength.map(|strength| strength / stress),
-                });
+                Loads { loads, count: 4, weight: [0.0; 2] }
             }
         }
     }
 
-    fn of(&self, project: &Project, beam: &Beam) -> BarStrength {
-        let index =
-            [PartName::WallBar, PartName::PanelBar, PartName::LowerArm].iter().position(|name| *name == beam.bar);
-        let index = index.unwrap_or(3);
-        let wanted = material_of(project, beam.bar);
-        let severed = beam.sections.severed.map(|along| along - beam.ends.low());
-        BarStrength {
-            bar: beam.bar,
-            material: wanted.map_or(crate::materials::DEFAULT, MaterialWanted::name).to_owned(),
-            known: Material::wanted(wanted),
-            severed,
-            worst: if severed.is_some() { None } else { self.sections[index] },
-            buckling: self.presses[index],
+    /// The loads of a case on the bar, the stop's included.
+    fn loads(&self, bar: PartName, lift: &Lift, case: &Case) -> Loads {
+        let mut found = self.loads_of(&self.acting(bar, lift, case));
+        if let (Self::Arm { length, planes, .. }, Some(stop)) = (self, &case.stop)
+            && stop.parts.contains(&bar)
+        {
+            let unit = arm_unit(bar, lift, &case.pose, *length);
+            let own = |force: Vector2<f64>| [force.dot(&unit), unit.perp(&force)];
+            let from = lift.arm_axis(arm_of(bar), &case.pose)[0];
+            let force = if stop.parts[0] == bar { -stop.push } else { stop.push };
+            let ([pull, push], [along, across]) = (own(force), own(stop.place - from));
+            // It bears where both have material; taken in the hinges' plane.
+            found.loads[found.count] = Load { along, across, deep: planes[0], pull, push, aside: 0.0 };
+            found.count += 1;
         }
+        found
     }
+}
+
+fn arm_of(bar: PartName) -> ArmName {
+    if bar == PartName::LowerArm { ArmName::Lower } else { ArmName::Upper }
+}
+
+/// Along an arm, from its wall pivot.
+fn arm_unit(bar: PartName, lift: &Lift, pose: &Pose, length: f64) -> Vector2<f64> {
+    let [from, to] = lift.arm_axis(arm_of(bar), pose);
+    (to - from) / length.max(f64::MIN_POSITIVE)
 }
 
 impl Ends {
@@ -567,6 +524,7 @@ impl Pin {
 
 #[cfg(test)]
 mod tests {
+    use super::worst::at_section;
     use super::*;
     use crate::{Analysis, Options, analyse};
 
@@ -616,10 +574,11 @@ mod tests {
         for case in cases(&analysis) {
             let size = case.hinges.iter().copied().fold(0.0, f64::max);
             for beam in &beams {
-                let (loads, count, weight) = beam.ends.loads(beam.bar, &analysis.lift, &case);
+                let loads = beam.ends.loads(beam.bar, &analysis.lift, &case);
+                let weight = loads.weight;
                 let mut beyond = beam.sections.sections.last().expect("a section").clone();
-                beyond.along = loads[..count].iter().map(|load| load.along).fold(f64::MIN, f64::max) + 1e-9;
-                let [axial, in_view, out] = at_section(&beyond, &loads[..count], weight);
+                beyond.along = loads.loads[..loads.count].iter().map(|load| load.along).fold(f64::MIN, f64::max) + 1e-9;
+                let [axial, in_view, out] = at_section(&beyond, &loads);
                 let planes = if matches!(beam.ends, Ends::Arm { .. }) { 0.0 } else { out };
                 // A nose may touch up to a radius beyond the pivot: so much weight too much here.
                 let nose = 12.7 * Vector2::from(weight).norm();
@@ -676,9 +635,9 @@ mod tests {
         let length = analysis.lift.lengths.upper_arm;
         let case = cases(&analysis).pop().expect("stalled");
         let beam = &beams[3];
-        let (loads, count, weight) = beam.ends.loads(beam.bar, &analysis.lift, &case);
+        let loads = beam.ends.loads(beam.bar, &analysis.lift, &case);
         let section = beam.sections.sections.iter().find(|section| (section.along - along).abs() < 0.02);
-        let [_, in_view, _] = at_section(section.expect("at the touch"), &loads[..count], weight);
+        let [_, in_view, _] = at_section(section.expect("at the touch"), &loads);
         let by_hand = stall.push.norm() * along * (length - along) / length;
         assert!((in_view.abs() / by_hand - 1.0).abs() < 0.06, "{in_view} against {by_hand}");
     }

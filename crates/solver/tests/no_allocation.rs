@@ -17,7 +17,7 @@ fn star(at: [f64; 2]) -> Solid {
     Solid { name: None, outline: (0..62).map(corner).collect(), more: More::default() }
 }
 
-/// The shared case as it is, in its ceiling, beside a star and in one, and through a beam.
+/// The shared case as it is, with bearings, motor and screws, in its ceiling, beside a star and in one, and through a beam.
 fn projects() -> Vec<Project> {
     let mut in_the_ceiling = project();
     in_the_ceiling.room.outline.iter_mut().skip(1).for_each(|corner| corner.y -= 250.0);
@@ -27,8 +27,10 @@ fn projects() -> Vec<Project> {
         project
     };
     let beam = [[500.0, 1500.0], [600.0, 1500.0], [600.0, 1600.0], [500.0, 1600.0]].map(Point::from).to_vec();
+    let complete = include_str!("../../../tests/golden/chapel-hatch/complete.overarm.json");
     vec![
         project(),
+        serde_json::from_str(complete).expect("a project"),
         in_the_ceiling,
         with(star([850.0, 1500.0])),
         with(star([550.0, 1600.0])),

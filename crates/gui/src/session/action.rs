@@ -68,13 +68,16 @@ pub enum Detail {
     Strap,
     /// Weights, pull and hinge loads as arrows.
     Forces,
+    /// Where hands and fingers are caught.
+    PinchGaps,
     /// Where the panel's corners may lie.
     Errors,
 }
 
 impl Detail {
     /// Every one, in the order in which they are offered.
-    pub const ALL: [Self; 5] = [Self::Reliefs, Self::SweptArea, Self::Strap, Self::Forces, Self::Errors];
+    pub const ALL: [Self; 6] =
+        [Self::Reliefs, Self::SweptArea, Self::Strap, Self::Forces, Self::PinchGaps, Self::Errors];
 
     /// On its button.
     #[must_use]
@@ -84,6 +87,7 @@ impl Detail {
             Self::SweptArea => "Swept area",
             Self::Strap => "Strap",
             Self::Forces => "Forces",
+            Self::PinchGaps => "Pinch gaps",
             Self::Errors => "Errors",
         }
     }
@@ -96,6 +100,7 @@ impl Detail {
             Self::SweptArea => "Show what panel and bars sweep on their way.",
             Self::Strap => "Show the strap and its drum.",
             Self::Forces => "Show weights, the strap's pull and hinge loads as arrows, to scale, at the pose shown.",
+            Self::PinchGaps => "Mark where a gap closes on a hand or a finger; told where it does at the pose shown.",
             Self::Errors => "Show where errors of parts within their tolerances let the panel's corners lie, enlarged.",
         }
     }

@@ -95,7 +95,7 @@ impl Held {
     #[must_use]
     pub fn step_label(&self) -> String {
         let kept = match self.handle {
-            Handle::RoomCorner(_) | Handle::Sets => "",
+            Handle::RoomCorner(_) | Handle::Sets | Handle::Drum | Handle::StrapEnd => "",
             Handle::Parked | Handle::ParkedTurn if self.mode == DragMode::KeepEndPoses => "",
             _ => self.mode.kept(),
         };
@@ -115,7 +115,9 @@ impl Held {
             (Handle::Parked | Handle::ParkedTurn, DragMode::KeepLengths) => self.slid(place)?,
             (Handle::Parked, _) => self.parked_at(Isometry2::from_parts(place.into(), self.ends.parked.rotation))?,
             (Handle::ParkedTurn, _) => self.parked_at(self.turned_towards(place)?)?,
-            (Handle::RoomCorner(_) | Handle::Sets, _) | (_, DragMode::Free) => self.alone(place),
+            (Handle::RoomCorner(_) | Handle::Sets | Handle::Drum | Handle::StrapEnd, _) | (_, DragMode::Free) => {
+                self.alone(place)
+            }
             (Handle::Hung, DragMode::KeepEndPoses) => self.hung_at(place)?,
             (Handle::Hung, DragMode::KeepLengths) => self.lift_shifted(place),
             (Handle::PanelLower, DragMode::KeepEndPoses) => self.wall_pivot_follows(ArmName::Lower, place)?,

@@ -24,6 +24,10 @@ pub enum Handle {
     Parked,
     /// The top edge of the parked panel's back, which turns it about the bottom edge.
     ParkedTurn,
+    /// The middle of the drum.
+    Drum,
+    /// The strap's end on the panel.
+    StrapEnd,
     /// A vertex of the room's outline, counted from the floor.
     RoomCorner(usize),
     /// The middle of the right set, in the front view; the left one mirrors it.
@@ -35,6 +39,9 @@ impl Handle {
     #[must_use]
     pub fn all(project: &Project) -> Vec<Self> {
         let mut all = vec![Self::WallLower, Self::WallUpper, Self::PanelLower, Self::PanelUpper, Self::Hung];
+        if project.drive.is_some() {
+            all.extend(Self::OF_DRIVE);
+        }
         all.extend((0..project.room.outline.len()).map(Self::RoomCorner));
         all
     }
@@ -53,6 +60,9 @@ impl Handle {
 
     /// The four pivots.
     pub const PIVOTS: [Self; 4] = [Self::WallLower, Self::WallUpper, Self::PanelLower, Self::PanelUpper];
+
+    /// Those of the drive, where there is one.
+    pub const OF_DRIVE: [Self; 2] = [Self::Drum, Self::StrapEnd];
 
     /// Whether it is one of the four pivots.
     #[must_use]
@@ -83,6 +93,8 @@ impl Handle {
             Self::Hung => "Hung panel".to_owned(),
             Self::Parked => "Parked panel".to_owned(),
             Self::ParkedTurn => "Parked panel's tilt".to_owned(),
+            Self::Drum => "Drum".to_owned(),
+            Self::StrapEnd => "Strap's end".to_owned(),
             Self::RoomCorner(index) => format!("Room corner {}", index + 1),
             Self::Sets => "Both sets".to_owned(),
         }
@@ -122,6 +134,10 @@ impl Handle {
             Self::Hung => hung,
             Self::Parked => Point::from(parked.translation.vector),
             Self::ParkedTurn => parked * Point::new(0.0, project.panel.height),
+            Self::Drum => project.drive.as_ref().map_or_else(Point::origin, |drive| drive.drum_centre),
+            Self::StrapEnd => {
+                hung + project.drive.as_ref().map_or_else(nalgebra::Vector2::zeros, |drive| drive.anchor.coords)
+            }
             Self::RoomCorner(index) => project.room.outline.get(index).copied().unwrap_or_else(Point::origin),
             // On the wall bar, half way between its pivots.
             Self::Sets => Point::new(0.5 * project.set_spacing(), 0.5 * (linkage.wall_lower.y + linkage.wall_upper.y)),
@@ -144,6 +160,14 @@ impl Handle {
                 project.panel.hung.bottom = place.y;
             }
             Self::Parked | Self::ParkedTurn => {}
+            Self::Drum | Self::StrapEnd => {
+                let Some(drive) = &mut project.drive else { return };
+                if self == Self::Drum {
+                    drive.drum_centre = place;
+                } else {
+                    drive.anchor = tidy(Point::from(place - hung));
+                }
+            }
             Self::Sets => project.bars.set_spacing = Some(tidy(Point::new(2.0 * place.x.abs(), 0.0)).x),
             Self::RoomCorner(index) => {
                 if let Some(corner) = project.room.outline.get_mut(index) {

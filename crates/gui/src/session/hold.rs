@@ -8,7 +8,7 @@ use overarm_solver::{Options, Point, Rule, TravelWanted, analyse, show_signed_ma
 use super::dragging::{DragMode, Held, Moved};
 use super::handle::{Handle, parked_of};
 use super::snaps::{Hint, Reach, snap};
-use super::where_it_holds::Map;
+use super::where_it_holds::{DrivePart, Map};
 use super::{RefusedEdit, Session};
 
 /// A handle that is held, from the press to the release.
@@ -139,6 +139,7 @@ impl Session {
     /// Puts everything back as it was before the press.
     pub(super) fn give_drag_up(&mut self) {
         self.where_it_holds.give_up();
+        self.give_places_up();
         if let Some(drag) = self.drag.take() {
             self.document.set(drag.held.before);
         }
@@ -185,6 +186,13 @@ impl Session {
     fn ask_where_it_holds(&mut self, held: &Held, place: Point, reach: &Reach) {
         /// Half the map's side, points of the screen: what can be reached with a calm hand.
         const HALF: f64 = 120.0;
+        if let Some(part) = DrivePart::of_handle(held.handle) {
+            // Neither motion nor weights depend on it: one map serves the whole drag.
+            if self.places_of.is_none() && !self.drive_places.is_asked() {
+                self.drive_places.ask_places(part, &held.before, DrivePart::HALF_MM);
+            }
+            return;
+        }
         let lives = held.handle.is_pivot() || matches!(held.handle, Handle::Hung | Handle::Parked);
         let slides = held.handle == Handle::Parked && held.mode == DragMode::KeepLengths;
         if !lives || slides {
@@ -194,6 +202,13 @@ impl Session {
         if !self.where_it_holds.serves(place, half) {
             let middle = if self.where_it_holds.is_asked() { place } else { held.place() };
             self.where_it_holds.ask(held, middle, half);
+        }
+    }
+
+    /// Gives the map of the drive's places up where only a drag has asked for it.
+    fn give_places_up(&mut self) {
+        if self.places_of.is_none() {
+            self.drive_places.give_up();
         }
     }
 
@@ -213,6 +228,7 @@ impl Session {
 
     pub(super) fn finish_drag(&mut self) {
         self.where_it_holds.give_up();
+        self.give_places_up();
         if let Some(drag) = self.drag.take()
             && **self.document.project() != *drag.held.before
         {
@@ -229,7 +245,7 @@ fn verdicts(rules: &[overarm_solver::RuleFinding]) -> Vec<(Rule, Option<bool>)> 
 mod tests {
     use super::*;
     use crate::session::{Action, Command, Edit};
-    use std::time::Duration;
+    use std::time::{Duration, Instant};
 
     fn apart(one: &Isometry2<f64>, other: &Isometry2<f64>) -> f64 {
         (one.translation.vector - other.translation.vector).norm().max(one.rotation.angle_to(&other.rotation).abs())
@@ -258,6 +274,30 @@ mod tests {
         session.apply(Action::Edit(Edit::DragTo(reach)));
         assert!(session.refused_edit().is_none() && session.place(Handle::PanelLower) != start);
         assert!(apart(&parked_of(session.project()), &parked) < 1e-9, "and parked stays where it was");
+    }
+
+    #[test]
+    fn a_dragged_drum_shows_where_it_could_be_and_lets_go_of_that() {
+        for handle in Handle::OF_DRIVE {
+            let mut session = Session::new(Arc::new(|| {}));
+            session.apply(Action::Edit(Edit::Grab(handle)));
+            assert!(session.drive_map().is_none(), "a press moves nothing and asks for nothing");
+            let place = session.place(handle) + Vector2::new(3.0, -2.0);
+            let reach = Reach { place, points_per_mm: 1.0, pixels_per_point: 1.0, snaps: false };
+            session.apply(Action::Edit(Edit::DragTo(reach)));
+            session.analysis();
+            let patience = Instant::now() + Duration::from_secs(60);
+            let finished = |session: &mut Session| session.drive_map().filter(|map| map.finished);
+            while finished(&mut session).is_none() {
+                assert!(Instant::now() < patience, "waited in vain for the map of {handle:?}");
+                std::thread::sleep(Duration::from_millis(5));
+            }
+            let map = session.drive_map().expect("a map");
+            let cells = || (0..map.side).flat_map(|row| (0..map.side).map(move |column| (column, row)));
+            assert!(map.holds_somewhere() && cells().any(|(column, row)| !map.holds(column, row)), "{handle:?}");
+            session.apply(Action::Edit(Edit::Release));
+            assert!(session.drive_map().is_none(), "nobody asked for it to stay");
+        }
     }
 
     #[test]

@@ -32,6 +32,7 @@ mod measured;
 mod moves;
 mod on_disk;
 mod picture_file;
+mod pinching;
 mod recent;
 mod recovery;
 mod remedy;
@@ -64,7 +65,7 @@ pub use dragging::{DragMode, Held, Moved};
 pub use drawn_errors::Drawing;
 use drawn_errors::DrawnErrors;
 pub use field::{Axis, Fallback, Field, Group, Spot, solid_name};
-pub use figures::{Block, FiguresOf, PlotOf, Row};
+pub use figures::{Block, FiguresOf, PlotOf, Row, pinch_block};
 pub use handle::Handle;
 pub use history::{History, Listed, Standing};
 pub use hold::Changed;
@@ -132,6 +133,7 @@ pub struct Session {
     /// Where drum or strap's end could be, of which, and of which revision it was asked.
     drive_places: WhereItHolds,
     places_of: Option<DrivePart>,
+    pinching: pinching::Pinching,
     places_asked: Option<(DrivePart, u64)>,
     refused_edit: Option<RefusedEdit>,
     analyst: Analyst,
@@ -192,6 +194,7 @@ impl Session {
             where_it_holds: WhereItHolds::new(Arc::clone(&wake)),
             drive_places: WhereItHolds::new(Arc::clone(&wake)),
             places_of: None,
+            pinching: pinching::Pinching::default(),
             places_asked: None,
             refused_edit: None,
             analyst: Analyst::new(Arc::clone(&wake)),
@@ -503,15 +506,18 @@ impl Session {
     }
 
     /// Where that part could be for the strap to pull within its limit, as far as it is known; asked
-    /// anew whenever the project has changed and nothing is being dragged.
+    /// anew whenever the project has changed and nothing is being dragged. Drum and strap's end have
+    /// theirs while they are dragged.
     pub fn drive_map(&mut self) -> Option<Arc<Map>> {
-        /// Half the map's side, mm: a drum's own size around it, some times over.
-        const HALF: f64 = 150.0;
-        let part = self.places_of?;
+        self.drive_places.pause(self.is_stale());
+        let Some(part) = self.places_of else {
+            let held = self.dragged().and_then(DrivePart::of_handle);
+            return held.and_then(|_| self.drive_places.map());
+        };
         let wanted = Some((part, self.document.revision()));
         if self.places_asked != wanted && self.drag.is_none() {
             self.places_asked = wanted;
-            self.drive_places.ask_places(part, self.document.project(), HALF);
+            self.drive_places.ask_places(part, self.document.project(), DrivePart::HALF_MM);
         }
         self.drive_places.map()
     }

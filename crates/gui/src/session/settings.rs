@@ -106,6 +106,11 @@ pub struct Settings {
     pub recent: Recent,
 }
 
+/// What is left out until it is asked for, when forces, hands or errors are the question.
+const UNASKED: [Detail; 3] = [Detail::Forces, Detail::PinchGaps, Detail::Errors];
+/// What could be shown before the file said what could.
+const COULD_SHOW_FIRST: [Detail; 3] = [Detail::Reliefs, Detail::SweptArea, Detail::Strap];
+
 impl Default for Settings {
     fn default() -> Self {
         Self {
@@ -115,8 +120,7 @@ impl Default for Settings {
             plots_open: true,
             plotted: Plotted::default(),
             hints: true,
-            // Asked for when forces or errors are the question.
-            left_out: vec![Detail::Forces, Detail::Errors],
+            left_out: UNASKED.to_vec(),
             window: None,
             recent: Recent::default(),
         }
@@ -165,9 +169,18 @@ impl Settings {
         let word = keys.get("appearance").and_then(Value::as_str);
         let percent = keys.get("text_percent").and_then(Value::as_u64);
         let plotted = keys.get("plotted").and_then(Value::as_str);
-        let left_out = keys.get("left_out").and_then(Value::as_array).map(|names| {
-            let is_named = |detail: &Detail| names.iter().any(|name| name.as_str() == Some(detail.name()));
-            Detail::ALL.into_iter().filter(is_named).collect()
+        let names = |key: &str| {
+            let names = keys.get(key).and_then(Value::as_array)?;
+            Some(names.iter().filter_map(Value::as_str).collect::<Vec<_>>())
+        };
+        // A file says nothing of what its version could not show yet: that is as usual.
+        let could_show = names("could_show").unwrap_or_else(|| COULD_SHOW_FIRST.map(Detail::name).to_vec());
+        let left_out = names("left_out").map(|left_out| {
+            let is_left_out = |detail: &Detail| match could_show.contains(&detail.name()) {
+                true => left_out.contains(&detail.name()),
+                false => left_out.contains(&detail.name()) || UNASKED.contains(detail),
+            };
+            Detail::ALL.into_iter().filter(is_left_out).collect()
         });
         Self {
             appearance: Appearance::ALL.into_iter().find(|a| Some(a.name()) == word).unwrap_or_default(),
@@ -192,6 +205,7 @@ impl Settings {
             ("plotted", json!(self.plotted.name())),
             ("hints", json!(self.hints)),
             ("left_out", json!(left_out)),
+            ("could_show", json!(Detail::ALL.map(Detail::name))),
             ("recent", self.recent.to_json()),
         ] {
             keys.insert(key.to_owned(), value);
@@ -272,6 +286,27 @@ mod tests {
         Settings { text_percent: 200, ..changed() }.write(&file).unwrap();
         assert_eq!(Settings::read(&file).text_percent, 200);
         assert!(std::fs::read_to_string(&file).unwrap().contains("of_a_later_version"));
+    }
+
+    /// A file that was written when arrows could not be shown yet must not turn them on.
+    #[test]
+    fn what_an_old_file_could_not_know_is_as_usual() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("settings.json");
+        let left_out = |text: &str| {
+            std::fs::write(&file, text).unwrap();
+            Settings::read(&file).left_out
+        };
+        assert_eq!(left_out("{\"left_out\": []}"), UNASKED);
+        assert_eq!(
+            left_out("{\"left_out\": [\"Strap\"]}"),
+            [Detail::Strap, Detail::Forces, Detail::PinchGaps, Detail::Errors]
+        );
+        let before_gaps = "{\"left_out\": [], \"could_show\": [\"Reliefs\", \"Swept area\", \"Strap\", \"Forces\"]}";
+        assert_eq!(left_out(before_gaps), [Detail::PinchGaps, Detail::Errors]);
+        let all = Settings { left_out: Vec::new(), ..Settings::default() };
+        all.write(&file).unwrap();
+        assert_eq!(Settings::read(&file), all, "what was asked for stays shown");
     }
 
     #[test]

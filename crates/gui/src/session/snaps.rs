@@ -142,6 +142,9 @@ fn levels(held: &Held) -> Vec<Level> {
     if held.handle == Handle::Sets {
         return stud_levels(held, project.room.studs.as_ref());
     }
+    if Handle::OF_DRIVE.contains(&held.handle) {
+        return drive_levels(held);
+    }
     if !held.handle.is_pivot() {
         return levels;
     }
@@ -161,6 +164,24 @@ fn levels(held: &Held) -> Vec<Level> {
     let from = Point::new(at, mate.place(project).y);
     levels.push(Level { axis: 0, at, words: words.to_owned(), from });
     levels
+}
+
+/// What drum and strap's end may be in line with: the upper wall pivot; back and bottom edge of the
+/// hung panel, and its bar.
+fn drive_levels(held: &Held) -> Vec<Level> {
+    let project = &*held.before;
+    let level = |axis: usize, from: Point, words: &str| Level { axis, at: from[axis], words: words.to_owned(), from };
+    if held.handle == Handle::Drum {
+        let from = Handle::WallUpper.place(project);
+        return (0..2).map(|axis| level(axis, from, "in line with upper wall pivot")).collect();
+    }
+    let corner = project.panel.hung.origin();
+    let bar = corner - Vector2::new(0.5 * project.bars.panel_bar.width, 0.0);
+    vec![
+        level(0, corner, "on the panel's back"),
+        level(1, corner, "level with the panel's bottom edge"),
+        level(0, bar, "on the panel bar's centre line"),
+    ]
 }
 
 /// The middles of the studs that either set may stand on.

@@ -13,6 +13,7 @@ use std::time::{Duration, Instant};
 use overarm_solver::{Analysis, DrivePlaces, Options, Point, Project, Rule, analyse};
 
 use super::dragging::Held;
+use super::handle::Handle;
 use super::jobs::Wake;
 
 /// Rules that follow from where the pivots are.
@@ -324,12 +325,25 @@ impl DrivePart {
     /// Both, in the order in which they are offered.
     pub const BOTH: [Self; 2] = [Self::Drum, Self::Anchor];
 
+    /// Half the side of its map, mm: a drum's own size around it, some times over.
+    pub const HALF_MM: f64 = 150.0;
+
     /// On its button.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::Drum => "Places for the drum",
             Self::Anchor => "Places for the strap's end",
+        }
+    }
+
+    /// The one that a handle moves.
+    #[must_use]
+    pub fn of_handle(handle: Handle) -> Option<Self> {
+        match handle {
+            Handle::Drum => Some(Self::Drum),
+            Handle::StrapEnd => Some(Self::Anchor),
+            _ => None,
         }
     }
 
@@ -383,7 +397,7 @@ fn margins(held: &Held, place: Point) -> Margins {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::session::{DragMode, Handle, demo};
+    use crate::session::{DragMode, demo};
     use std::sync::atomic::AtomicUsize;
 
     fn held(handle: Handle, mode: DragMode) -> Held {

@@ -54,12 +54,13 @@ pub fn link(ui: &mut Ui, rule: Rule) -> Vec<Action> {
     if pressed.inner { vec![Action::Command(command)] } else { Vec::new() }
 }
 
-/// Draws one of the pages.
+/// Draws one of the pages; `also` is a block worked out elsewhere.
 pub fn show(
     ui: &mut Ui,
     of: FiguresOf,
     session: &Session,
     analysis: &Analysis,
+    also: Option<Block>,
     columns: Columns,
     actions: &mut Vec<Action>,
 ) {
@@ -82,7 +83,7 @@ pub fn show(
     if let Some(words) = session.words_while_drawing().filter(|_| of == FiguresOf::Tolerances && blocks.is_empty()) {
         ui.add(Label::new(RichText::new(words).font(small()).color(palette.quiet)).wrap());
     }
-    for block in blocks {
+    for block in blocks.into_iter().chain(also) {
         fold(ui, block.title, true, |ui| {
             figures(ui, &block, columns, &palette);
             if let Some(plot) = block.plot {

@@ -42,7 +42,7 @@ use egui::{CentralPanel, Frame, Ui, ViewportCommand};
 use overarm_shopfiles::drawing;
 use overarm_shopfiles::picture::Subject;
 
-use crate::session::{Action, Appearance, Asking, Command, Edit, Handle, Moment, Session, ViewAction};
+use crate::session::{Action, Appearance, Asking, Command, Edit, FiguresOf, Handle, Moment, Session, ViewAction};
 use action_list::ActionList;
 use demos_page::DemosPage;
 use flat_view::FlatView;
@@ -228,6 +228,7 @@ impl App {
         }
         let subject = self.session.subject();
         if subject == Subject::Side {
+            self.sketch.marks_pinches = self.page == Some(Page::Figures(FiguresOf::Drive));
             return self.sketch.show(ui, &mut self.session);
         }
         let (analysis, pose) = (self.session.analysis(), self.session.pose());

@@ -9,7 +9,7 @@ use super::demos_page::DemosPage;
 use super::theme::{Palette, TARGET, body_bold};
 use super::toolbar::quiet;
 use super::{about_page, figures_page, history_list, points_table, rules_panel, site_page};
-use crate::session::{Action, Command, FiguresOf, Session};
+use crate::session::{Action, Command, FiguresOf, Session, pinch_block};
 
 /// Window width below which the page takes the place of the rules: there is no room for both and a
 /// drawing.
@@ -91,6 +91,7 @@ pub fn show(
 ) -> Vec<Action> {
     let mut actions = Vec::new();
     let analysis = session.analysis();
+    let pinches = (page == Page::Figures(FiguresOf::Drive)).then(|| session.pinches());
     let session: &Session = session;
     let palette = Palette::of(ui.ctx());
     let frame = Frame::NONE.fill(palette.side).inner_margin(Margin { left: 12, right: 4, top: 4, bottom: 4 });
@@ -123,7 +124,8 @@ pub fn show(
             Page::Numbers => scrolled(ui, page, |ui| points_table::show(ui, session, columns, &mut actions)),
             Page::Site => scrolled(ui, page, |ui| site_page::show(ui, session, columns, &mut actions)),
             Page::Figures(of) => scrolled(ui, page, |ui| {
-                figures_page::show(ui, of, session, &analysis, columns, &mut actions);
+                let pinches = pinches.as_deref().map(|found| pinch_block(found, session.project().units()));
+                figures_page::show(ui, of, session, &analysis, pinches, columns, &mut actions);
             }),
             Page::History => history_list::show(ui, session, &palette, &mut actions),
             Page::Actions => list.show(ui, session, &palette, just_opened, &mut actions),

@@ -4,11 +4,12 @@
 use egui::{
     Align2, EventFilter, Frame, Key, Margin, Modifiers, Panel, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
 };
-use overarm_solver::{Analysis, EventKind};
+use overarm_solver::{Analysis, EventKind, FailingStretch};
 
 use super::icons::paint_play;
 use super::pose_figures::{self, PoseFigures};
 use super::theme::{Palette, TARGET, body, small};
+use super::trouble::AlongRail;
 use super::{plots, rules_panel, toolbar, trouble};
 use crate::session::{Action, Command, Session, ViewAction};
 
@@ -94,18 +95,18 @@ fn travel_rail(
         choose_travel(at.x, rail, travel, actions);
     }
     keys(ui, &response, travel, actions);
-    let fails = trouble::stretches(session.project(), analysis);
+    let fails = &analysis.failing;
     response.widget_info(|| {
         let mut info = WidgetInfo::slider(true, (travel * 1000.0).round() / 10.0, "Travel in percent");
-        info.current_text_value = Some(format!("{:.1} %{}", travel * 100.0, trouble::words(&fails)));
+        info.current_text_value = Some(format!("{:.1} %{}", travel * 100.0, trouble::words(fails)));
         info
     });
 
     let painter = ui.painter();
     painter.line_segment([pos2(rail.left(), y), pos2(rail.right(), y)], Stroke::new(2.0, palette.quiet));
     painter.line_segment([pos2(rail.left(), y), pos2(x_at(travel), y)], Stroke::new(4.0, palette.accent));
-    trouble::paint(painter, rail, y, &fails, palette);
-    marks(ui, rail, y, analysis, &fails, palette, &x_at);
+    trouble::paint(painter, rail, y, fails, palette);
+    marks(ui, rail, y, analysis, fails, palette, &x_at);
     let knob = pos2(x_at(travel), y);
     let near = response.hovered() || response.has_focus() || response.dragged();
     let size = if near { 9.0 } else { 7.5 };
@@ -119,7 +120,7 @@ fn travel_rail(
     );
     if let Some(at) = response.hover_pos() {
         let here = fails.iter().filter(|stretch| stretch.is_at(at.x, rail));
-        let said: Vec<String> = here.map(trouble::Stretch::sentence).collect();
+        let said: Vec<String> = here.map(FailingStretch::sentence).collect();
         if !said.is_empty() {
             response.on_hover_text(said.join("\n\n"));
         }
@@ -196,7 +197,7 @@ fn marks(
     rail: Rect,
     y: f32,
     analysis: &Analysis,
-    fails: &[trouble::Stretch],
+    fails: &[FailingStretch],
     palette: &Palette,
     x_at: &dyn Fn(f64) -> f32,
 ) {

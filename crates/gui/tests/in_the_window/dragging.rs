@@ -17,7 +17,9 @@ fn centre(window: &Window, label: &str) -> Pos2 {
 
 /// Presses beside a handle's middle: it must not jump to the pointer.
 fn take(window: &mut Window, label: &str) -> Pos2 {
-    let at = centre(window, label) + vec2(3.0, -2.0);
+    // The hung panel's handle lies at the right of the strap's end: away from it.
+    let side = if label == Handle::StrapEnd.name() { -1.0 } else { 1.0 };
+    let at = centre(window, label) + vec2(side * 3.0, -2.0);
     window.hover_at(at);
     window.run();
     window.drag_at(at);
@@ -75,7 +77,8 @@ const STEPS: [Vec2; 6] =
 fn a_handle_stays_under_the_pointer_at_every_zoom_and_pixel_ratio() {
     for pixels_per_point in [1.0, 1.25, 1.5, 2.0, 3.0] {
         for wheel in [0.0, 400.0, 1100.0, -300.0] {
-            for handle in [Handle::WallUpper, Handle::PanelLower, Handle::Hung, Handle::RoomCorner(2)] {
+            let handles = [Handle::WallUpper, Handle::PanelLower, Handle::Hung, Handle::RoomCorner(2)];
+            for handle in handles.into_iter().chain(Handle::OF_DRIVE) {
                 let mut window = open_sized(vec2(1280.0, 800.0), pixels_per_point, Start::default());
                 let label = handle.name();
                 if handle == Handle::RoomCorner(2) {
@@ -142,6 +145,42 @@ fn a_handle_stays_under_the_pointer_while_others_follow() {
                 }
             }
             assert!(followed >= 4, "{label} {mode:?}: refused {} times", STEPS.len() - followed);
+        }
+    }
+}
+
+#[test]
+fn drum_and_strap_end_are_dragged_nudged_and_undone_by_name_and_move_nothing_else() {
+    for mode in DragMode::ALL {
+        for handle in Handle::OF_DRIVE {
+            let mut window = open_window();
+            choose(&mut window, mode);
+            let before = project(&window);
+            let pressed = take(&mut window, &handle.name());
+            alt(&mut window, true);
+            pull(&mut window, pressed + vec2(14.0, -9.0));
+            let_go(&mut window, pressed + vec2(14.0, -9.0));
+            alt(&mut window, false);
+            let dragged = project(&window);
+            let by = handle.place(&dragged) - handle.place(&before);
+            assert!(by.x > 10.0 && by.y > 5.0, "{mode:?} {handle:?}: {by}");
+            let mut as_before = dragged.clone();
+            as_before.drive = before.drive.clone();
+            assert_eq!(as_before, before, "{mode:?} {handle:?} moves nothing but the drive");
+            assert_eq!(app(&window).session().history().undo_label(), Some(handle.step_label().as_str()));
+
+            window.get_by_label(&handle.name()).focus();
+            window.run();
+            press_keys(&mut window, Modifiers::NONE, Key::ArrowUp);
+            press_keys(&mut window, Modifiers::SHIFT, Key::ArrowLeft);
+            press_keys(&mut window, Modifiers::ALT, Key::ArrowUp);
+            let nudged = handle.place(&project(&window)) - handle.place(&dragged);
+            // A nudge comes to rest on a whole micrometre.
+            assert!((nudged - nalgebra::Vector2::new(-10.0, 1.1)).amax() < 2e-3, "{handle:?}: {nudged}");
+            press_keys(&mut window, Modifiers::COMMAND, Key::Z);
+            assert_eq!(project(&window), dragged, "nudges are one step");
+            press_keys(&mut window, Modifiers::COMMAND, Key::Z);
+            assert_eq!(project(&window), before);
         }
     }
 }

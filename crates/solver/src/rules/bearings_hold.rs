@@ -5,6 +5,7 @@ use super::{Rule, RuleFinding, percent};
 use crate::analysis::Analysis;
 use crate::bearing_ratings::{LEAST_STATIC_SAFETY, static_equivalent, static_safety};
 use crate::bearings::Bearing;
+use crate::lift::Lift;
 use crate::project::{PartName, Project};
 use crate::sideways::{PUSH_N, Sideways, bearing_span};
 use crate::statics::HINGES;
@@ -23,17 +24,8 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let Some(bearing) = Bearing::wanted(wanted) else {
         return unknown("The bearing is in no list here: give its own bore, outside, width and static rating.");
     };
-    let Some(rating) = bearing.static_n else {
+    let Some(loading) = Loading::of(project, &bearing, &analysis.lift) else {
         return unknown("The bearing's static rating is not given: add static_n.");
-    };
-    // With two in a hinge each carries its half: the load lies between them. A push sideways adds a
-    // couple of both, and a pull along one's axis.
-    let each = f64::from(joints.and_then(|joints| joints.per_hinge).unwrap_or(1).max(1));
-    let span = bearing_span(project);
-    let push = Sideways::new(project, &analysis.lift);
-    let equivalent = |load: f64, hinge: usize, stalled: bool| {
-        let couple = span.map_or(0.0, |(span, _)| push.moment[hinge % 2] / span.max(f64::MIN_POSITIVE));
-        if stalled { load / each } else { static_equivalent(load / each + couple, push.force[hinge % 2]) }
     };
     let at_poses = forces
         .poses
@@ -44,7 +36,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let worst = at_poses
         .chain(stalled)
         .flat_map(|(hinges, s, stalled)| (0..4).map(move |hinge| (hinges[hinge], hinge, s, stalled)))
-        .map(|(load, hinge, s, stalled)| (equivalent(load, hinge, stalled), load, hinge, s, stalled))
+        .map(|(load, hinge, s, stalled)| (loading.on_one(load, hinge, stalled), load, hinge, s, stalled))
         .max_by(|a, b| a.0.total_cmp(&b.0));
     let Some((on_one, load, hinge, s, stalled)) = worst else {
         return unknown("The hinge loads are not known: they need a drive whose strap pulls.");
@@ -52,7 +44,8 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     if load <= 0.0 {
         return unknown("The hinges carry nothing: the lift has no weight.");
     }
-    let safety = static_safety(rating, on_one);
+    let safety = static_safety(loading.rating, on_one);
+    let (each, span) = (loading.each, loading.span);
     let [bar, arm] = HINGES[hinge].map(PartName::words);
     let when =
         if stalled { "with the motor stalled at the stop".into() } else { format!("at {} of the travel", percent(s)) };
@@ -88,6 +81,37 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
             bearing.name,
             number(LEAST_STATIC_SAFETY, 0)
         ))
+}
+
+/// What one bearing of a hinge carries of what the hinge does.
+pub(crate) struct Loading {
+    /// Its static rating, N.
+    pub(crate) rating: f64,
+    /// Bearings in a hinge.
+    each: f64,
+    span: Option<(f64, bool)>,
+    push: Sideways,
+}
+
+impl Loading {
+    /// `None` where the bearing's static rating is not known.
+    pub(crate) fn of(project: &Project, bearing: &Bearing, lift: &Lift) -> Option<Self> {
+        let per_hinge = project.joints.as_ref().and_then(|joints| joints.per_hinge);
+        Some(Self {
+            rating: bearing.static_n?,
+            each: f64::from(per_hinge.unwrap_or(1).max(1)),
+            span: bearing_span(project),
+            push: Sideways::new(project, lift),
+        })
+    }
+
+    /// Static equivalent load of one bearing, N. With two in a hinge each carries its half: the load
+    /// lies between them. A push sideways adds a couple of both, and a pull along one's axis.
+    pub(crate) fn on_one(&self, load: f64, hinge: usize, stalled: bool) -> f64 {
+        let couple = self.span.map_or(0.0, |(span, _)| self.push.moment[hinge % 2] / span.max(f64::MIN_POSITIVE));
+        let radial = load / self.each;
+        if stalled { radial } else { static_equivalent(radial + couple, self.push.force[hinge % 2]) }
+    }
 }
 
 #[cfg(test)]

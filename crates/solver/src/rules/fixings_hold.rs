@@ -2,7 +2,6 @@
 
 use super::{Rule, RuleFinding, percent};
 use crate::analysis::Analysis;
-use crate::fixing_loads::FixingLoads;
 use crate::project::Project;
 use crate::screw_joint::Holding;
 use crate::sideways::PUSH_N;
@@ -16,9 +15,9 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     if let Err(missing) = &analysis.forces {
         return unknown(missing.sentence());
     }
-    let found = match FixingLoads::new(project, analysis) {
+    let found = match &analysis.fixings {
         Ok(found) => found,
-        Err(missing) => return unknown(missing),
+        Err(missing) => return unknown(missing.clone()),
     };
     let Some(worst) = found.worst else {
         return unknown("The loads of the hinges are not known: they need a drive whose strap pulls.".into());

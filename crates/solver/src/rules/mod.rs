@@ -18,6 +18,8 @@ mod stops_on_fold;
 mod uncovers;
 mod winds;
 
+pub(crate) use bearings_hold::Loading;
+
 use crate::analysis::Analysis;
 use crate::project::{Point, Project};
 

@@ -3,7 +3,7 @@
 use overarm_solver::drive_train::{drum_torque, strap_power, strap_speed, uneven_wraps};
 use overarm_solver::fall::SECOND_RETENTION;
 use overarm_solver::units::number;
-use overarm_solver::{Analysis, Drive, Forces, Gear, Project, Strap, back_driving_by_lead, show_length};
+use overarm_solver::{Analysis, Drive, Forces, Gear, KickChoice, Project, Strap, back_driving_by_lead, show_length};
 
 use super::{Block, at, greatest};
 
@@ -12,6 +12,12 @@ const START: &[&str] = &[
     "Friction: ½ · coefficient · bore times each hinge's load, solved together with the pull.",
     "2 mm elsewhere: what a tape and a drill are off (common practice).",
     "Push: what balances the lift with the strap at its limit, at the kick's place, else half way up the panel's back.",
+];
+const KICK: &[&str] = &[
+    "Least push: what balances the lift with the strap at its limit, square to the wall, over the stroke until the strap does it alone.",
+    "A quarter is put on top of it; a spring has at the end of its stroke half of what it has compressed (common practice).",
+    "A spring that stays may take half of what seats the panel; one that would take more has to withdraw.",
+    "Cam: half a sine over a quarter turn, a roller pressed on at 30° at the steepest (handbooks of cams).",
 ];
 const DRUM: &[&str] = &[
     "Radius by area: π (r² − bare²) = thickness · length wound; the strap pulls half a thickness further in.",
@@ -43,6 +49,7 @@ pub(super) fn blocks(project: &Project, analysis: &Analysis) -> Vec<Block> {
     match (&project.drive, &analysis.strap) {
         (Some(drive), Some(strap)) => {
             blocks.push(start(project, drive, analysis, forces));
+            blocks.push(kick(project, drive, forces));
             blocks.push(drum(project, drive, analysis, strap));
             blocks.push(motor(drive, analysis, forces, strap));
         }
@@ -115,6 +122,48 @@ fn start(project: &Project, drive: &Drive, analysis: &Analysis, forces: &Forces)
         }
     }
     debug_assert!(analysis.strap.is_some());
+    block
+}
+
+/// The push off the wall, and the device that would give it.
+fn kick(project: &Project, drive: &Drive, forces: &Forces) -> Block {
+    let mut block = Block::new("Kick device", KICK);
+    let units = project.units();
+    let length = |mm: f64| show_length(mm, units);
+    let newtons = |value: f64| format!("{} N", number(value, 1));
+    let Some(device) = &forces.kick else {
+        block.note(match drive.strap_limit {
+            None => "What the strap may carry is not given: no push can be sized without it.",
+            Some(_) => {
+                "No push at this place keeps the strap within its limit: push elsewhere, or move drum or strap's end."
+            }
+        });
+        return block;
+    };
+    let at = device.at();
+    let default = if drive.kick.is_none() { " (default)" } else { "" };
+    block.row("Pushes at", format!("{} across, {} up the panel{default}", length(at.x), length(at.y)));
+    block.row("Least push and stroke", format!("{} over {}", newtons(device.push.force), length(device.push.stroke)));
+    match device.seating {
+        Some(seating) => block.row("Weight seats the panel with", newtons(seating)),
+        None => block.row("Weight seats the panel with", "nothing"),
+    }
+    if device.choice != KickChoice::None {
+        let spring = device.spring;
+        let fits = device.choice == KickChoice::Spring;
+        block.judged(
+            "Spring plunger, compressed",
+            format!("{} of {}", newtons(spring.compressed), newtons(spring.allowed)),
+            fits,
+        );
+        block.row("Spring at its stroke's end", newtons(spring.extended));
+        block.row("Spring rate", format!("{} N/mm", number(spring.rate, 3)));
+        let cam = device.cam;
+        block.row("Roller on a cam", format!("{} over {}", newtons(cam.force), length(cam.lift)));
+        block.row("Cam's most torque", format!("{} N·m", number(1e-3 * cam.torque, 2)));
+        block.row("Cam's base radius, least", length(cam.base_radius));
+    }
+    block.note(device.sentence(units));
     block
 }
 
@@ -256,6 +305,32 @@ mod tests {
         };
         assert!((figure("At the motor") - figure("Most power at the strap") / 0.45).abs() < 0.15);
         assert_eq!(value(&found, "Pull at hung"), "63 N");
+    }
+
+    #[test]
+    fn a_kick_device_is_sized_where_the_strap_needs_one_and_only_there() {
+        let none = of(&demo());
+        let kick = none.iter().find(|block| block.title == "Kick device").expect("the block");
+        assert!(kick.notes[0].contains("no kick is needed"), "{:?}", kick.notes);
+        assert_eq!(value(&none, "Roller on a cam"), "");
+
+        let text = include_str!("../../../../../tests/golden/chapel-hatch/project.overarm.json");
+        let mut touchy: Project = serde_json::from_str(text).expect("a project");
+        touchy.drive.as_mut().expect("a drive").strap_limit = Some(300.0);
+        let found = of(&touchy);
+        let device = analyse(&touchy, &Options { poses: 2, swept: false }).forces.expect("known").kick.expect("sized");
+        assert_eq!(
+            value(&found, "Least push and stroke"),
+            format!("{} N over {}", number(device.push.force, 1), show_length(device.push.stroke, touchy.units()))
+        );
+        assert!(value(&found, "Pushes at").ends_with("(default)"));
+        let spring = found.iter().flat_map(|block| &block.rows).find(|row| row.what == "Spring plunger, compressed");
+        assert_eq!(spring.and_then(|row| row.holds), Some(device.choice == KickChoice::Spring));
+        assert!(value(&found, "Roller on a cam").contains(" N over "));
+
+        touchy.drive.as_mut().expect("a drive").strap_limit = None;
+        let kick = of(&touchy).into_iter().find(|block| block.title == "Kick device").expect("the block");
+        assert!(kick.rows.is_empty() && kick.notes[0].contains("not given"), "nothing is guessed");
     }
 
     #[test]

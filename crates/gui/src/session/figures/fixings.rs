@@ -3,7 +3,7 @@
 use overarm_solver::screw_joint::CAUTION;
 use overarm_solver::screws::{Kind, STUD_SPACINGS, WOODS};
 use overarm_solver::units::number;
-use overarm_solver::{Analysis, FixingLoads, Holding, Project, Units, WoodJoint, show_length};
+use overarm_solver::{Analysis, Holding, Project, Units, WoodJoint, show_length};
 
 use super::{Block, at};
 
@@ -20,10 +20,10 @@ const GROUP: &[&str] = &[
 
 pub(super) fn blocks(project: &Project, analysis: &Analysis) -> Vec<Block> {
     let mut one = Block::new("One screw", ONE);
-    let found = match FixingLoads::new(project, analysis) {
+    let found = match &analysis.fixings {
         Ok(found) => found,
         Err(missing) => {
-            one.note(missing);
+            one.note(missing.clone());
             one.note(CAUTION);
             return vec![one];
         }

@@ -5,12 +5,15 @@ mod drive;
 mod fixings;
 mod hinges;
 mod measured;
+mod pinch;
 mod tolerances;
 
 use overarm_solver::{Analysis, Project, Rule};
 
 use super::action::Command;
 use super::remedy::Remedy;
+
+pub use pinch::pinch_block;
 
 /// Figures that belong together.
 #[derive(Clone, Debug, PartialEq)]

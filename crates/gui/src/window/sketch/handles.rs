@@ -6,6 +6,7 @@ use egui::{
     Vec2, WidgetInfo, vec2,
 };
 use nalgebra::{Isometry2, Vector2};
+use overarm_solver::units::number;
 use overarm_solver::{Point, Project, show_length};
 
 use super::pen::Pen;
@@ -60,12 +61,24 @@ pub fn show(ui: &Ui, pen: &Pen, session: &mut Session, all: &[Handle], hands: &m
     }
     let parked = session.parked();
     let changed = session.changed_verdicts();
+    let pull = pull(session);
     let session = &*session;
     let scene = Scene { project: session.project(), parked };
     let regions = regions(all, &scene, &pen.view);
     // Regions first, then paint from the last to the first, so that pivots lie over corners.
-    let responses: Vec<(Handle, Response)> =
-        all.iter().zip(regions).map(|(handle, region)| (*handle, respond(ui, *handle, region, &scene))).collect();
+    let meant = meant(ui, all, &regions, hands.hold.map(|hold| hold.handle));
+    let pointer = ui.input(|input| input.pointer.latest_pos());
+    let responses: Vec<(Handle, Response)> = all
+        .iter()
+        .zip(regions)
+        .map(|(handle, region)| {
+            // Where regions lie over each other, the pointer means the nearest one's.
+            let is_under = pointer.is_some_and(|at| region.contains(at));
+            let means_another = is_under && meant.is_some_and(|meant| meant != *handle);
+            let sense = if means_another { Sense::focusable_noninteractive() } else { Sense::click_and_drag() };
+            (*handle, respond(ui, *handle, region, sense, &scene))
+        })
+        .collect();
     let mut told = None;
     for (handle, response) in responses.iter().rev() {
         drag(ui, pen, *handle, response, &scene, &mut hands.hold, &mut actions);
@@ -80,7 +93,12 @@ pub fn show(ui: &Ui, pen: &Pen, session: &mut Session, all: &[Handle], hands: &m
         }
         paint(pen, *handle, response, session);
         let at = response.rect.center();
-        told = lines(*handle, response, session, &scene, hands.by_keyboard).map(|lines| (at, lines)).or(told);
+        if let Some(mut lines) = lines(*handle, response, session, &scene, hands.by_keyboard) {
+            if Handle::OF_DRIVE.contains(handle) {
+                lines.extend(pull.iter().map(|words| Line { words: words.clone(), colour: Tone::Quiet }));
+            }
+            told = Some((at, lines));
+        }
     }
     if let Some((at, mut lines)) = told {
         let more = changed.len().saturating_sub(MOST_CHANGED);
@@ -114,9 +132,20 @@ fn regions(all: &[Handle], scene: &Scene, view: &View) -> Vec<Rect> {
         .collect()
 }
 
-fn respond(ui: &Ui, handle: Handle, region: Rect, scene: &Scene) -> Response {
+/// The handle that the pointer means: the one that is held, or of those whose regions it is in the one
+/// whose middle is nearest. Pivots are drawn over a corner of the room that is near: it is given 2 points.
+fn meant(ui: &Ui, all: &[Handle], regions: &[Rect], held: Option<Handle>) -> Option<Handle> {
+    let at = ui.input(|input| input.pointer.latest_pos())?;
+    let under = all.iter().zip(regions).filter(|(_, region)| region.contains(at));
+    let away = |(handle, region): &(&Handle, &Rect)| {
+        region.center().distance(at) - if matches!(handle, Handle::RoomCorner(_)) { 2.0 } else { 0.0 }
+    };
+    held.or_else(|| under.min_by(|a, b| away(a).total_cmp(&away(b))).map(|(handle, _)| *handle))
+}
+
+fn respond(ui: &Ui, handle: Handle, region: Rect, sense: Sense, scene: &Scene) -> Response {
     let id = ui.scope_id().with(("handle", handle));
-    let response = ui.interact(region, id, Sense::click_and_drag()).on_hover_and_drag_cursor(CursorIcon::Move);
+    let response = ui.interact(region, id, sense).on_hover_and_drag_cursor(CursorIcon::Move);
     if response.has_focus() {
         let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
         ui.memory_mut(|memory| memory.set_focus_lock_filter(id, filter));
@@ -266,6 +295,18 @@ fn paint(pen: &Pen, handle: Handle, response: &Response, session: &Session) {
                 pen.painter.add(Shape::line(wings.to_vec(), Stroke::new(1.5, palette.accent)));
             }
         }
+        Handle::Drum => {
+            // A ring in a ring: what is wound about a core.
+            pen.painter.circle(at, size / 2.0, palette.paper.gamma_multiply(0.6), stroke);
+            pen.painter.circle_filled(at, size / 5.0, palette.accent);
+        }
+        Handle::StrapEnd => {
+            // A triangle that points along the strap.
+            let half = size * 0.6;
+            let corners = [vec2(0.0, -half), vec2(half * 0.87, half * 0.5), vec2(-half * 0.87, half * 0.5)];
+            let corners = corners.iter().map(|corner| at + *corner).collect();
+            pen.painter.add(Shape::convex_polygon(corners, palette.paper, stroke));
+        }
         Handle::RoomCorner(_) => {
             let square = Rect::from_center_size(at, Vec2::splat(size * 0.85));
             pen.painter.rect(square, 0.0, palette.paper, stroke, egui::StrokeKind::Middle);
@@ -337,6 +378,21 @@ fn lines(
     Some(lines)
 }
 
+/// What the strap pulls, as far as it is known; asked once for a frame.
+fn pull(session: &mut Session) -> Option<String> {
+    let analysis = session.analysis();
+    let limit = session.project().drive.as_ref()?.strap_limit;
+    let start = analysis.forces.as_ref().ok()?.start.as_ref();
+    let Some((start, (worst, s))) = start.and_then(|start| Some((start, start.worst?))) else {
+        return Some("The strap does not pull from here".to_owned());
+    };
+    let at_hung = start.at_hung.tension.filter(|_| start.at_hung.strap_rate > 0.0);
+    let hung = at_hung.map_or_else(|| "none at hung".to_owned(), |pull| format!("{} N at hung", number(pull, 0)));
+    let most = format!("{} N at {} % of the travel", number(worst, 0), number(100.0 * s, 0));
+    let allowed = limit.map_or_else(String::new, |limit| format!("; {} N allowed", number(limit, 0)));
+    Some(format!("Pull: {hung}, at most {most}{allowed}"))
+}
+
 /// What moves with a handle, where that is not just what it says.
 fn what_follows(handle: Handle, mode: DragMode) -> Option<&'static str> {
     match (handle, mode) {
@@ -345,7 +401,7 @@ fn what_follows(handle: Handle, mode: DragMode) -> Option<&'static str> {
             Some("Both wall pivots follow along the wall bar")
         }
         (Handle::Sets, _) => Some("The left set mirrors the right one"),
-        (Handle::RoomCorner(_), _) | (_, DragMode::Free) => None,
+        (Handle::RoomCorner(_) | Handle::Drum | Handle::StrapEnd, _) | (_, DragMode::Free) => None,
         (Handle::Hung, DragMode::KeepLengths) => Some("The whole lift shifts"),
         (Handle::PanelLower | Handle::PanelUpper, DragMode::KeepEndPoses) => {
             Some("Its wall pivot follows along the wall bar")
@@ -363,7 +419,7 @@ fn what_follows(handle: Handle, mode: DragMode) -> Option<&'static str> {
 /// Why a pivot of the panel is not at the panel shown.
 fn where_it_is(handle: Handle) -> &'static str {
     match handle {
-        Handle::PanelLower | Handle::PanelUpper => ", where the panel hangs",
+        Handle::PanelLower | Handle::PanelUpper | Handle::StrapEnd => ", where the panel hangs",
         Handle::Parked => ", bottom edge",
         _ => "",
     }

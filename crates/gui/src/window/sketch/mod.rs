@@ -10,6 +10,7 @@ mod forces;
 pub mod handles;
 mod lift;
 mod pen;
+mod pinching;
 mod room;
 
 use std::cell::RefCell;
@@ -37,6 +38,8 @@ pub struct Sketch {
     fitted_to: FitTo,
     /// The drawing's place has changed since the last fit.
     fit_due: bool,
+    /// Whether gaps that catch somebody are marked, whatever is left out: their figures are shown.
+    pub marks_pinches: bool,
 }
 
 /// What a fit takes in.
@@ -85,6 +88,7 @@ impl Sketch {
         let pose = session.pose();
         let parked = session.parked();
         let drive_map = session.drive_map();
+        let pinches = (self.marks_pinches || session.shows(Detail::PinchGaps)).then(|| session.pinches());
         // Not a stop of the Tab key: the handles are.
         let response = ui.allocate_response(ui.available_size(), Sense::CLICK | Sense::DRAG);
         let screen = response.rect;
@@ -136,6 +140,9 @@ impl Sketch {
 
         if session.shows(Detail::Errors) {
             error_areas::draw(ui, &pen, project, &analysis, &pose);
+        }
+        if let Some(found) = pinches {
+            pinching::draw(ui, &pen, project, &found, &pose);
         }
         if session.shows(Detail::Forces) {
             forces::draw(ui, &pen, project, &analysis, &pose);

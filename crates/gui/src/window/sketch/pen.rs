@@ -156,6 +156,13 @@ impl Pen<'_> {
         place
     }
 
+    /// Whether no text stands there yet in this frame.
+    #[must_use]
+    pub fn is_free(&self, place: Rect) -> bool {
+        let fits = self.view.screen.shrink(6.0).contains_rect(place);
+        fits && self.lettered.borrow().iter().all(|other| !other.intersects(place))
+    }
+
     /// The nearest place above or below where text covers none that stands already; takes it.
     fn beside_other_text(&self, wanted: Rect) -> Rect {
         const LINES: [f32; 7] = [0.0, -1.0, 1.0, -2.0, 2.0, -3.0, 3.0];
