@@ -106,6 +106,7 @@ fn kept_unit(quantity: Quantity) -> &'static str {
         Quantity::Force => "N",
         Quantity::Torque => "N·m",
         Quantity::Stiffness => "N·m/rad",
+        Quantity::SpringRate => "N/mm",
         Quantity::TurnRate => "rpm",
         Quantity::Plain | Quantity::Count => "",
     }
