@@ -30,9 +30,26 @@ impl FiguresOf {
     }
 }
 
-/// The pages that stand beside each other.
-const PAGES: [Page; 3] =
-    [Page::Figures(FiguresOf::Drive), Page::Figures(FiguresOf::Hinges), Page::Figures(FiguresOf::Fixings)];
+/// The pages that stand beside each other: every number, and what comes of some of them.
+const PAGES: [Page; 4] = [
+    Page::Numbers,
+    Page::Figures(FiguresOf::Drive),
+    Page::Figures(FiguresOf::Hinges),
+    Page::Figures(FiguresOf::Fixings),
+];
+
+/// The pages beside this one.
+pub fn tabs(ui: &mut Ui, here: Page, actions: &mut Vec<Action>) {
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        for page in PAGES {
+            let label = RichText::new(page.command().words().label).font(small());
+            if ui.add(egui::Button::selectable(page == here, label)).clicked() && page != here {
+                actions.push(Action::Command(page.command()));
+            }
+        }
+    });
+}
 
 /// What opens the page whose figures decide a rule, if there is one.
 pub fn link(ui: &mut Ui, rule: Rule) -> Vec<Action> {
@@ -58,16 +75,7 @@ pub fn show(
     actions: &mut Vec<Action>,
 ) {
     let palette = Palette::of(ui.ctx());
-    ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing.x = 4.0;
-        for page in PAGES {
-            let here = page == Page::Figures(of);
-            let tab = ui.add(egui::Button::selectable(here, RichText::new(page.command().words().label).font(small())));
-            if tab.clicked() && !here {
-                actions.push(Action::Command(page.command()));
-            }
-        }
-    });
+    tabs(ui, Page::Figures(of), actions);
     verdicts(ui, of, session, analysis, &palette, actions);
     if of == FiguresOf::Drive {
         places(ui, session, &palette, actions);
