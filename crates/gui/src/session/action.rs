@@ -34,6 +34,8 @@ pub enum Action {
     OpenFile(PathBuf),
     /// Opens a demo.
     OpenDemo(Demo),
+    /// Opens a folder that was made in whatever the desktop shows folders with.
+    ShowFolder(PathBuf),
 }
 
 /// A change of the project.

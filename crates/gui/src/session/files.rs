@@ -263,6 +263,7 @@ impl Session {
             }
             Outcome::Pictured { result: Err(sentence), .. } => self.report(Purpose::Picture, sentence),
             Outcome::Made { folder, result } => self.take_made(folder, result),
+            Outcome::NotShown(sentence) => self.notice = Some(Notice::Problem(sentence)),
             Outcome::Ended => {}
         }
     }
@@ -368,8 +369,8 @@ impl Session {
                     1 => ". Mind: 1 rule fails; these parts are not ready to be cut".to_owned(),
                     _ => format!(". Mind: {failing} rules fail; these parts are not ready to be cut"),
                 };
-                let text = format!("Made {files} files in {}{caution}", folder.display());
-                self.done_asking(Purpose::Make, Notice::Made(text));
+                let text = format!("Made {} files in {}: {}{caution}", files.len(), folder.display(), in_short(&files));
+                self.done_asking(Purpose::Make, Notice::Folder { text, folder, fails: failing > 0 });
             }
             Err(NotMade::AlreadyThere) => {
                 self.report(
@@ -412,6 +413,24 @@ impl Session {
     }
 }
 
+/// Files by name, those of a folder in it counted: "parts (16), hole-table.csv".
+fn in_short(files: &[String]) -> String {
+    let mut told: Vec<String> = Vec::new();
+    for file in files {
+        let Some((folder, _)) = file.split_once('/') else {
+            told.push(file.clone());
+            continue;
+        };
+        let count =
+            files.iter().filter(|other| other.split_once('/').is_some_and(|(inner, _)| inner == folder)).count();
+        let words = format!("{folder} ({count})");
+        if !told.contains(&words) {
+            told.push(words);
+        }
+    }
+    told.join(", ")
+}
+
 #[cfg(test)]
 mod tests {
     use std::time::{Duration, Instant};
@@ -445,6 +464,31 @@ mod tests {
         wait(&mut session);
         assert!(session.document.has_unsaved_changes());
         assert!(session.document.path().is_some());
+    }
+
+    #[test]
+    #[cfg(unix)]
+    fn a_folder_is_shown_by_the_program_for_it_or_the_sentence_says_why_not() {
+        use std::os::unix::fs::PermissionsExt;
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let (program, seen) = (folder.path().join("show"), folder.path().join("seen"));
+        let script = format!("#!/bin/sh\nprintf %s \"$1\" > '{}'\n", seen.display());
+        std::fs::write(&program, script).expect("written");
+        std::fs::set_permissions(&program, std::fs::Permissions::from_mode(0o755)).expect("allowed");
+        let job = folder.path().join("my job");
+        let mut session = session();
+        session.jobs.show_folders_with(program.into());
+        session.apply(Action::ShowFolder(job.clone()));
+        let patience = Instant::now() + Duration::from_secs(20);
+        while std::fs::read_to_string(&seen).unwrap_or_default() != job.display().to_string() {
+            assert!(Instant::now() < patience, "the folder was not shown");
+            std::thread::sleep(Duration::from_millis(2));
+        }
+        session.jobs.show_folders_with("/no/such/program".into());
+        session.apply(Action::ShowFolder(job));
+        wait(&mut session);
+        let Some(Notice::Problem(told)) = session.notice() else { panic!("{:?}", session.notice()) };
+        assert!(told.contains("my job could not be opened (/no/such/program: no such file"), "{told}");
     }
 
     #[test]

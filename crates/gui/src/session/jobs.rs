@@ -4,12 +4,15 @@
 //! never race. A job folder is made on a thread of its own, because it takes longer than a save may
 //! wait; a dialog as well, because it waits for a person.
 
+use std::ffi::OsString;
 use std::path::{Path, PathBuf};
+use std::process::Stdio;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
+use overarm_shopfiles::atomic_write::io_words;
 use overarm_shopfiles::issue_date::of_epoch;
 use overarm_shopfiles::job_folder::{self, MakeError, Progress, Wanted};
 use overarm_solver::errors::Draws;
@@ -99,15 +102,17 @@ pub enum Outcome {
         /// The path.
         path: Option<PathBuf>,
     },
+    /// A folder could not be shown: the sentence that says why.
+    NotShown(String),
     /// Something ended that nobody waits for.
     Ended,
 }
 
 /// A job folder that was written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Made {
-    /// How many files.
-    pub files: usize,
+    /// The files, as paths below it.
+    pub files: Vec<String>,
     /// How many rules fail for what was made, whatever became of the project since.
     pub failing: usize,
 }
@@ -145,6 +150,7 @@ pub struct Jobs {
     known: Known,
     making: Option<Making>,
     dialog_open: bool,
+    folder_program: OsString,
 }
 
 impl Jobs {
@@ -176,6 +182,8 @@ impl Jobs {
             known: Known::default(),
             making: None,
             dialog_open: false,
+            // Of every desktop that follows freedesktop.org.
+            folder_program: "xdg-open".into(),
         }
     }
 
@@ -305,6 +313,27 @@ impl Jobs {
         });
     }
 
+    /// Shows a folder with the desktop's own program for that, on a thread that waits for it.
+    pub fn show_folder(&self, folder: PathBuf) {
+        let (program, reply, wake) = (self.folder_program.clone(), self.done.clone(), Arc::clone(&self.wake));
+        std::thread::spawn(move || {
+            let why = match std::process::Command::new(&program).arg(&folder).stdin(Stdio::null()).status() {
+                Ok(status) if status.success() => return,
+                Ok(_) => "the desktop shows no folders".to_owned(),
+                Err(error) => format!("{}: {}", program.display(), io_words(&error)),
+            };
+            let sentence = format!("{} could not be opened ({why}); it is there all the same.", folder.display());
+            if reply.send(Outcome::NotShown(sentence)).is_ok() {
+                wake();
+            }
+        });
+    }
+
+    /// Another program to show folders with.
+    pub fn show_folders_with(&mut self, program: OsString) {
+        self.folder_program = program;
+    }
+
     /// Whether a job folder is being made.
     #[must_use]
     pub fn is_making(&self) -> bool {
@@ -421,7 +450,7 @@ fn write_job_folder(
     match job_folder::make_watched(project, &analysis, folder, &wanted, watch) {
         Ok(made) => {
             let failing = analysis.rules.iter().filter(|finding| finding.holds == Some(false)).count();
-            Ok(Made { files: made.files.len(), failing })
+            Ok(Made { files: made.files, failing })
         }
         Err(MakeError::NotEmpty(_)) => Err(NotMade::AlreadyThere),
         Err(MakeError::Stopped) => Err(NotMade::Stopped),

@@ -42,6 +42,7 @@ mod snaps;
 mod tape;
 mod where_it_holds;
 
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -103,6 +104,15 @@ pub enum Notice {
     Done(String),
     /// Something was made that lies elsewhere.
     Made(String),
+    /// A job folder was made.
+    Folder {
+        /// What was written, and what there is to mind.
+        text: String,
+        /// Where.
+        folder: PathBuf,
+        /// Whether a rule fails for it.
+        fails: bool,
+    },
     /// Something could not be done.
     Problem(String),
 }
@@ -402,6 +412,7 @@ impl Session {
             Action::View(view) => self.look(view),
             Action::Command(command) => self.command(command),
             Action::Answer(answer) => self.answer(answer),
+            Action::ShowFolder(folder) => self.jobs.show_folder(folder),
             Action::OpenFile(path) => {
                 self.finish_drag();
                 self.history.seal();
@@ -432,7 +443,7 @@ impl Session {
                     | Command::Picture
             ),
             Action::OpenFile(_) | Action::OpenDemo(_) => true,
-            Action::View(_) | Action::Answer(_) => false,
+            Action::View(_) | Action::Answer(_) | Action::ShowFolder(_) => false,
         };
         if waits {
             let text = "First choose above which version to go on with; nothing is lost either way.";
@@ -444,7 +455,7 @@ impl Session {
     fn edit(&mut self, edit: Edit) {
         self.refused_edit = None;
         // What was done before is said; now something else is being done.
-        self.notice.take_if(|notice| matches!(notice, Notice::Done(_) | Notice::Made(_)));
+        self.notice.take_if(|notice| matches!(notice, Notice::Done(_) | Notice::Made(_) | Notice::Folder { .. }));
         match edit {
             Edit::Grab(handle) => self.grab(handle),
             Edit::DragTo(reach) => self.drag_to(&reach),
@@ -599,7 +610,7 @@ impl Session {
 
     fn step_to(&mut self, project: Arc<Project>) {
         self.refused_edit = None;
-        self.notice.take_if(|notice| matches!(notice, Notice::Done(_) | Notice::Made(_)));
+        self.notice.take_if(|notice| matches!(notice, Notice::Done(_) | Notice::Made(_) | Notice::Folder { .. }));
         self.document.set(project);
     }
 }

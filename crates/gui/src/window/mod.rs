@@ -25,6 +25,7 @@ mod question_bar;
 mod recovery_question;
 mod remembered;
 mod rules_panel;
+mod sheet_view;
 mod shortcuts;
 mod side_page;
 mod site_page;
@@ -37,7 +38,7 @@ mod trouble;
 use std::sync::Arc;
 use std::time::Instant;
 
-use egui::{CentralPanel, Frame, Ui, ViewportCommand};
+use egui::{CentralPanel, Frame, Panel, Ui, ViewportCommand};
 use overarm_shopfiles::drawing;
 use overarm_shopfiles::picture::Subject;
 
@@ -46,6 +47,7 @@ use action_list::ActionList;
 use demos_page::DemosPage;
 use flat_view::FlatView;
 use remembered::Given;
+use sheet_view::SheetView;
 use side_page::Page;
 use sketch::{FitTo, Sketch};
 
@@ -57,6 +59,7 @@ pub struct App {
     sketch: Sketch,
     front: FlatView,
     parts: FlatView,
+    sheets: SheetView,
     page: Option<Page>,
     page_just_opened: bool,
     /// In a window too low for both, the plots take the drawing's place when they are asked for.
@@ -89,6 +92,7 @@ impl App {
             sketch: Sketch::default(),
             front: FlatView::default(),
             parts: FlatView::default(),
+            sheets: SheetView::default(),
             page: None,
             page_just_opened: false,
             plots_instead: false,
@@ -230,6 +234,14 @@ impl App {
             let front = drawing::front(self.session.project(), &analysis, &pose);
             self.front.show(ui, &mut self.session, &front, &Handle::IN_FRONT)
         } else {
+            let frame = Frame::NONE.inner_margin(egui::Margin::symmetric(12, 4));
+            Panel::top("sheets").frame(frame).show(ui, |ui| self.sheets.choose(ui, &mut self.session));
+            if self.sheets.is_open() {
+                return CentralPanel::default()
+                    .frame(Frame::NONE)
+                    .show(ui, |ui| self.sheets.show(ui, &mut self.session))
+                    .inner;
+            }
             let parts = drawing::parts(self.session.project(), &analysis, self.parts.sheet());
             self.parts.show(ui, &mut self.session, &parts, &[])
         }
@@ -241,6 +253,7 @@ impl App {
                 match self.session.subject() {
                     Subject::Side => self.sketch.look(*view),
                     Subject::Front => self.front.look(*view),
+                    Subject::Parts if self.sheets.is_open() => self.sheets.look(*view),
                     Subject::Parts => self.parts.look(*view),
                 }
             }
@@ -272,6 +285,7 @@ impl App {
     fn fit(&mut self, to: FitTo) {
         self.front.fit();
         self.parts.fit();
+        self.sheets.fit();
         let analysis = self.session.analysis();
         self.sketch.fit(self.session.project(), &analysis, to);
     }

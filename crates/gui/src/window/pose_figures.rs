@@ -21,7 +21,7 @@ const CHOOSER: f32 = 112.0;
 const SAMPLE: f32 = 26.0;
 const GAP: f32 = 6.0;
 /// Between one figure and the next.
-const APART: f32 = 18.0;
+const APART: f32 = 14.0;
 
 /// Everything of the row, laid out for a width.
 pub struct PoseFigures {
@@ -140,8 +140,12 @@ impl Figure {
 
     /// With a place for the widest value, so that nothing jumps while the lift runs.
     fn width(&self) -> f32 {
-        // "1234.5 mm", "123 N".
-        let widest = if self.curve.is_force() { 44.0 } else { 70.0 };
+        // "123 N", "1234.5 mm", "118.9°".
+        let widest = match (self.curve.is_force(), self.curve.is_length()) {
+            (true, _) => 44.0,
+            (_, true) => 70.0,
+            _ => 52.0,
+        };
         self.sample + self.name.size().x + GAP + self.value.size().x.max(widest)
     }
 

@@ -141,8 +141,11 @@ pub fn large_bold() -> FontId {
     FontId::new(LARGE, bold())
 }
 
+/// The family of the heavier weight.
+pub const BOLD: &str = "bold";
+
 fn bold() -> FontFamily {
-    FontFamily::Name("bold".into())
+    FontFamily::Name(BOLD.into())
 }
 
 /// Gives a context the fonts, spaces and colours of both appearances; it follows the system's.

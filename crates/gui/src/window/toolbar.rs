@@ -163,6 +163,7 @@ pub fn show_notice(ui: &mut Ui, notice: &Notice) -> Vec<Action> {
     let (standing, text) = match notice {
         Notice::Done(_) => return actions,
         Notice::Made(text) => (Standing::Holds, text),
+        Notice::Folder { text, fails, .. } => (if *fails { Standing::Near } else { Standing::Holds }, text),
         Notice::Problem(text) => (Standing::Fails, text),
     };
     let palette = Palette::of(ui.ctx());
@@ -172,6 +173,12 @@ pub fn show_notice(ui: &mut Ui, notice: &Notice) -> Vec<Action> {
         ui.allocate_ui_with_layout(size, Layout::right_to_left(Align::Center), |ui| {
             if ui.add(quiet("Dismiss")).clicked() {
                 actions.push(Action::View(ViewAction::Dismiss));
+            }
+            if let Notice::Folder { folder, .. } = notice {
+                let open = ui.add(quiet("Open folder"));
+                if open.on_hover_text("Shows it in the desktop's own window for files.").clicked() {
+                    actions.push(Action::ShowFolder(folder.clone()));
+                }
             }
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                 let (place, _) = ui.allocate_exact_size(egui::vec2(16.0, TARGET), egui::Sense::hover());

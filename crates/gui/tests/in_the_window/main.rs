@@ -10,6 +10,7 @@ mod loads;
 mod numbers;
 mod pictures;
 mod recovery;
+mod sheets;
 mod tolerances;
 mod views;
 mod whole_job;

@@ -15,7 +15,7 @@ fn travel(window: &Window) -> f64 {
 }
 
 /// Replaces what stands in a path field.
-fn type_path(window: &mut Window, field: &str, path: &Path) {
+pub fn type_path(window: &mut Window, field: &str, path: &Path) {
     let text = path.to_str().expect("temporary paths are UTF-8");
     path_field(window, field).focus();
     window.run();

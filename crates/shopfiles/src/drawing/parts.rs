@@ -16,9 +16,14 @@ const COLUMN_GAP: f64 = 0.12;
 /// Between rows at least, as a share of the longest part.
 const ROW_GAP: f64 = 0.12;
 /// Between rows at least, in heights of a line of text: a part's size below it, the next one's name.
-const ROW_LINES: f64 = 3.0;
+const ROW_LINES: f64 = 2.7;
+/// Above the first row and below the last one, in heights of a line of text.
+const ABOVE_LINES: f64 = 1.3;
+const BELOW_LINES: f64 = 1.6;
+/// Width of a part's name, in heights of a line of text.
+const NAME_LINES: f64 = 8.0;
 /// Of a low sheet's height that the parts keep beside their texts.
-const LEAST_SHARE: f64 = 0.3;
+const LEAST_SHARE: f64 = 0.12;
 
 /// All eight parts, both hands, at one scale, for a sheet of so many heights of a line of text in
 /// width and height: rows lie as far apart as their texts need there.
@@ -30,9 +35,10 @@ pub fn parts(project: &Project, analysis: &Analysis, sheet: Vector2<f64>) -> Dra
     // Lines of text in a mm, as the sheet will show it: by its width, or by its height less the texts.
     let by_width = sheet.x / ((2.0 + COLUMN_GAP) * longest);
     // On a sheet too low for both, the parts keep a share of it and the texts come closer.
-    let by_height = (sheet.y - 4.0 * ROW_LINES - 1.0).max(LEAST_SHARE * sheet.y) / high;
+    let by_height = (sheet.y - 3.0 * ROW_LINES - ABOVE_LINES - BELOW_LINES).max(LEAST_SHARE * sheet.y) / high;
     let line = 1.0 / by_width.min(by_height).max(1e-6);
-    let (row_gap, column_gap) = ((ROW_GAP * longest).max(ROW_LINES * line), COLUMN_GAP * longest);
+    let (row_gap, column_gap) =
+        ((ROW_GAP * longest).max(ROW_LINES * line), (COLUMN_GAP * longest).max(NAME_LINES * line - longest));
     let mut marks = Vec::new();
     let mut bars = Vec::new();
     let mut top = 0.0;
@@ -42,7 +48,9 @@ pub fn parts(project: &Project, analysis: &Analysis, sheet: Vector2<f64>) -> Dra
             let (low, high) = if hand == Hand::Left { (part.low, part.high) } else { part.mirrored() };
             let column = if hand == Hand::Left { 0.0 } else { longest + column_gap };
             let to = Vector2::new(column - low.x, top - high.y);
-            let placed = Placed { part, hand, to, room: longest + column_gap };
+            // At the right the sheet ends.
+            let room = longest + if hand == Hand::Left { column_gap } else { COLUMN_GAP * longest };
+            let placed = Placed { part, hand, to, room };
             placed.draw(&mut marks, bar);
             marks.push(placed.name(project, bar, Point::new(column, top)));
             placed.draw_size(&mut marks, bar, project.units(), low);
@@ -51,7 +59,10 @@ pub fn parts(project: &Project, analysis: &Analysis, sheet: Vector2<f64>) -> Dra
         }
         top -= part.high.y - part.low.y + row_gap;
     }
-    let extent = [Point::new(0.0, top + row_gap - 1.8 * line), Point::new(2.0 * longest + column_gap, 1.6 * line)];
+    let extent = [
+        Point::new(0.0, top + row_gap - BELOW_LINES * line),
+        Point::new(2.0 * longest + column_gap, ABOVE_LINES * line),
+    ];
     Drawing {
         title: "Parts",
         note: "Left set at the left, its mirror image at the right, each seen from the outside of its set",
@@ -159,7 +170,7 @@ impl Placed<'_> {
         let alike = if bar.is_handed() { "" } else { ", both alike" };
         let brief = format!("{hand} {}", bar.name.words());
         let text = format!("{brief}{alike}, {}", stock(project, bar.name));
-        let off = Vector2::new(0.0, 0.8);
+        let off = Vector2::new(0.0, 0.7);
         Mark::Text { at, off, hold: Hold::Left, text, brief: Some((brief, self.room)), tone: Tone::Ink }
     }
 
@@ -170,7 +181,7 @@ impl Placed<'_> {
         // To a millionth of it the two lie level, as an arm's do.
         if (one.y - other.y).abs() < 1e-6 * (other - one).norm() {
             let between = [one, other].map(|pivot| Point::new(pivot.x, low.y + self.to.y));
-            marks.push(Mark::Size { between, below: 1.2, text });
+            marks.push(Mark::Size { between, below: 1.0, text });
         } else {
             marks.push(Mark::Line { places: vec![one, other], line: Line::Centre, tone: Tone::Ink });
             let at = low + self.to;

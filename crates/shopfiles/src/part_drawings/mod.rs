@@ -54,12 +54,26 @@ pub fn drawings(job: &Job) -> Result<Vec<u8>, String> {
 /// Its sheets.
 #[must_use]
 pub fn pages(project: &Project, analysis: &Analysis, parts: &[Part]) -> Vec<Page> {
+    let names = names(parts);
+    (0..names.len()).filter_map(|index| page(project, analysis, parts, index)).collect()
+}
+
+/// What each sheet is of: the assembly, then every part number once.
+#[must_use]
+pub fn names(parts: &[Part]) -> Vec<String> {
+    std::iter::once("Assembly".to_owned()).chain(one_of_each(parts).map(name_of)).collect()
+}
+
+/// One sheet, in the order of [`names`]; `None` where there is none of that number.
+#[must_use]
+pub fn page(project: &Project, analysis: &Analysis, parts: &[Part], index: usize) -> Option<Page> {
     let notices = Notices::of(project, analysis);
     let drawn: Vec<&Part> = one_of_each(parts).collect();
     let of = drawn.len() + 1;
-    let mut pages = vec![assembly::sheet(project, analysis, parts, &notices, of)];
-    pages.extend(drawn.iter().enumerate().map(|(index, part)| sheet(project, part, &notices, index + 2, of)));
-    pages
+    match index.checked_sub(1) {
+        None => Some(assembly::sheet(project, analysis, parts, &notices, of)),
+        Some(part) => Some(sheet(project, drawn.get(part)?, &notices, index + 1, of)),
+    }
 }
 
 /// Parts by number, each once.

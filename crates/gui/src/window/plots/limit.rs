@@ -21,7 +21,7 @@ impl Limit {
         match plotted {
             Plotted::Motion => {
                 let wanted = project.room.wanted_clearance();
-                let name = format!("{} to the room wanted", show_length(wanted, project.units()));
+                let name = format!("{} wanted", show_length(wanted, project.units()));
                 vec![Self { value: wanted, name }]
             }
             Plotted::Pull => pull(project, analysis),
