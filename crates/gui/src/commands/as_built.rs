@@ -7,12 +7,13 @@ use std::process::ExitCode;
 use anyhow::Context;
 use clap::Args;
 use overarm_shopfiles::measured_csv;
-use overarm_solver::errors::as_built::{BuiltFigures, BuiltPair, BuiltSet, Outcome};
+use overarm_solver::errors::as_built::{BuiltFigures, BuiltPair, BuiltSet};
 use overarm_solver::errors::{Draws, Limit};
-use overarm_solver::{Analysis, Lift, Options, PartName, Project, Rule, RuleFinding, analyse, show_fine};
+use overarm_solver::{Analysis, Lift, Options, Project, Rule, RuleFinding, analyse, show_fine};
 use serde_json::{Value, json};
 
 use super::{give, read_project};
+use crate::session::what_would_help;
 
 /// Arguments of `overarm as-built`.
 #[derive(Debug, Args)]
@@ -154,60 +155,18 @@ fn pair_text(pair: &BuiltPair, show: &dyn Fn(f64) -> String) -> String {
 
 /// What would help, where something does.
 fn help_text(figures: &BuiltFigures, show: &dyn Fn(f64) -> String) -> String {
-    let side = |hand: char| if hand == 'L' { "left" } else { "right" };
-    let then = |outcome: &Outcome| {
-        let gap = outcome
-            .hung_gap
-            .map_or_else(|| "no rest on the wall".to_owned(), |gap| format!("a gap of {} at most", show(gap)));
-        let used = outcome
-            .used
-            .map_or_else(String::new, |used| format!(" and {:.0} % of the misfit that runs free", 100.0 * used));
-        format!("{gap}{used}")
-    };
-    let now = figures.outcome.score;
-    let mut text = String::new();
-    // A swap costs nothing: told where it is worth the spanner.
-    let swap = figures.swaps.iter().find(|swap| swap.possible && !swap.parts.is_empty());
-    if let Some(swap) = swap.filter(|swap| swap.outcome.score < 0.98 * now) {
-        let parts: Vec<_> = swap.parts.iter().map(|part| part.words()).collect();
-        let _ = writeln!(text, "  Swap left and right: {}. Then {}.", parts.join(", "), then(&swap.outcome));
+    let help = what_would_help(figures, show);
+    if help.is_empty() {
+        return "\nNothing single would make it better.\n".into();
     }
-    let mut before = "";
-    for shim in &figures.shims {
-        let behind = if shim.bar == PartName::WallBar { "wall and wall bar" } else { "panel bar and panel" };
-        let _ = writeln!(
-            text,
-            "  {before}Shim {} thick between {behind} of the {} set, at its {} pivot. Then {}.",
-            show(shim.thickness),
-            side(shim.hand),
-            if shim.upper { "upper" } else { "lower" },
-            then(&shim.outcome)
-        );
-        before = "  with that, also: ";
-    }
-    for remake in &figures.remakes {
-        let _ = writeln!(
-            text,
-            "  Make {}-{} anew: its {} {:.3} mm where it has {:.3}. Then {}.",
-            remake.hand,
-            remake.part.words().replace(' ', "-"),
-            remake.dimension.characteristic(),
-            remake.to,
-            remake.now,
-            then(&remake.outcome)
-        );
-    }
-    if text.is_empty() {
-        "\nNothing single would make it better.\n".into()
-    } else {
-        format!("\nAny one of these would help\n{text}")
-    }
+    let lines: String = help.iter().fold(String::new(), |all, sentence| all + "  " + sentence + "\n");
+    format!("\nAny one of these would help\n{lines}")
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use overarm_solver::{AsBuilt as Measured, Tolerances};
+    use overarm_solver::{AsBuilt as Measured, PartName, Tolerances};
 
     fn complete() -> Project {
         let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");

@@ -1,6 +1,8 @@
 //! The rules as people read them: a verdict, the worst first, what was not checked in a few lines.
 
-use overarm_solver::{Analysis, Findings, Project, RuleFinding, Seat, pinches, show_length, show_signed_margin};
+use overarm_solver::{
+    Analysis, Findings, Project, RuleFinding, Seat, pinches, show_fine, show_length, show_signed_margin,
+};
 
 /// Widest line, letters; longer sentences are broken.
 const WIDTH: usize = 96;
@@ -80,10 +82,30 @@ fn push_figures(text: &mut String, project: &Project, analysis: &Analysis) {
             )],
         );
     }
+    section("Wobble by hand, from the play of the hinges alone", wobble(project, analysis));
     let kick = analysis.forces.as_ref().ok().and_then(|forces| forces.kick.as_ref());
     section("Kick off the wall", kick.map(|kick| kick.sentence(units)).into_iter().collect());
     section("Mind hands and fingers", pinches(project, analysis).iter().map(|pinch| pinch.sentence(units)).collect());
     section("Taken where the project does not say", Findings::defaults(project));
+}
+
+/// How far the panel can be moved by hand, where errors were worked out.
+fn wobble(project: &Project, analysis: &Analysis) -> Vec<String> {
+    let Some(errors) = &analysis.errors else { return Vec::new() };
+    let Some(wobble) = errors.wobble else {
+        return vec!["Not told: the play of a bearing is not given (joints.radial_play).".to_owned()];
+    };
+    let show = |mm: f64| show_fine(mm, project.units());
+    let sideways = match wobble.sideways {
+        Some(sideways) => format!("{} along the wall", show(sideways)),
+        None => "along the wall not told, for the span of its bearings is not given (joints.bearing_span)".to_owned(),
+    };
+    vec![format!(
+        "A corner moves by {} either way hung, {} at most, at {:.0} % of the travel; {sideways}.",
+        show(wobble.hung),
+        show(wobble.most),
+        100.0 * wobble.most_s
+    )]
 }
 
 /// How a rule stands, worst first.

@@ -72,11 +72,14 @@ pub enum Detail {
     Forces,
     /// Where hands and fingers are caught.
     PinchGaps,
+    /// Where the panel's corners may lie.
+    Errors,
 }
 
 impl Detail {
     /// Every one, in the order in which they are offered.
-    pub const ALL: [Self; 5] = [Self::Reliefs, Self::SweptArea, Self::Strap, Self::Forces, Self::PinchGaps];
+    pub const ALL: [Self; 6] =
+        [Self::Reliefs, Self::SweptArea, Self::Strap, Self::Forces, Self::PinchGaps, Self::Errors];
 
     /// On its button.
     #[must_use]
@@ -87,6 +90,7 @@ impl Detail {
             Self::Strap => "Strap",
             Self::Forces => "Forces",
             Self::PinchGaps => "Pinch gaps",
+            Self::Errors => "Errors",
         }
     }
 
@@ -99,6 +103,7 @@ impl Detail {
             Self::Strap => "Show the strap and its drum.",
             Self::Forces => "Show weights, the strap's pull and hinge loads as arrows, to scale, at the pose shown.",
             Self::PinchGaps => "Mark where a gap closes on a hand or a finger; told where it does at the pose shown.",
+            Self::Errors => "Show where errors of parts within their tolerances let the panel's corners lie, enlarged.",
         }
     }
 }
@@ -263,6 +268,12 @@ pub enum Command {
     HingesPage,
     /// Opens or closes the page of the screws in the wall.
     FixingsPage,
+    /// Opens or closes the page of tolerances.
+    TolerancesPage,
+    /// Shows or hides where errors let the panel's corners lie.
+    Errors,
+    /// Reads what was measured on the parts.
+    Measured,
     /// Shows or hides the list of steps.
     History,
     /// Shows or hides the list of everything that can be done.
@@ -434,6 +445,27 @@ pub const COMMANDS: &[CommandWords] = &[
         None,
         "Open or close the page of the screws in the wall, with what they hold.",
     ),
+    words(
+        Command::TolerancesPage,
+        "Tolerances",
+        plain('E'),
+        None,
+        "Open or close the page of errors of parts: whether it hangs flat, whether the pair binds, how exact is enough.",
+    ),
+    words(
+        Command::Errors,
+        "Errors on the drawing",
+        shift('E'),
+        None,
+        "Show or hide where errors of parts let the panel's corners lie, enlarged.",
+    ),
+    words(
+        Command::Measured,
+        "Open measured parts",
+        None,
+        None,
+        "Read the filled-in inspection.csv: what these parts will do, which to swap, shim or make anew.",
+    ),
     words(Command::History, "History", plain('H'), None, "Show or hide the steps; any of them can be gone to."),
     words(
         Command::AllActions,
@@ -493,7 +525,10 @@ impl Command {
     /// Whether it writes or leaves the project as it stands.
     #[must_use]
     pub fn is_about_files(self) -> bool {
-        matches!(self, Self::Open | Self::Save | Self::SaveAs | Self::Make | Self::Picture | Self::Close)
+        matches!(
+            self,
+            Self::Open | Self::Save | Self::SaveAs | Self::Make | Self::Picture | Self::Measured | Self::Close
+        )
     }
 
     /// Help with the key behind it.

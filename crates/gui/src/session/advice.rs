@@ -7,6 +7,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use overarm_solver::{Analysis, Project, Rule};
 
 use super::Session;
+use super::drawn_errors::Drawing;
 use super::jobs::Wake;
 use super::moves::{self, Move};
 
@@ -103,6 +104,11 @@ impl Session {
         let finding = analysis.rules.iter().find(|finding| finding.rule == rule)?;
         if !moves::asks_for_moves(finding, &analysis) {
             return None;
+        }
+        // What errors decide is advised on once they are drawn.
+        let by_errors = matches!(rule, Rule::HangsFlat | Rule::PairRunsFree);
+        if by_errors && self.errors_drawing() == Drawing::Pending {
+            return Some(Help::Looking);
         }
         Some(self.adviser.help(self.document.revision(), rule, self.document.project(), &analysis))
     }

@@ -24,6 +24,8 @@ pub enum Purpose {
     Make,
     /// To write the view as a picture to.
     Picture,
+    /// To read what was measured on the parts from.
+    Measured,
 }
 
 impl Purpose {
@@ -35,6 +37,7 @@ impl Purpose {
             Self::SaveAs => "Save as",
             Self::Make => "Job folder",
             Self::Picture => "Picture file",
+            Self::Measured => "Inspection",
         }
     }
 
@@ -46,6 +49,7 @@ impl Purpose {
             Self::SaveAs => "Save file",
             Self::Make => "Make parts",
             Self::Picture => "Write picture",
+            Self::Measured => "Take in",
         }
     }
 }

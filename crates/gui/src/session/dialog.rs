@@ -42,6 +42,10 @@ pub fn ask(purpose: Purpose, start: &Path) -> Asked {
             let dialog = dialog.set_title("Write the view as a picture").add_filter("Picture", &["png", "svg"]);
             Box::pin(dialog.set_file_name(name).save_file())
         }
+        Purpose::Measured => {
+            let dialog = dialog.set_title("Open the filled-in inspection sheet");
+            Box::pin(dialog.add_filter("Inspection sheet", &["csv"]).pick_file())
+        }
         Purpose::Make => Box::pin(dialog.set_title("Folder for the job").pick_folder()),
     }
 }

@@ -18,6 +18,8 @@ const REST: Duration = Duration::from_millis(250);
 /// The worker and what it found last.
 pub(super) struct DrawnErrors {
     wake: Wake,
+    /// Whether they are drawn at all.
+    wanted_at_all: bool,
     /// The revision that stands, and since when.
     rests: Option<(u64, Instant)>,
     /// The revision that was asked for last.
@@ -44,7 +46,7 @@ pub enum Drawing {
 impl DrawnErrors {
     /// Nothing is drawn yet; `wake` is called when something is.
     pub(super) fn new(wake: Wake) -> Self {
-        Self { wake, rests: None, asked: None, wanted: Arc::default(), found: Arc::default() }
+        Self { wake, wanted_at_all: true, rests: None, asked: None, wanted: Arc::default(), found: Arc::default() }
     }
 
     /// How far it is for a revision.
@@ -108,11 +110,16 @@ impl Drop for DrawnErrors {
 }
 
 impl Session {
+    /// Whether errors of parts are drawn; they are, unless told otherwise.
+    pub fn draw_errors(&mut self, wanted: bool) {
+        self.drawn_errors.wanted_at_all = wanted;
+    }
+
     /// Draws errors of parts when edits have rested; tells when to look again, if ever.
     pub(super) fn draw_errors_in_time(&mut self, now: Instant) -> Option<Duration> {
         let revision = self.document.revision();
         let (is_due, wait) = self.drawn_errors.due(revision, now);
-        if self.drag.is_some() {
+        if self.drag.is_some() || !self.drawn_errors.wanted_at_all {
             // It rests when it is let go.
             return None;
         }

@@ -43,6 +43,11 @@ impl Session {
                 let file = default_picture_file(self.document.path(), self.project().title(), self.subject);
                 self.asking = Some(Asking::Path(PathQuestion::new(Purpose::Picture, &file)));
             }
+            Command::Measured => {
+                let folder = default_job_folder(self.document.path(), self.project().title());
+                let sheet = folder.join("inspection.csv");
+                self.asking = Some(Asking::Path(PathQuestion::new(Purpose::Measured, &sheet)));
+            }
             Command::Close if self.document.has_unsaved_changes() && !self.is_choosing() => {
                 self.asking = Some(Asking::Unsaved(Then::Close));
             }
@@ -153,7 +158,7 @@ impl Session {
                 let replaces = match question.purpose {
                     Purpose::SaveAs => !own_file,
                     Purpose::Picture => true,
-                    Purpose::Open | Purpose::Make => false,
+                    Purpose::Open | Purpose::Make | Purpose::Measured => false,
                 };
                 let format = PictureFormat::of(&path);
                 if question.purpose == Purpose::Picture && format.is_none() {
@@ -166,6 +171,7 @@ impl Session {
                     question.busy = true;
                     match question.purpose {
                         Purpose::Open => self.open(path, None),
+                        Purpose::Measured => self.open_measured(path),
                         Purpose::SaveAs => self.save_to(path, Agreed::default()),
                         Purpose::Make => self.jobs.make(path, Arc::clone(self.document.project()), agreed),
                         Purpose::Picture => self.jobs.picture(Picture {
@@ -262,6 +268,7 @@ impl Session {
                 self.done_asking(Purpose::Picture, Notice::Made(format!("Wrote {}", path.display())));
             }
             Outcome::Pictured { result: Err(sentence), .. } => self.report(Purpose::Picture, sentence),
+            Outcome::Measured(read) => self.take_measured(*read),
             Outcome::Made { folder, result } => self.take_made(folder, result),
             Outcome::NotShown(sentence) => self.notice = Some(Notice::Problem(sentence)),
             Outcome::Ended => {}
@@ -394,7 +401,7 @@ impl Session {
     }
 
     /// Closes the question that led here, if it is still the one asked, and says what was done.
-    fn done_asking(&mut self, purpose: Purpose, notice: Notice) {
+    pub(super) fn done_asking(&mut self, purpose: Purpose, notice: Notice) {
         if matches!(&self.asking, Some(Asking::Path(question)) if question.purpose == purpose) {
             self.asking = None;
         }
@@ -402,7 +409,7 @@ impl Session {
     }
 
     /// Says what went wrong: beside the path that was typed, or at the top where none was.
-    fn report(&mut self, purpose: Purpose, sentence: String) {
+    pub(super) fn report(&mut self, purpose: Purpose, sentence: String) {
         match &mut self.asking {
             Some(Asking::Path(question)) if question.purpose == purpose => {
                 question.busy = false;

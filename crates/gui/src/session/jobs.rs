@@ -23,6 +23,7 @@ use super::autosave::{self, Keeping, Slot};
 use super::claim::Claim;
 use super::demos::Demo;
 use super::dialog;
+use super::measured;
 use super::on_disk::{self, NotSaved, Opened, Print, Saved, Saving};
 use super::picture_file::Picture;
 use super::recent::{Recent, RecentFile};
@@ -95,6 +96,8 @@ pub enum Outcome {
         /// Nothing, or why not.
         result: Result<(), String>,
     },
+    /// A sheet of measured values was read.
+    Measured(Box<measured::Read>),
     /// A path was chosen in a dialog, or none was.
     Chosen {
         /// What for.
@@ -249,6 +252,14 @@ impl Jobs {
         self.queue(move || {
             autosave::clear(slot);
             Outcome::Ended
+        });
+    }
+
+    /// Reads a sheet of measured values for a project at a revision.
+    pub fn read_measured(&self, path: PathBuf, revision: u64, project: Arc<Project>) {
+        self.queue(move || {
+            let result = guarded(|| measured::read(&path, &project)).flatten();
+            Outcome::Measured(Box::new(measured::Read { path, revision, result }))
         });
     }
 

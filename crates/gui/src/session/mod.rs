@@ -28,6 +28,7 @@ mod hold;
 mod jobs;
 mod keeping;
 mod measure;
+mod measured;
 mod moves;
 mod on_disk;
 mod picture_file;
@@ -65,11 +66,12 @@ pub use dragging::{DragMode, Held, Moved};
 pub use drawn_errors::Drawing;
 use drawn_errors::DrawnErrors;
 pub use field::{Axis, Fallback, Field, Group, Spot, solid_name};
-pub use figures::{Block, FiguresOf, Row, pinch_block};
+pub use figures::{Block, FiguresOf, PlotOf, Row, pinch_block};
 pub use handle::Handle;
 pub use history::{History, Listed, Standing};
 pub use hold::Changed;
 pub use jobs::{Jobs, Outcome, Wake, given_date};
+pub use measured::what_would_help;
 pub use moves::Move;
 pub use recent::{Recent, RecentFile};
 pub use recovery::{Recovery, Version};
@@ -417,7 +419,11 @@ impl Session {
                 self.finish_drag();
                 self.history.seal();
                 self.notice = None;
-                self.open(path, None);
+                if measured::is_sheet(&path) {
+                    self.open_measured(path);
+                } else {
+                    self.open(path, None);
+                }
             }
             Action::OpenDemo(demo) => {
                 self.finish_drag();
@@ -441,6 +447,7 @@ impl Session {
                     | Command::SaveAs
                     | Command::Make
                     | Command::Picture
+                    | Command::Measured
             ),
             Action::OpenFile(_) | Action::OpenDemo(_) => true,
             Action::View(_) | Action::Answer(_) | Action::ShowFolder(_) => false,
@@ -561,7 +568,14 @@ impl Session {
                     None => Some(1.0),
                 };
             }
-            Command::Open | Command::Save | Command::SaveAs | Command::Make | Command::Picture | Command::Close => {
+            Command::Errors => self.show(Detail::Errors, !self.shows(Detail::Errors)),
+            Command::Open
+            | Command::Save
+            | Command::SaveAs
+            | Command::Make
+            | Command::Picture
+            | Command::Measured
+            | Command::Close => {
                 self.finish_drag();
                 self.history.seal();
                 self.file_command(command);
@@ -597,6 +611,7 @@ impl Session {
             | Command::StrapPage
             | Command::HingesPage
             | Command::FixingsPage
+            | Command::TolerancesPage
             | Command::Demos
             | Command::About => {}
         }

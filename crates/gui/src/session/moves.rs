@@ -3,14 +3,27 @@
 //! Each one is carried out and analysed before it is offered: the rule holds then, and what newly
 //! fails is told. Amounts are whole steps of a tape, so that nothing is rounded afterwards.
 
+use overarm_solver::errors::Draws;
 use overarm_solver::units::number;
 use overarm_solver::{
-    Analysis, Bearing, BearingWanted, Kick, MM_PER_INCH, More, Options, Project, Rule, RuleFinding, TravelWanted,
-    Units, analyse, bearings, show_length,
+    Analysis, Bearing, BearingWanted, Kick, MM_PER_INCH, More, Options, Project, Rule, RuleFinding, Tolerances,
+    TravelWanted, Units, analyse, bearings, show_length,
 };
 
 use super::measure::{Measure, degrees, measures, tape_step};
 use super::remedy::Remedy;
+
+/// Errors drawn for each step of a search: a twentieth of what the rule is judged by.
+const SEARCH_DRAWS: u32 = 5_000;
+
+/// How far a figure of [`SEARCH_DRAWS`] may be from the rule's own: two standard deviations of either.
+fn doubt(finding: &RuleFinding, project: &Project) -> f64 {
+    match (finding.rule, finding.unit) {
+        (Rule::HangsFlat, "mm") => 0.03 * project.tolerances.as_ref().map_or(0.0, Tolerances::hung_gap_limit),
+        (Rule::PairRunsFree, _) => 0.003,
+        _ => 0.0,
+    }
+}
 
 /// Moves offered for one rule: enough to choose from, few enough to read.
 const MOST_OFFERED: usize = 3;
@@ -79,28 +92,38 @@ struct Tried {
 
 impl Search<'_> {
     /// Tries a project; `None` where the rule does not hold with it.
-    fn tried(&self, mut changed: Project) -> Option<Tried> {
+    fn tried(&self, changed: Project) -> Option<Tried> {
+        self.tried_with(changed, &Draws::default())
+    }
+
+    /// The same with so many errors drawn, where errors decide the rule; with fewer than it is judged
+    /// by it has to hold by more than they leave in doubt.
+    fn tried_with(&self, mut changed: Project, draws: &Draws) -> Option<Tried> {
         if !(self.goes_on)() {
             return None;
         }
         let mut also = String::new();
-        let mut analysis = self.analysed(&changed)?;
+        let mut analysis = self.analysed(&changed, draws)?;
         // The fold has moved with the pivots: the travel follows it.
         if self.newly_fails(&analysis).contains(&Rule::StopsOnFold)
             && let Some(turn) = to_the_stop(&changed, &analysis)
         {
             changed.linkage.travel_deg = TravelWanted::Degrees(turn);
-            analysis = self.analysed(&changed)?;
+            analysis = self.analysed(&changed, draws)?;
             also = format!(", and let it travel {}", degrees(turn));
         }
         let finding = analysis.rules.iter().find(|finding| finding.rule == self.rule)?;
-        let helps = finding.holds == Some(true) && !(self.strict && finding.near);
+        let doubt = if draws.count < Draws::default().count { doubt(finding, &changed) } else { 0.0 };
+        let beyond_doubt = finding.margin.is_none_or(|margin| margin >= doubt);
+        let helps = finding.holds == Some(true) && beyond_doubt && !(self.strict && finding.near);
         helps.then(|| Tried { then_fails: self.newly_fails(&analysis), project: changed, also })
     }
 
-    fn analysed(&self, project: &Project) -> Option<Analysis> {
+    fn analysed(&self, project: &Project, draws: &Draws) -> Option<Analysis> {
         project.validate().ok()?;
-        Some(analyse(project, &Options { poses: 2, swept: false }))
+        let analysis = analyse(project, &Options { poses: 2, swept: false });
+        let by_errors = matches!(self.rule, Rule::HangsFlat | Rule::PairRunsFree);
+        Some(if by_errors { analysis.judged_by_errors(project, draws) } else { analysis })
     }
 
     fn newly_fails(&self, after: &Analysis) -> Vec<Rule> {
@@ -113,7 +136,8 @@ impl Search<'_> {
     /// one after which nothing else fails.
     fn least(&self, measure: Measure) -> Option<Move> {
         let step = measure.step(self.project.units());
-        let at = |steps: u32| self.tried(measure.put(self.project, f64::from(steps) * step.size)?);
+        let few = Draws { count: SEARCH_DRAWS, ..Draws::default() };
+        let at = |steps: u32| self.tried_with(measure.put(self.project, f64::from(steps) * step.size)?, &few);
         let mut helping: Option<(u32, u32, Tried)> = None;
         let mut below = 0;
         // One, two, three, four, six, eight, …: what holds only between two limits is not stepped over.
@@ -157,7 +181,7 @@ impl Search<'_> {
         let mut found: Vec<_> = remedies.into_iter().filter_map(of_remedy).collect();
         match self.rule {
             Rule::Starts => found.extend(self.kick()),
-            Rule::BearingsHold => found.extend(self.bearings()),
+            Rule::BearingsHold | Rule::PairRunsFree => found.extend(self.bearings()),
             Rule::CanBeMade => found.extend(self.cutter()),
             Rule::ComesDown => found.extend(self.friction()),
             _ => {}
@@ -267,12 +291,19 @@ mod tests {
         analyse(project, &Options { poses: 2, swept: false })
     }
 
+    /// As the window has it once errors are drawn.
+    fn drawn(project: &Project) -> Analysis {
+        analysed(project).with_errors_drawn(project, &Draws::default())
+    }
+
     fn holds(analysis: &Analysis, rule: Rule) -> Option<bool> {
         analysis.rules.iter().find(|found| found.rule == rule).and_then(|found| found.holds)
     }
 
     /// Every move offered does what it says.
     fn kept(project: &Project, rule: Rule) -> Vec<Move> {
+        let by_errors = matches!(rule, Rule::HangsFlat | Rule::PairRunsFree);
+        let analysed = |project: &Project| if by_errors { drawn(project) } else { analysed(project) };
         let before = analysed(project);
         assert_eq!(holds(&before, rule), Some(false), "{rule:?} has to fail first");
         let offered = moves(project, &before, rule, &|| true);
@@ -379,6 +410,32 @@ mod tests {
         motor.torque = motor.torque.map(|torque| 0.6 * torque);
         let offered = kept(&project, Rule::DriveCopes);
         assert!(offered.iter().any(|offer| offer.label.contains("motor")), "{offered:#?}");
+    }
+
+    /// Coarse parts, wall bars well out of plumb: each way out is offered with its figure.
+    #[test]
+    fn a_pair_that_binds_is_made_closer_or_its_second_bar_tightened_last() {
+        let mut project = demo();
+        let given = project.tolerances.get_or_insert_default();
+        (given.length, given.offset, given.parallel) = (Some(0.02), Some(0.02), Some(2.0));
+        let offered = kept(&project, Rule::PairRunsFree);
+        assert!(
+            offered.iter().any(|offer| offer.label.starts_with("Tighten the second wall bar last")),
+            "{offered:#?}"
+        );
+        let given = project.tolerances.get_or_insert_default();
+        (given.length, given.offset, given.parallel) = (Some(0.8), Some(0.8), Some(0.0));
+        let offered = kept(&project, Rule::PairRunsFree);
+        assert!(offered.iter().any(|offer| offer.label.starts_with("Make every dimension within ±")), "{offered:#?}");
+    }
+
+    #[test]
+    fn a_gap_too_wide_asks_for_closer_parts_or_a_longer_lever() {
+        let mut project = demo();
+        let given = project.tolerances.get_or_insert_default();
+        (given.length, given.offset) = (Some(0.08), Some(0.08));
+        let offered = kept(&project, Rule::HangsFlat);
+        assert!(offered.iter().any(|offer| offer.label.starts_with("Make every dimension within ±")), "{offered:#?}");
     }
 
     #[test]

@@ -3,12 +3,34 @@
 //! Only what is known to help: the stop's own travel, a land where the arms would overlap, places of
 //! anchor and drum that were searched for.
 
-use overarm_solver::{Analysis, DrivePlaces, Project, Rule, TravelWanted, Units, show_length};
+use overarm_solver::errors::Allocation;
+use overarm_solver::errors::allocation::ALLOWED_SHARE;
+use overarm_solver::{Analysis, DrivePlaces, Project, Rule, TravelWanted, Units, show_fine, show_length};
 
 /// How far anchor and drum may be moved in the search, mm: within a hand's breadth.
 const REACH_MM: f64 = 60.0;
 /// Degrees of travel are kept to this, so that the file shows what was meant.
 const DEGREES: f64 = 1e4;
+
+/// In the words of who does it.
+const LAST: &str = "Tighten the second wall bar";
+
+fn allocation(analysis: &Analysis) -> Option<&Allocation> {
+    analysis.errors.as_ref()?.allocation.as_ref()
+}
+
+/// Whether parts are judged by what their tolerances allow.
+fn is_drawn(project: &Project) -> bool {
+    project.tolerances.as_ref().is_some_and(|given| given.as_built.is_none())
+}
+
+/// Out of plumb and level count as nothing; `None` where they do so already.
+fn second_bar_last(project: &mut Project) -> Option<()> {
+    let given = project.tolerances.as_mut()?;
+    let before = [given.parallel, given.level].map(Option::unwrap_or_default);
+    (given.parallel, given.level) = (Some(0.0), Some(0.0));
+    before.into_iter().any(|value| value > 0.0).then_some(())
+}
 
 /// Something that can be done.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -21,6 +43,18 @@ pub enum Remedy {
     TravelAsFarAsItGoes,
     /// Moves anchor and drum to where the strap pulls least.
     MoveDrive,
+    /// Moves a pivot in depth, so that coarser parts hang flat.
+    LongerLever,
+    /// Asks for parts as exact as the hung gap needs them.
+    EqualForGap,
+    /// Asks for parts as exact as the pair needs them.
+    EqualForPair,
+    /// Counts on the second wall bar being tightened last.
+    SecondBarLast,
+    /// The same, with parts as exact as the pair needs them then.
+    SecondBarLastAndEqual,
+    /// Goes by the tolerances again instead of what was measured.
+    ForgetMeasured,
 }
 
 impl Remedy {
@@ -48,6 +82,13 @@ impl Remedy {
             Rule::Assembles if fails && analysis.travel.missing > 0.0 && analysis.travel.turn != 0.0 => {
                 vec![Self::TravelAsFarAsItGoes]
             }
+            // A dimension that is measured is as it is: tighter ones make it no better.
+            Rule::HangsFlat if fails && is_drawn(project) => vec![Self::EqualForGap, Self::LongerLever],
+            Rule::PairRunsFree if is_drawn(project) => {
+                let last = allocation(analysis).and_then(|found| found.failing_second_bar_last);
+                let enough = last.is_some_and(|last| last.share <= ALLOWED_SHARE);
+                vec![if enough { Self::SecondBarLast } else { Self::SecondBarLastAndEqual }, Self::EqualForPair]
+            }
             Rule::Starts if fails && project.drive.is_some() && analysis.forces.is_ok() => vec![Self::MoveDrive],
             _ => Vec::new(),
         }
@@ -73,13 +114,48 @@ impl Remedy {
             },
             Self::TravelAsFarAsItGoes => format!("Travel {}", degrees(analysis.travel.turn)),
             Self::MoveDrive => "Move anchor and drum".to_owned(),
+            Self::LongerLever => match allocation(analysis).and_then(|allocation| allocation.longer_lever) {
+                Some(found) => {
+                    let pivot = if found.pivot == "panel_upper" { "upper panel pivot" } else { "upper wall pivot" };
+                    let way = if found.by > 0.0 { "away from the wall" } else { "nearer the wall" };
+                    format!("Move the {pivot} {} {way}, for a longer lever", show_length(found.by.abs(), units))
+                }
+                None => "Make the lever longer".to_owned(),
+            },
+            Self::EqualForGap | Self::EqualForPair => match self.tolerance(analysis) {
+                Some(tolerance) => format!("Make every dimension within ±{}", show_fine(tolerance, units)),
+                None => "Make every dimension closer".to_owned(),
+            },
+            Self::ForgetMeasured => "Forget what was measured, and go by the tolerances".to_owned(),
+            Self::SecondBarLast => format!("{LAST} last, after the lift has been up and down"),
+            Self::SecondBarLastAndEqual => match self.tolerance(analysis) {
+                Some(tolerance) => format!("{LAST} last, every dimension within ±{}", show_fine(tolerance, units)),
+                None => format!("{LAST} last, every dimension closer"),
+            },
         }
+    }
+
+    /// The equal tolerance that it asks for, mm; `None` where there is none, or none that can be measured.
+    fn tolerance(self, analysis: &Analysis) -> Option<f64> {
+        let found = allocation(analysis)?;
+        let widest = match self {
+            Self::EqualForGap => found.widest_for_gap,
+            Self::EqualForPair => found.widest_for_pair,
+            Self::SecondBarLastAndEqual => found.widest_second_bar_last,
+            _ => None,
+        };
+        // A little closer, for it was found with fewer draws than it is judged by; to the micrometre.
+        widest.map(|widest| (0.97e3 * widest).floor() / 1e3).filter(|tolerance| *tolerance > 0.0)
     }
 
     /// On a button beside the label.
     #[must_use]
     pub fn button(self) -> &'static str {
-        if self == Self::CutLand { "Cut a land" } else { "Try" }
+        match self {
+            Self::CutLand => "Cut a land",
+            Self::ForgetMeasured => "Forget",
+            _ => "Try",
+        }
     }
 
     /// The project with it done; `None` where it does not apply any more.
@@ -98,6 +174,26 @@ impl Remedy {
             }
             Self::TravelToStop => changed.linkage.travel_deg = short_of(analysis.stop.contact.as_ref()?.turn),
             Self::TravelAsFarAsItGoes => changed.linkage.travel_deg = short_of(analysis.travel.turn),
+            Self::LongerLever => {
+                let found = allocation(analysis)?.longer_lever?;
+                let linkage = &mut changed.linkage;
+                let pivot =
+                    if found.pivot == "panel_upper" { &mut linkage.panel_upper } else { &mut linkage.wall_upper };
+                *pivot = found.at;
+            }
+            Self::EqualForGap | Self::EqualForPair => {
+                let tolerance = self.tolerance(analysis)?;
+                let given = changed.tolerances.as_mut()?;
+                (given.length, given.offset) = (Some(tolerance), Some(tolerance));
+            }
+            Self::ForgetMeasured => drop(changed.tolerances.as_mut()?.as_built.take()?),
+            Self::SecondBarLast => second_bar_last(&mut changed)?,
+            Self::SecondBarLastAndEqual => {
+                let tolerance = self.tolerance(analysis)?;
+                second_bar_last(&mut changed)?;
+                let given = changed.tolerances.as_mut()?;
+                (given.length, given.offset) = (Some(tolerance), Some(tolerance));
+            }
             Self::MoveDrive => {
                 let loads = &analysis.forces.as_ref().ok()?.loads;
                 let places = DrivePlaces::new(project, &analysis.lift, &analysis.travel, loads)?;

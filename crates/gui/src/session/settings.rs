@@ -106,8 +106,8 @@ pub struct Settings {
     pub recent: Recent,
 }
 
-/// What is left out until it is asked for, when forces or hands are the question.
-const UNASKED: [Detail; 2] = [Detail::Forces, Detail::PinchGaps];
+/// What is left out until it is asked for, when forces, hands or errors are the question.
+const UNASKED: [Detail; 3] = [Detail::Forces, Detail::PinchGaps, Detail::Errors];
 /// What could be shown before the file said what could.
 const COULD_SHOW_FIRST: [Detail; 3] = [Detail::Reliefs, Detail::SweptArea, Detail::Strap];
 
@@ -298,9 +298,12 @@ mod tests {
             Settings::read(&file).left_out
         };
         assert_eq!(left_out("{\"left_out\": []}"), UNASKED);
-        assert_eq!(left_out("{\"left_out\": [\"Strap\"]}"), [Detail::Strap, Detail::Forces, Detail::PinchGaps]);
+        assert_eq!(
+            left_out("{\"left_out\": [\"Strap\"]}"),
+            [Detail::Strap, Detail::Forces, Detail::PinchGaps, Detail::Errors]
+        );
         let before_gaps = "{\"left_out\": [], \"could_show\": [\"Reliefs\", \"Swept area\", \"Strap\", \"Forces\"]}";
-        assert_eq!(left_out(before_gaps), [Detail::PinchGaps]);
+        assert_eq!(left_out(before_gaps), [Detail::PinchGaps, Detail::Errors]);
         let all = Settings { left_out: Vec::new(), ..Settings::default() };
         all.write(&file).unwrap();
         assert_eq!(Settings::read(&file), all, "what was asked for stays shown");

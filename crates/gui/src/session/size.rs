@@ -83,6 +83,13 @@ pub enum Size {
     ParallelTolerance,
     LevelTolerance,
     HungGapLimit,
+    ArmStiffness,
+}
+
+impl Size {
+    /// What the figures of tolerances depend on besides the tolerances.
+    pub const BESIDE_TOLERANCES: [Self; 5] =
+        [Self::LowerRest, Self::UpperRest, Self::RadialPlay, Self::BearingSpan, Self::TorsionalStiffness];
 }
 
 /// How a size stands in the project.
@@ -694,6 +701,18 @@ pub(super) const SIZES: &[SizeRow] = &[
         tolerances,
         Tolerances::default,
         hung_gap_limit
+    ),
+    made!(
+        ArmStiffness,
+        Tolerances,
+        "An arm with its hinges",
+        "stiffness along its line",
+        SpringRate,
+        // The default of the solver; with its unit it is read at a glance.
+        Otherwise::Words("usual 2 kN/mm"),
+        tolerances,
+        Tolerances::default,
+        arm_stiffness
     ),
 ];
 

@@ -1,4 +1,4 @@
-//! The pages of drive, hinges and fixings: what comes of them, where that comes from, and every field
+//! The pages of drive, hinges, fixings and tolerances: what comes of them, where that comes from, and every field
 //! that it depends on.
 
 use egui::{CollapsingHeader, ComboBox, Label, RichText, Sense, Ui, vec2};
@@ -8,7 +8,10 @@ use super::icons::Standing;
 use super::points_table;
 use super::side_page::{Columns, Page};
 use super::theme::{Palette, TARGET, body, small};
-use crate::session::{Action, Block, ChoiceOf, DrivePart, Edit, FiguresOf, Group, Row, Session, Setting, ViewAction};
+use super::tolerance_plots;
+use crate::session::{
+    Action, Block, ChoiceOf, DrivePart, Edit, Field, FiguresOf, Group, Row, Session, Setting, Size, ViewAction,
+};
 
 impl FiguresOf {
     /// The fields of its page.
@@ -17,6 +20,7 @@ impl FiguresOf {
             Self::Drive => Group::Drive,
             Self::Hinges => Group::Hinges,
             Self::Fixings => Group::Fixings,
+            Self::Tolerances => Group::Tolerances,
         }
     }
 
@@ -25,24 +29,24 @@ impl FiguresOf {
         match self {
             Self::Drive => &[ChoiceOf::StrapSide],
             Self::Hinges => &[ChoiceOf::Bearing, ChoiceOf::SeatIn, ChoiceOf::Housing, ChoiceOf::Pin],
-            Self::Fixings => &[],
+            Self::Fixings | Self::Tolerances => &[],
+        }
+    }
+
+    /// Numbers of other groups that its figures depend on as well.
+    fn also(self) -> Vec<Field> {
+        match self {
+            Self::Tolerances => Size::BESIDE_TOLERANCES.map(Field::Size).to_vec(),
+            _ => Vec::new(),
         }
     }
 }
 
-/// The pages that stand beside each other: every number, and what comes of some of them.
-const PAGES: [Page; 4] = [
-    Page::Numbers,
-    Page::Figures(FiguresOf::Drive),
-    Page::Figures(FiguresOf::Hinges),
-    Page::Figures(FiguresOf::Fixings),
-];
-
-/// The pages beside this one.
+/// The pages beside this one: every number, and what comes of some of them.
 pub fn tabs(ui: &mut Ui, here: Page, actions: &mut Vec<Action>) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
-        for page in PAGES {
+        for page in [Page::Numbers].into_iter().chain(FiguresOf::ALL.map(Page::Figures)) {
             let label = RichText::new(page.command().words().label).font(small());
             if ui.add(egui::Button::selectable(page == here, label)).clicked() && page != here {
                 actions.push(Action::Command(page.command()));
@@ -53,8 +57,7 @@ pub fn tabs(ui: &mut Ui, here: Page, actions: &mut Vec<Action>) {
 
 /// What opens the page whose figures decide a rule, if there is one.
 pub fn link(ui: &mut Ui, rule: Rule) -> Vec<Action> {
-    let of =
-        [FiguresOf::Drive, FiguresOf::Hinges, FiguresOf::Fixings].into_iter().find(|of| of.rules().contains(&rule));
+    let of = FiguresOf::ALL.into_iter().find(|of| of.rules().contains(&rule));
     let Some(command) = of.map(|of| Page::Figures(of).command()) else { return Vec::new() };
     let label = format!("Figures: {}", command.words().label.to_lowercase());
     let pressed = ui.horizontal(|ui| {
@@ -80,14 +83,26 @@ pub fn show(
     if of == FiguresOf::Drive {
         places(ui, session, &palette, actions);
     }
-    for block in of.blocks(session.project(), analysis).into_iter().chain(also) {
-        fold(ui, block.title, true, |ui| figures(ui, of, &block, columns, &palette));
+    let blocks = of.blocks(session.project(), analysis);
+    if let Some(words) = session.words_while_drawing().filter(|_| of == FiguresOf::Tolerances && blocks.is_empty()) {
+        ui.add(Label::new(RichText::new(words).font(small()).color(palette.quiet)).wrap());
+    }
+    for block in blocks.into_iter().chain(also) {
+        fold(ui, block.title, true, |ui| {
+            figures(ui, &block, columns, &palette);
+            if let Some(plot) = block.plot {
+                tolerance_plots::show(ui, plot, session, analysis, columns, &palette);
+            }
+            sources(ui, of, &block, &palette);
+            to_do(ui, &block, session, analysis, &palette, actions);
+        });
     }
     fold(ui, "What it depends on", true, |ui| {
         for list in of.lists() {
             choose(ui, *list, session, columns, &palette, actions);
         }
         points_table::rows(ui, of.group(), session, columns, actions);
+        points_table::fields(ui, of.also(), session, columns, actions);
         points_table::additions(ui, of.group(), session, actions);
     });
 }
@@ -156,15 +171,48 @@ fn verdicts(
     }
 }
 
-/// One block: its figures, what is missing, and on demand where they come from.
-fn figures(ui: &mut Ui, of: FiguresOf, block: &Block, columns: Columns, palette: &Palette) {
+/// What can be tried about a block, and what else can be done.
+fn to_do(
+    ui: &mut Ui,
+    block: &Block,
+    session: &Session,
+    analysis: &Analysis,
+    palette: &Palette,
+    actions: &mut Vec<Action>,
+) {
+    let units = session.project().units();
+    for remedy in &block.remedies {
+        let label = remedy.label(analysis, units);
+        ui.add(Label::new(RichText::new(format!("{label}.")).font(small()).color(palette.ink)).wrap());
+        let button = ui.add(egui::Button::new(remedy.button()).min_size(vec2(TARGET, TARGET)));
+        button.widget_info(|| {
+            egui::WidgetInfo::labeled(egui::Role::Button, true, format!("{}: {label}", remedy.button()))
+        });
+        if button.clicked() {
+            actions.push(Action::Edit(Edit::Set(Setting::Remedy(*remedy))));
+        }
+    }
+    for command in &block.commands {
+        let button = ui.add(egui::Button::new(command.words().label).min_size(vec2(TARGET, TARGET)));
+        if button.on_hover_text(command.hint()).clicked() {
+            actions.push(Action::Command(*command));
+        }
+    }
+}
+
+/// One block: its figures and what is missing.
+fn figures(ui: &mut Ui, block: &Block, columns: Columns, palette: &Palette) {
     for row in &block.rows {
         figure(ui, row, columns, palette);
     }
     for note in &block.notes {
         ui.add(Label::new(RichText::new(note).font(small()).color(palette.quiet)).wrap());
     }
-    if block.rows.is_empty() {
+}
+
+/// On demand, where a block's figures come from.
+fn sources(ui: &mut Ui, of: FiguresOf, block: &Block, palette: &Palette) {
+    if block.rows.is_empty() && block.plot.is_none() {
         return;
     }
     let title = RichText::new(format!("Where “{}” comes from", block.title)).font(small()).color(palette.quiet);

@@ -31,6 +31,7 @@ mod side_page;
 mod site_page;
 mod sketch;
 mod theme;
+mod tolerance_plots;
 mod toolbar;
 mod travel_strip;
 mod trouble;
@@ -110,6 +111,11 @@ impl App {
     /// How long a frame may wait for an analysis: for ever, unless told otherwise.
     pub fn wait_at_most(&mut self, patience: std::time::Duration) {
         self.session.wait_at_most(patience);
+    }
+
+    /// Whether errors of parts are drawn while nothing changes; they are, unless told otherwise.
+    pub fn draw_errors(&mut self, wanted: bool) {
+        self.session.draw_errors(wanted);
     }
 
     /// What the window works on.

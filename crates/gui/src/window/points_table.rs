@@ -56,8 +56,12 @@ pub fn show(ui: &mut Ui, session: &Session, columns: Columns, actions: &mut Vec<
 
 /// The numbers of one group.
 pub fn rows(ui: &mut Ui, group: Group, session: &Session, columns: Columns, actions: &mut Vec<Action>) {
+    fields(ui, Field::of_group(group, session.project()), session, columns, actions);
+}
+
+/// Some numbers.
+pub fn fields(ui: &mut Ui, fields: Vec<Field>, session: &Session, columns: Columns, actions: &mut Vec<Action>) {
     let project = session.project();
-    let fields = Field::of_group(group, project);
     let decimals = column_decimals(&fields, session);
     let mut headings = None;
     let mut row: Vec<Field> = Vec::new();

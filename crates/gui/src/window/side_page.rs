@@ -28,7 +28,7 @@ pub enum Page {
     Actions,
     /// The demos.
     Demos,
-    /// What comes of drive, hinges or fixings, and what that depends on.
+    /// What comes of drive, hinges, fixings or tolerances, and what that depends on.
     Figures(FiguresOf),
     /// What the program is and what it is built from.
     About,
@@ -47,6 +47,7 @@ impl Page {
             Self::Figures(FiguresOf::Drive) => Command::StrapPage,
             Self::Figures(FiguresOf::Hinges) => Command::HingesPage,
             Self::Figures(FiguresOf::Fixings) => Command::FixingsPage,
+            Self::Figures(FiguresOf::Tolerances) => Command::TolerancesPage,
             Self::About => Command::About,
         }
     }
@@ -55,7 +56,7 @@ impl Page {
     #[must_use]
     pub fn of(command: Command) -> Option<Self> {
         let all = [Self::Numbers, Self::Site, Self::History, Self::Actions, Self::Demos, Self::About];
-        let figures = [FiguresOf::Drive, FiguresOf::Hinges, FiguresOf::Fixings].map(Self::Figures);
+        let figures = FiguresOf::ALL.map(Self::Figures);
         all.into_iter().chain(figures).find(|page| page.command() == command)
     }
 

@@ -127,7 +127,7 @@ fn commands(
 fn figures(ui: &mut Ui, page: Option<Page>, actions: &mut Vec<Action>) {
     let open = page.filter(|page| matches!(page, Page::Figures(_)));
     let response = ui.add(quiet("Figures").selected(open.is_some()).frame_when_inactive(open.is_some()));
-    let help = "Strap and motor, hinges and fits, fixings: what comes of them, and all that they depend on (S, B, W)";
+    let help = "Strap and motor, hinges and fits, fixings, tolerances: what comes of them, and all that they depend on";
     if response.on_hover_text(help).clicked() {
         actions.push(Action::Command(open.map_or(Command::StrapPage, Page::command)));
     }

@@ -150,7 +150,7 @@ fn every_command_is_carried_out_by_its_name() {
 
 #[test]
 fn whatever_can_be_worked_has_a_name_and_a_value() {
-    let pages = [None, Some('N'), Some('T'), Some('H'), Some('A'), Some('G')];
+    let pages = [None, Some('N'), Some('T'), Some('H'), Some('A'), Some('G'), Some('E')];
     let mut wrong = Vec::new();
     for page in pages {
         let mut window = open_window();

@@ -1,5 +1,6 @@
 //! A window to drive, and what driving one needs.
 
+use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use egui::{Key, Modifiers, Vec2, vec2};
@@ -66,5 +67,25 @@ pub fn press(window: &mut Window, label: &str) {
 
 pub fn press_keys(window: &mut Window, modifiers: Modifiers, key: Key) {
     window.key_press_modifiers(modifiers, key);
+    window.run();
+}
+
+/// A file as a desktop hands it over.
+#[derive(Debug)]
+struct Dropped(PathBuf);
+
+impl egui::DroppedFile for Dropped {
+    fn path(&self) -> &Path {
+        &self.0
+    }
+
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        std::fs::read(&self.0).map_err(|error| error.to_string())
+    }
+}
+
+/// Drops a file on the window.
+pub fn drop_file(window: &mut Window, path: &Path) {
+    window.input_mut().dropped_files.push(std::sync::Arc::new(Dropped(path.to_path_buf())));
     window.run();
 }

@@ -11,7 +11,7 @@ use egui::epaint::{ClippedShape, Shape, TextShape};
 use egui::{Color32, Key, Modifiers, Pos2, Rect, Vec2, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{AccessKitNode, By, NodeT, Queryable};
-use overarm::session::{Appearance, Asking, COMMANDS, Command, Demo, Handle, Places, Settings};
+use overarm::session::{Appearance, Asking, COMMANDS, Command, Demo, Drawing, Handle, Places, Settings};
 use overarm::window::{App, Start};
 use overarm_shopfiles::project_file;
 
@@ -118,10 +118,19 @@ fn open(look: Look, name: &str) -> Window {
         _ => None,
     };
     let start = Start { file, places: Some(places) };
+    let draws_errors = look.view == View::After(Command::TolerancesPage);
     let points = WINDOW * 100.0 / f32::from(look.text_percent) + Vec2::splat(2.0 * MARGIN);
     let builder = Harness::builder().with_size(points).with_max_steps(16);
     let mut window = builder.build_ui_state(
-        move |ui, app: &mut Option<App>| app.get_or_insert_with(|| App::new(ui.ctx(), start.clone())).show(ui),
+        move |ui, app: &mut Option<App>| {
+            let app = app.get_or_insert_with(|| {
+                let mut app = App::new(ui.ctx(), start.clone());
+                // They come when they come: only where they are looked at.
+                app.draw_errors(draws_errors);
+                app
+            });
+            app.show(ui);
+        },
         None,
     );
     // The first frame gives the size of text, which scales the harness's window once.
@@ -131,7 +140,14 @@ fn open(look: Look, name: &str) -> Window {
     assert!((screen - points).length() < 1.0, "{look:?}: a window of {screen} points");
     match look.view {
         View::Opened(_) | View::Recovery => {}
-        View::After(command) => key(&mut window, command),
+        View::After(command) => {
+            key(&mut window, command);
+            if draws_errors {
+                wait_until(&mut window, "errors are drawn", |window| {
+                    app(window).session().errors_drawing() != Drawing::Pending
+                });
+            }
+        }
         View::Rule => {
             let rule = overarm_solver::Rule::ALL[0];
             window.query_all_by_label_contains(rule.title()).last().expect("its row").click_accesskit();

@@ -11,7 +11,7 @@ use overarm::window::Start;
 use overarm_shopfiles::project_file;
 use overarm_solver::Project;
 
-use crate::harness::{Window, app, open_with, press, press_keys, project, wait_until};
+use crate::harness::{Window, app, drop_file, open_with, press, press_keys, project, wait_until};
 
 fn open(folder: &Path, file: Option<&Path>) -> Window {
     open_with(Start { file: file.map(Path::to_path_buf), places: Some(Places::below(folder)) })
@@ -275,36 +275,22 @@ fn unsaved_work_is_kept_beside_its_file_and_goes_with_an_undo() {
 
 #[test]
 fn a_dropped_file_is_opened_and_unsaved_work_asked_for() {
-    #[derive(Debug)]
-    struct Dropped(PathBuf);
-    impl egui::DroppedFile for Dropped {
-        fn path(&self) -> &Path {
-            &self.0
-        }
-        fn bytes(&self) -> Result<Vec<u8>, String> {
-            std::fs::read(&self.0).map_err(|error| error.to_string())
-        }
-    }
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("hatch.overarm.json");
     project_file::save(&file, &heavier()).expect("written");
     let mut window = open(folder.path(), None);
-    let drop_it = |window: &mut Window, path: &Path| {
-        window.input_mut().dropped_files.push(std::sync::Arc::new(Dropped(path.to_path_buf())));
-        window.run();
-    };
     window.input_mut().hovered_files = vec![egui::HoveredFile { path: Some(file.clone()), mime: String::new() }];
     // While files are held over it, a window draws all the time.
     window.run_steps(3);
     assert!(window.query_by_label("Let go to open hatch.overarm.json").is_some());
     window.input_mut().hovered_files.clear();
-    drop_it(&mut window, &file);
+    drop_file(&mut window, &file);
     wait_until(&mut window, "it is open", |w| project(w) == heavier());
     nudge(&mut window);
-    drop_it(&mut window, &file);
+    drop_file(&mut window, &file);
     wait_until(&mut window, "it asks", |w| w.query_by_label("Lose changes").is_some());
     press(&mut window, "Cancel");
-    drop_it(&mut window, folder.path());
+    drop_file(&mut window, folder.path());
     wait_until(
         &mut window,
         "it says why not",

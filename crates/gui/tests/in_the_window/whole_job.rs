@@ -616,8 +616,8 @@ fn details_of_the_drawing_can_be_left_out() {
     let mut window = open_window();
     for detail in Detail::ALL {
         let shown = |window: &Window| app(window).session().shows(detail);
-        // Arrows are asked for; everything else is left out when asked for.
-        let usual = detail != Detail::Forces;
+        // Arrows and errors are asked for; everything else is left out when asked for.
+        let usual = !matches!(detail, Detail::Forces | Detail::PinchGaps | Detail::Errors);
         assert_eq!(shown(&window), usual, "{detail:?}");
         press(&mut window, detail.name());
         assert_eq!(shown(&window), !usual, "{detail:?}");

@@ -58,6 +58,13 @@ pub(super) fn table(project: &Project, analysis: &Analysis, width: f64) -> Table
         let name = uncover.name.as_deref().unwrap_or("opening");
         table.row(["Uncovers".to_owned(), format!("{} of wall from the bottom of the {name}", say(found.free))]);
     }
+    if let Some(wobble) = analysis.errors.as_ref().and_then(|errors| errors.wobble) {
+        let sideways = wobble.sideways.map_or_else(String::new, |mm| format!(", {} along the wall", say(mm)));
+        table.row([
+            "Wobble".to_owned(),
+            format!("{} either way by hand, from the play of its hinges alone{sideways}", say(wobble.most)),
+        ]);
+    }
     if let (Some(strap), Ok(forces)) = (&analysis.strap, &analysis.forces) {
         let (taken_in, _) = strap.most_taken_in();
         let most =

@@ -1,7 +1,7 @@
 //! Errors of made parts: what is off in one set of links, and what that does to the panel.
 //!
 //! [`Dimension`] names what can be off, [`SetGeometry`] is one set with its errors, [`sensitivity`]
-//! how far the panel moves for each, [`closing`] where it comes to rest on the wall and on its stop.
+//! how far the panel moves for each, [`corner_area`] where its corners may be, [`closing`] where it comes to rest on the wall and on its stop.
 //! [`one_set`] and [`pair`] draw errors within the tolerances, [`allocation`] says which to tighten
 //! and what else would do, [`as_built`] what the measured parts do, [`wobble`] what play does.
 //!
@@ -21,6 +21,7 @@
 pub mod allocation;
 pub mod as_built;
 pub mod closing;
+pub mod corner_area;
 pub mod draws;
 mod geometry;
 mod motion;
@@ -34,6 +35,7 @@ pub mod wobble;
 pub use allocation::Allocation;
 pub use as_built::BuiltFigures;
 pub use closing::{Closed, Closing, Parked, Parking};
+pub use corner_area::CornerAreas;
 pub use draws::{Draws, Spread};
 pub use geometry::{Dimension, Errors, PanelPlace, SetGeometry};
 pub use one_set::{Histogram, OneSet, SetFigure};

@@ -70,7 +70,7 @@ fn text(project: &Project, errors: &PartErrors, pair: &PairFigures) -> String {
         share(pair.beyond_play.share)
     ));
     if project.joints.as_ref().and_then(|joints| joints.radial_play).is_none() {
-        text.push_str(" The play of the bearings is not given, and none is counted on: give joints.radial_play.");
+        text.push_str(" The play of the bearings is not given (joints.radial_play), and none is counted on.");
     }
     text.push_str(&project.tolerances.as_ref().map_or_else(String::new, |given| given.taken_as_nothing(4)));
     if let (Some(s), Some(limit)) = (pair.worst_s, pair.worst_limit) {
@@ -154,7 +154,8 @@ mod tests {
     #[test]
     fn play_that_is_not_given_is_told() {
         let mut project = complete();
-        let told = |project: &Project| found(project, 500).text.contains("give joints.radial_play");
+        let told =
+            |project: &Project| found(project, 500).text.contains("(joints.radial_play), and none is counted on");
         let play = |project: &mut Project, play| project.joints.get_or_insert_default().radial_play = play;
         play(&mut project, None);
         assert!(told(&project));

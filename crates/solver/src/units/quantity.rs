@@ -19,6 +19,8 @@ pub enum Quantity {
     Torque,
     /// Newton metres per radian.
     Stiffness,
+    /// Newtons per millimetre.
+    SpringRate,
     /// Turns per minute.
     TurnRate,
     /// A plain number.
@@ -60,6 +62,7 @@ const FORCES: &[Unit] =
     &[unit(&["n"], 1, 1), unit(&["kn"], 1000, 1), unit(&["lbf"], 44_482_216_152_605, 10_000_000_000_000)];
 const TORQUES: &[Unit] = &[unit(&["n·m", "nm", "n m"], 1, 1), unit(&["n·mm", "nmm", "n mm"], 1, 1000)];
 const STIFFNESSES: &[Unit] = &[unit(&["n·m/rad", "nm/rad", "n m/rad"], 1, 1)];
+const SPRING_RATES: &[Unit] = &[unit(&["n/mm"], 1, 1), unit(&["kn/mm"], 1000, 1)];
 const TURN_RATES: &[Unit] = &[unit(&["rpm", "/min", "1/min"], 1, 1)];
 const PLAIN: &[Unit] = &[unit(&["%"], 1, 100)];
 
@@ -74,6 +77,7 @@ impl Quantity {
             Self::Force => FORCES,
             Self::Torque => TORQUES,
             Self::Stiffness => STIFFNESSES,
+            Self::SpringRate => SPRING_RATES,
             Self::TurnRate => TURN_RATES,
             Self::Plain => PLAIN,
             Self::Count => &[],
@@ -90,7 +94,7 @@ impl Quantity {
             Self::Mass => "a mass",
             Self::Force => "a force",
             Self::Torque => "a torque",
-            Self::Stiffness => "a stiffness",
+            Self::Stiffness | Self::SpringRate => "a stiffness",
             Self::TurnRate => "a turning speed",
             Self::Plain => "a number",
             Self::Count => "a whole number",
@@ -107,6 +111,7 @@ impl Quantity {
             Self::Force => "N, kN and lbf",
             Self::Torque => "N·m and N·mm",
             Self::Stiffness => "N·m/rad",
+            Self::SpringRate => "N/mm and kN/mm",
             Self::TurnRate => "rpm",
             Self::Plain => "only %",
             Self::Count => "none",

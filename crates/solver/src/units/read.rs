@@ -793,6 +793,7 @@ mod tests {
         assert_eq!(of(Quantity::Plain)("45 %"), Ok(0.45));
         assert_eq!(of(Quantity::TurnRate)("900 rpm"), Ok(900.0));
         assert_eq!(of(Quantity::Stiffness)("2000 N·m/rad"), Ok(2000.0));
+        assert_eq!(of(Quantity::SpringRate)("2 kN/mm"), Ok(2000.0));
         assert_eq!(of(Quantity::Count)("3"), Ok(3.0));
         assert!(of(Quantity::Count)("2.5").is_err() && of(Quantity::Count)("3 mm").is_err());
         assert!(of(Quantity::Mass)("16 mm").is_err());

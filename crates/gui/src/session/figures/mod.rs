@@ -1,12 +1,17 @@
-//! What comes of drive, hinges and fixings, in rows of words and figures, each block with where it
+//! What comes of drive, hinges, fixings and tolerances, in rows of words and figures, each block with where it
 //! comes from and with what is missing for the rest.
 
 mod drive;
 mod fixings;
 mod hinges;
+mod measured;
 mod pinch;
+mod tolerances;
 
 use overarm_solver::{Analysis, Project, Rule};
+
+use super::action::Command;
+use super::remedy::Remedy;
 
 pub use pinch::pinch_block;
 
@@ -21,6 +26,25 @@ pub struct Block {
     pub notes: Vec<String>,
     /// Formulas and sources, a sentence each.
     pub sources: &'static [&'static str],
+    /// A plot above its sources.
+    pub plot: Option<PlotOf>,
+    /// What can be tried about it, a step each.
+    pub remedies: Vec<Remedy>,
+    /// What else can be done about it.
+    pub commands: Vec<Command>,
+}
+
+/// What a block has a plot of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PlotOf {
+    /// How many sets hang with which gap.
+    HungGap,
+    /// How many pairs twist the panel how far.
+    Twist,
+    /// Misfit and twist of pairs over the travel.
+    PairOverTravel,
+    /// How far each dimension's error shifts the panel's corners at the pose shown.
+    Sensitivity,
 }
 
 /// One figure.
@@ -43,9 +67,14 @@ pub enum FiguresOf {
     Hinges,
     /// Screws in the wall.
     Fixings,
+    /// Errors of parts.
+    Tolerances,
 }
 
 impl FiguresOf {
+    /// Every one, in the order in which their pages stand beside each other.
+    pub const ALL: [Self; 4] = [Self::Drive, Self::Hinges, Self::Fixings, Self::Tolerances];
+
     /// The rules that they decide.
     #[must_use]
     pub fn rules(self) -> &'static [Rule] {
@@ -53,6 +82,7 @@ impl FiguresOf {
             Self::Drive => &[Rule::Starts, Rule::StaysDown, Rule::ComesDown, Rule::Winds, Rule::DriveCopes],
             Self::Hinges => &[Rule::BearingsHold],
             Self::Fixings => &[Rule::FixingsHold],
+            Self::Tolerances => &[Rule::HangsFlat, Rule::PairRunsFree],
         }
     }
 
@@ -63,13 +93,22 @@ impl FiguresOf {
             Self::Drive => drive::blocks(project, analysis),
             Self::Hinges => hinges::blocks(project, analysis),
             Self::Fixings => fixings::blocks(project, analysis),
+            Self::Tolerances => tolerances::blocks(project, analysis),
         }
     }
 }
 
 impl Block {
     fn new(title: &'static str, sources: &'static [&'static str]) -> Self {
-        Self { title, rows: Vec::new(), notes: Vec::new(), sources }
+        Self {
+            title,
+            rows: Vec::new(),
+            notes: Vec::new(),
+            sources,
+            plot: None,
+            remedies: Vec::new(),
+            commands: Vec::new(),
+        }
     }
 
     fn row(&mut self, what: impl Into<String>, value: impl Into<String>) {

@@ -5,6 +5,7 @@ mod bars;
 mod contact;
 mod dimension;
 pub mod drag_aids;
+mod error_areas;
 mod forces;
 pub mod handles;
 mod lift;
@@ -137,6 +138,9 @@ impl Sketch {
         }
         dimension::draw_clearances(&pen, project, &analysis, picked);
 
+        if session.shows(Detail::Errors) {
+            error_areas::draw(ui, &pen, project, &analysis, &pose);
+        }
         if let Some(found) = pinches {
             pinching::draw(ui, &pen, project, &found, &pose);
         }

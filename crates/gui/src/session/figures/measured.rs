@@ -1,0 +1,85 @@
+//! What the measured parts do, and what would help.
+
+use overarm_solver::errors::as_built::{BuiltPair, BuiltSet};
+use overarm_solver::errors::{Limit, PartErrors};
+use overarm_solver::units::number;
+use overarm_solver::{Project, Tolerances, show_fine};
+
+use super::{Block, at};
+use crate::session::action::Command;
+use crate::session::measured::what_would_help;
+use crate::session::remedy::Remedy;
+
+const SOURCES: &[&str] = &[
+    "What was measured takes the place of its tolerance; what was not is taken as drawn.",
+    "All sixteen ways of giving the four parts of a set to left and right are tried; a handed part stays on its side.",
+    "Sizes to make anew, and shims, are those that leave the least: gaps over their limit and misfit over what runs free.",
+];
+
+pub(super) fn block(project: &Project, errors: &PartErrors) -> Block {
+    let mut block = Block::new("As measured", SOURCES);
+    block.commands.push(Command::Measured);
+    let Some(built) = &errors.as_built else {
+        block.note(
+            "Nothing was measured yet. Fill in the last column of the job folder's inspection.csv, and open it here or drop it on the window.",
+        );
+        return block;
+    };
+    block.remedies.push(Remedy::ForgetMeasured);
+    let show = |mm: f64| show_fine(mm, project.units());
+    let limit =
+        project.tolerances.as_ref().map_or_else(|| Tolerances::default().hung_gap_limit(), Tolerances::hung_gap_limit);
+    for measured in &built.sets {
+        set(&mut block, measured, limit, &show);
+    }
+    match &built.pair {
+        Some(found) => pair(&mut block, found, &show),
+        None => block.note("Whether the pair binds is not known: the block on the pair says what is missing."),
+    }
+    let help = what_would_help(built, &show);
+    if help.is_empty() {
+        block.note("Nothing single would make it better.");
+    } else {
+        block.note("Any one of these would help:");
+        help.into_iter().for_each(|sentence| block.note(sentence));
+    }
+    block
+}
+
+fn set(block: &mut Block, set: &BuiltSet, limit: f64, show: &dyn Fn(f64) -> String) {
+    let name = if set.hand == 'L' { "Left set" } else { "Right set" };
+    match set.hung_gap {
+        Some(gap) => {
+            let end = if gap > 0.0 { "upper" } else { "lower" };
+            block.judged(format!("{name}, gap at its {end} rest"), show(gap.abs()), gap.abs() <= limit);
+        }
+        None => block.judged(format!("{name}, hung"), "does not get to the wall", false),
+    }
+    if let Some(short) = set.short_of_hung {
+        block.judged(format!("{name}, the loop stays short by"), show(short), false);
+    }
+    if let Some(height) = set.parked_height {
+        let way = if height < 0.0 { "lower" } else { "higher" };
+        block.row(format!("{name}, parked"), format!("{} {way}", show(height.abs())));
+    }
+    if !set.missing.is_empty() {
+        let missing: Vec<_> = set.missing.iter().map(|dimension| dimension.words()).collect();
+        block.note(format!("{name}: not measured, taken as drawn: {}.", missing.join(", ")));
+    }
+}
+
+fn pair(block: &mut Block, pair: &BuiltPair, show: &dyn Fn(f64) -> String) {
+    let verdict = if pair.runs_free() { "runs free" } else { "binds" };
+    block.judged("The pair, plumb and level", verdict, pair.runs_free());
+    block.row("Misfit", format!("{} {}", show(pair.misfit), at(pair.s)));
+    let allowed = pair.allowed.map_or_else(String::new, |(force, limit)| {
+        let what = match limit {
+            Limit::Bearing => "bearing",
+            Limit::Friction => "friction",
+        };
+        format!(" ({} allowed, {what})", number(force, 0))
+    });
+    block.row("Force in the arms there", format!("{} N{allowed}", number(pair.force, 0)));
+    block.row("Twist at a corner", format!("{} {}", show(pair.twist), at(pair.twist_s)));
+    block.row("Yaw, most", format!("{}°", number(pair.yaw_deg, 3)));
+}
