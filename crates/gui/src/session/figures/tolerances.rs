@@ -260,7 +260,7 @@ fn allocated(project: &Project, errors: &PartErrors, allocation: &Allocation) ->
             block.note("A longer lever is not needed: ±0.1 mm on every dimension keeps the gap as it is.");
         }
         None => {
-            block.note("No pivot moved by up to 60 mm in depth makes ±0.1 mm on every dimension enough for the gap.")
+            block.note("No pivot moved by up to 60 mm in depth makes ±0.1 mm on every dimension enough for the gap.");
         }
     }
     block
