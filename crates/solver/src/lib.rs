@@ -36,21 +36,25 @@
 //!    [`loop_equations`] the same as general equations with their Jacobian
 //! 3. [`travel`] the path from hung to parked; [`two_poses`] pivots that fit both its ends;
 //!    `certify` proofs over a continuous stretch of it, `turns` bounds on motion for them
-//! 4. [`room`], `distance`, `edge_tree`, `depth`, `placed`, `swept_arm`, `swept_rectangle` shapes and distances; [`clearance`] least ones;
-//!    [`own_clearance`] those between the lift's own parts; [`contact`] first touches, [`stop`] the one that stops it, with its
-//!    [`stop_land`], `stop_shoulder` or `stop_pin`; [`swept`] outlines;
-//!    [`uncovering`] what is free when parked
-//! 5. [`drum`] what is wound; [`strap`] what is taken in along the travel; [`strap_clearance`] what both pass;
-//!    forces and strength: [`masses`], [`free_body`], [`statics`], [`force_arrows`], [`start`], [`kick_device`], [`drive_places`]; [`drive_train`] to the motor, [`drive_figures`],
-//!    [`fall`] if the strap parts, [`pinch`] whom a gap catches; [`materials`], [`section`], `net_sections`, [`buckling`], [`strength`] of bars,
-//!    [`stop_pressure`] where they stop, [`sideways`] a push along the wall;
-//!    [`screws`], [`screw_lateral`], [`screw_joint`] one fixing in the wall, [`screw_group`] all of a wall bar's,
-//!    [`fixing_loads`] over the travel
-//! 6. [`rules`] what must hold, [`mod@failing_stretches`] where it does not; [`analysis`] all of it at once; [`findings`] for files and scripts
-//! 7. [`outline`], `relief`, [`solids`] bars as layered solids, [`along_wall`] where they lie there; [`mod@parts`] what is made
-//! 8. [`bearings`] by name, the user's own, [`bearing_ratings`]; [`limits`] of holes and shafts, the
-//!    [`seat`] to cut for a bearing, [`press_fit`] what pressing it in does
-//! 9. [`errors`] of made parts: whether it hangs flat and the pair runs free, drawn or as measured
+//! 4. Shapes and distances: [`room`], `placed`, `distance`, `edge_tree`, `depth`, `swept_arm`,
+//!    `swept_rectangle`; [`clearance`] the least to the room, [`own_clearance`] between the lift's own
+//!    parts; [`swept`] outlines; [`uncovering`] what is free when parked
+//! 5. The stop: [`contact`] first touches, [`stop`] the one that stops it, with its [`stop_land`],
+//!    `stop_shoulder` or `stop_pin`; [`stop_pressure`] there
+//! 6. The strap: [`drum`] what is wound; [`strap`] what is taken in along the travel;
+//!    [`strap_clearance`] what both pass; [`start`], [`kick_device`] and [`drive_places`] what gets it
+//!    off the wall; [`drive_train`] to the motor, [`drive_figures`], [`stall`]
+//! 7. Forces: [`masses`], [`free_body`], [`statics`], [`forces`] at every pose, [`force_arrows`];
+//!    [`sideways`] a push along the wall; [`fall`] if the strap parts, [`pinch`] whom a gap catches
+//! 8. Bars: [`outline`], `relief`, [`solids`] in layers, [`along_wall`] where they lie there;
+//!    [`materials`], [`section`], `net_sections`, [`buckling`], [`strength`]; [`mod@parts`] what is made
+//! 9. Hinges: [`bearings`] by name, the user's own, [`bearing_ratings`]; [`limits`] of holes and
+//!    shafts, the [`seat`] to cut for a bearing, [`press_fit`] what pressing it in does
+//! 10. Fixings: [`screws`], [`screw_lateral`], [`screw_joint`] one in the wall, [`screw_group`] all of
+//!     a wall bar's, [`fixing_loads`] over the travel
+//! 11. [`errors`] of made parts: whether it hangs flat and the pair runs free, drawn or as measured
+//! 12. [`rules`] what must hold, [`mod@failing_stretches`] where it does not; [`analysis`] all of it
+//!     at once; [`findings`] for files and scripts
 #![deny(missing_docs)]
 
 pub mod along_wall;

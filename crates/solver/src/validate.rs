@@ -238,7 +238,25 @@ impl Project {
                 self.fixings.as_ref().and_then(|fixings| Some(fixings.anchor.as_ref()?.sideways)),
             ),
         ];
-        for (path, value) in above_zero {
+        let own = self.joints.as_ref().and_then(|joints| match &joints.bearing {
+            Some(crate::project::BearingWanted::Own(own)) => Some(own),
+            _ => None,
+        });
+        let of_bearing = [
+            ("joints.bearing.bore", own.map(|own| own.bore)),
+            ("joints.bearing.width", own.map(|own| own.width)),
+            ("joints.bearing.static_n", own.and_then(|own| own.static_n)),
+            ("joints.bearing.dynamic_n", own.and_then(|own| own.dynamic_n)),
+        ];
+        let lead = self.drive.as_ref().and_then(|drive| drive.motor.as_ref()?.lead_deg);
+        if let Some(lead) = lead.filter(|lead| *lead >= 90.0) {
+            return refuse("drive.motor.lead_deg", format!("less than 90 is expected, found {}", shown(lead)));
+        }
+        if let Some([low, high]) = self.panel.rests.filter(|[low, high]| (high - low).abs() < 1e-6) {
+            let found = format!("found {} and {}", shown(low), shown(high));
+            return refuse("panel.rests", format!("two different heights are expected, {found}"));
+        }
+        for (path, value) in above_zero.into_iter().chain(of_bearing) {
             if let Some(value) = value.filter(|value| value.is_nan() || *value <= 0.0) {
                 return refuse(path, format!("above 0 is expected, found {}", shown(value)));
             }

@@ -55,7 +55,8 @@ impl ActionList {
         if response.changed() {
             self.at = 0;
         }
-        let entries: Vec<Entry> = all(session).into_iter().filter(|entry| entry.matches(&self.typed)).collect();
+        let mut entries: Vec<Entry> = all(session).into_iter().filter(|entry| entry.matches(&self.typed)).collect();
+        entries.sort_by_key(|entry| entry.distance(&self.typed));
         let here = response.has_focus() || response.lost_focus();
         if here && down {
             self.at += 1;
@@ -99,6 +100,18 @@ impl ActionList {
 }
 
 impl Entry {
+    /// How far what was typed is from its name: it begins with it, a word of it does, it is somewhere
+    /// in it, or only in what else is said.
+    fn distance(&self, typed: &str) -> u8 {
+        let (label, typed) = (self.label.to_lowercase(), typed.trim().to_lowercase());
+        match () {
+            () if label.starts_with(&typed) => 0,
+            () if label.split_whitespace().any(|word| word.starts_with(&typed)) => 1,
+            () if label.contains(&typed) => 2,
+            () => 3,
+        }
+    }
+
     /// Whether every word that was typed stands in it somewhere.
     fn matches(&self, typed: &str) -> bool {
         let text = format!("{} {} {}", self.label, self.help, self.keys).to_lowercase();

@@ -42,6 +42,19 @@ impl FiguresOf {
     }
 }
 
+/// The pages beside this one: every number, and what comes of some of them.
+pub fn tabs(ui: &mut Ui, here: Page, actions: &mut Vec<Action>) {
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        for page in [Page::Numbers].into_iter().chain(FiguresOf::ALL.map(Page::Figures)) {
+            let label = RichText::new(page.command().words().label).font(small());
+            if ui.add(egui::Button::selectable(page == here, label)).clicked() && page != here {
+                actions.push(Action::Command(page.command()));
+            }
+        }
+    });
+}
+
 /// What opens the page whose figures decide a rule, if there is one.
 pub fn link(ui: &mut Ui, rule: Rule) -> Vec<Action> {
     let of = FiguresOf::ALL.into_iter().find(|of| of.rules().contains(&rule));
@@ -65,16 +78,7 @@ pub fn show(
     actions: &mut Vec<Action>,
 ) {
     let palette = Palette::of(ui.ctx());
-    ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing.x = 4.0;
-        for page in FiguresOf::ALL.map(Page::Figures) {
-            let here = page == Page::Figures(of);
-            let tab = ui.add(egui::Button::selectable(here, RichText::new(page.command().words().label).font(small())));
-            if tab.clicked() && !here {
-                actions.push(Action::Command(page.command()));
-            }
-        }
-    });
+    tabs(ui, Page::Figures(of), actions);
     verdicts(ui, of, session, analysis, &palette, actions);
     if of == FiguresOf::Drive {
         places(ui, session, &palette, actions);

@@ -121,7 +121,10 @@ pub fn show(
             rules_panel::verdict(ui, session, &analysis, &palette);
         }
         match page {
-            Page::Numbers => scrolled(ui, page, |ui| points_table::show(ui, session, columns, &mut actions)),
+            Page::Numbers => scrolled(ui, page, |ui| {
+                figures_page::tabs(ui, page, &mut actions);
+                points_table::show(ui, session, columns, &mut actions);
+            }),
             Page::Site => scrolled(ui, page, |ui| site_page::show(ui, session, columns, &mut actions)),
             Page::Figures(of) => scrolled(ui, page, |ui| {
                 let pinches = pinches.as_deref().map(|found| pinch_block(found, session.project().units()));

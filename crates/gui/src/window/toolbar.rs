@@ -15,6 +15,8 @@ pub const HEIGHT: f32 = TARGET + 8.0;
 /// Points that the file's name needs beside the commands; where there are fewer, only the commands
 /// of every minute stand here, and all actions have the rest.
 const NAME: f32 = 160.0;
+/// Points that the button of the figures needs; where there are fewer it is left to the tabs of the numbers.
+const FIGURES: f32 = 90.0;
 
 /// Draws the row; returns what was pressed.
 pub fn show(ui: &mut Ui, session: &Session, page: Option<Page>) -> Vec<Action> {
@@ -24,7 +26,8 @@ pub fn show(ui: &mut Ui, session: &Session, page: Option<Page>) -> Vec<Action> {
     // How wide the commands are was measured in the frame before; the first one has room.
     let id = ui.scope_id().with("width of the commands");
     let needed: f32 = ui.data(|data| data.get_temp(id)).unwrap_or(0.0);
-    let wide = ui.max_rect().width() - 16.0 >= needed + NAME;
+    let room = ui.max_rect().width() - 16.0 - needed - NAME;
+    let wide = room >= 0.0;
     let height = ui.max_rect().height();
     Panel::top("toolbar").resizable(false).frame(frame).show(ui, |ui| {
         ui.spacing_mut().item_spacing = egui::vec2(2.0, 2.0);
@@ -34,6 +37,9 @@ pub fn show(ui: &mut Ui, session: &Session, page: Option<Page>) -> Vec<Action> {
                 commands(ui, session, page, height, &palette, &mut actions);
                 let width = ui.min_rect().width();
                 ui.data_mut(|data| data.insert_temp(id, width));
+                if room >= FIGURES && needed > 0.0 {
+                    figures(ui, page, &mut actions);
+                }
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| file_name(ui, session, &palette));
             });
         } else {
@@ -65,6 +71,7 @@ fn few_commands(ui: &mut Ui, session: &Session, page: Option<Page>, palette: &Pa
     views(ui, session, actions);
     gap(ui, palette);
     switch(ui, Command::Numbers, page == Some(Page::Numbers), actions);
+    figures(ui, page, actions);
     switch(ui, Command::AllActions, page == Some(Page::Actions), actions);
 }
 
@@ -114,6 +121,16 @@ fn commands(
     switch(ui, Command::Site, page == Some(Page::Site), actions);
     gap(ui, palette);
     switch(ui, Command::AllActions, page == Some(Page::Actions), actions);
+}
+
+/// Opens the pages of figures at the first of them; the others stand beside it there.
+fn figures(ui: &mut Ui, page: Option<Page>, actions: &mut Vec<Action>) {
+    let open = page.filter(|page| matches!(page, Page::Figures(_)));
+    let response = ui.add(quiet("Figures").selected(open.is_some()).frame_when_inactive(open.is_some()));
+    let help = "Strap and motor, hinges and fits, fixings, tolerances: what comes of them, and all that they depend on";
+    if response.on_hover_text(help).clicked() {
+        actions.push(Action::Command(open.map_or(Command::StrapPage, Page::command)));
+    }
 }
 
 /// A button that stays down while what it shows is shown.

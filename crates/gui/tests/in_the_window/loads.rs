@@ -4,13 +4,13 @@
 use std::time::Duration;
 
 use egui::accesskit::Role;
-use egui::{Key, Modifiers};
+use egui::{Key, Modifiers, vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use overarm::session::{Detail, DrivePart, Plotted, demo};
 use overarm::window::Start;
 use overarm_solver::Project;
 
-use crate::harness::{Window, app, open_window, open_with, press, press_keys, wait_until};
+use crate::harness::{Window, app, open_sized, open_window, open_with, press, press_keys, wait_until};
 
 /// A window on a project that differs from the demo.
 fn open_on(change: impl FnOnce(&mut Project)) -> Window {
@@ -212,4 +212,38 @@ fn places_of_the_drum_are_shown_on_the_drawing_when_asked_for() {
     assert_eq!(app(&window).session().places_of(), Some(DrivePart::Anchor));
     press(&mut window, "Places for the strap's end");
     assert_eq!(app(&window).session().places_of(), None);
+}
+
+#[test]
+fn a_button_opens_the_figures_and_their_pages_stand_beside_each_other() {
+    let mut window = open_sized(vec2(1440.0, 900.0), 1.0, Start::default());
+    press(&mut window, "Figures");
+    window.get_by_label("Most pull: 260 N at 23 %, holds");
+    press(&mut window, "Hinges and fits");
+    assert!(window.query_by_label_contains("Most pull:").is_none());
+    press(&mut window, "Figures");
+    assert!(window.query_by_label("Close page").is_none(), "the same button closes them");
+    // Where there is no room for the button, the numbers have the same tabs.
+    let mut window = open_window();
+    assert!(window.query_by_label("Figures").is_none());
+    press_keys(&mut window, Modifiers::NONE, Key::N);
+    press(&mut window, "Strap and motor");
+    window.get_by_label("Most pull: 260 N at 23 %, holds");
+}
+
+#[test]
+fn gaps_that_catch_somebody_are_listed_and_marked_where_they_are() {
+    let caught = "Between panel and wall the gap closes as the panel comes down to 62.0 mm";
+    let marks = |window: &Window| window.query_all_by_label_contains(caught).count();
+    let mut window = open_window();
+    assert_eq!(marks(&window), 0, "quiet until asked for");
+    press(&mut window, "Pinch gaps");
+    assert_eq!(marks(&window), 1);
+    press(&mut window, "Pinch gaps");
+    assert_eq!(marks(&window), 0);
+    // While their figures are shown they are marked anyway.
+    press_keys(&mut window, Modifiers::NONE, Key::S);
+    assert_eq!(marks(&window), 1);
+    window.get_by_label_contains("Hand, panel and wall: 62.0 mm, coming down");
+    window.get_by_label_contains("Least push and stroke: none is needed");
 }

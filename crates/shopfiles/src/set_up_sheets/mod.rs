@@ -19,7 +19,8 @@ use crate::sheet::paper::Paper;
 use crate::sheet::pdf::pdf;
 use crate::sheet::table::{Column, Table};
 use crate::sheet::typeface::Style;
-use operations::{Operation, plan};
+use operations::{BY_HAND, Operation, plan};
+use tooling::Shop;
 
 /// The file.
 ///
@@ -48,17 +49,38 @@ fn part_sheets(project: &Project, part: &Part, notices: &Notices) -> Vec<Page> {
          at the machine decides.",
         part.off, part.material
     ));
-    if !tooling::cuts(&part.material) {
-        flow.text("No speeds are known for this material: take the tool maker's.");
+    match Shop::of(project).cutting(&part.material) {
+        None => flow.text(
+            "No speeds are known for this material: take the tool maker's, or give shop.materials its figures. Times are \
+             those of aluminium.",
+        ),
+        Some(cutting) if !cutting.source.is_empty() => flow.text(&format!("Speeds: {}.", cutting.source)),
+        Some(_) => flow.text("Speeds: as the project gives them."),
+    }
+    flow.sentence("Tools, in the order of their use", Style::BODY.bold());
+    let tools = tools(&operations);
+    for (number, tool) in (1..).zip(&tools) {
+        flow.text(&format!("T{number} {tool}"));
     }
     for operation in &operations {
-        draw_operation(&mut flow, project, part, operation);
+        draw_operation(&mut flow, project, part, operation, &tools);
     }
     flow.finish(None)
 }
 
-fn draw_operation(flow: &mut Flow, project: &Project, part: &Part, operation: &Operation) {
-    let table = cuts_table(project, operation, flow.width());
+/// Every tool once.
+fn tools(operations: &[Operation]) -> Vec<&str> {
+    let mut found = Vec::new();
+    for cut in operations.iter().flat_map(|operation| &operation.cuts) {
+        if cut.tool != BY_HAND && !found.contains(&cut.tool.as_str()) {
+            found.push(cut.tool.as_str());
+        }
+    }
+    found
+}
+
+fn draw_operation(flow: &mut Flow, project: &Project, part: &Part, operation: &Operation, tools: &[&str]) {
+    let table = cuts_table(project, operation, tools, flow.width());
     let sketched = operation.zero != "none";
     flow.keep(Style::HEAD.line_height() + if sketched { sketch::HEIGHT + 30.0 } else { table.height() + 12.0 });
     flow.head(&format!("{} {}, about {:.0} min", operation.number, operation.title, operation.minutes.max(1.0)));
@@ -84,7 +106,7 @@ fn draw_operation(flow: &mut Flow, project: &Project, part: &Part, operation: &O
     }
 }
 
-fn cuts_table(project: &Project, operation: &Operation, width: f64) -> Table {
+fn cuts_table(project: &Project, operation: &Operation, tools: &[&str], width: f64) -> Table {
     let (unit, per) = match project.units() {
         Units::Millimetre => ("mm/min", 1.0),
         Units::Inch | Units::FeetInch => ("in/min", 1.0 / overarm_solver::MM_PER_INCH),
@@ -104,7 +126,9 @@ fn cuts_table(project: &Project, operation: &Operation, width: f64) -> Table {
             // As finely as a dial is set.
             [fixed((turns / 10.0).round() * 10.0, 0), fixed(feed * per, usize::from(per < 1.0))]
         });
-        table.row([cut.what.clone(), cut.tool.clone(), turns, feed, cut.depth.clone(), fixed(cut.minutes, 1)]);
+        let number = tools.iter().position(|tool| *tool == cut.tool);
+        let tool = number.map_or_else(|| cut.tool.clone(), |index| format!("T{} {}", index + 1, cut.tool));
+        table.row([cut.what.clone(), tool, turns, feed, cut.depth.clone(), fixed(cut.minutes, 1)]);
     }
     table
 }
@@ -158,6 +182,8 @@ mod tests {
         // 243.84 m/min on 9.525 mm would be 8149 rpm: the spindle's 6000. Three teeth of 0.0762 mm at
         // 0.4 of the diameter, 1 / (2·√0.24): 1399.97 mm/min.
         assert!(words.contains("6000") && words.contains("1400"), "{words}");
+        assert!(words.contains("T1 saw") && words.contains("Tools, in the order of their use"), "{words}");
+        assert!(words.contains("800 ft/min"), "the speeds' source");
         // Every seat is gauged where it is cut.
         assert!(words.contains("seat, outer face: 21.980 to 21.983"), "{words}");
     }
@@ -168,5 +194,15 @@ mod tests {
             project.bars.lower_arm.material = serde_json::from_value(serde_json::json!("mild steel")).ok();
         });
         assert!(words(&pages).contains("No speeds are known for this material"));
+        let (_, pages) = sheets(|project| {
+            project.bars.lower_arm.material = serde_json::from_value(serde_json::json!("mild steel")).ok();
+            let steel = serde_json::json!({"mild steel": {"mill_speed": 120.0, "drill_speed": 30.0, "chip_share": 0.5,
+                "source": "the tool maker's card"}});
+            project.more.insert("shop".into(), serde_json::json!({"materials": steel}));
+        });
+        let words = words(&pages);
+        // 120 m/min on 9.525 mm: 4010 rpm; three teeth of half of 0.0762 mm, 1 / (2·√0.24): 467.8 mm/min.
+        assert!(words.contains("the tool maker's card") && words.contains("4010") && words.contains("468"), "{words}");
+        assert!(!words.contains("No speeds are known"));
     }
 }

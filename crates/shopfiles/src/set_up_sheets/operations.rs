@@ -5,7 +5,7 @@ use std::f64::consts::PI;
 use overarm_solver::{BoreStep, Edge, HingeBore, Mouth, Part, Pocket, Project, StepKind, Units};
 
 use super::cutting::{chip_thinning, feed, helix_pitch, inside_bore};
-use super::tooling::{Shop, cuts};
+use super::tooling::{Cutting, Shop};
 use crate::sheet::figures::{bore, length, with_unit};
 
 /// Left on a bore for the last cut, on the diameter, mm (common practice, no source).
@@ -16,6 +16,9 @@ const LEFT_ON_WALL: f64 = 0.2;
 const HELD: f64 = 6.0;
 /// Above the work a tool comes at its feed, mm.
 const APPROACH: f64 = 2.0;
+
+/// The tool of what is done by hand.
+pub(super) const BY_HAND: &str = "hand";
 
 /// One cut.
 pub(super) struct Cut {
@@ -47,13 +50,19 @@ struct Planner<'a> {
     project: &'a Project,
     shop: Shop,
     units: Units,
+    /// How the part's material is cut, for paths and times as if it were aluminium where that is not known.
+    cutting: Cutting,
     known: bool,
 }
 
 /// The operations of a part, in order.
 pub(super) fn plan(project: &Project, part: &Part) -> Vec<Operation> {
-    let planner =
-        Planner { part, project, shop: Shop::of(project), units: project.units(), known: cuts(&part.material) };
+    let shop = Shop::of(project);
+    let (cutting, known) = match shop.cutting(&part.material) {
+        Some(cutting) => (cutting, true),
+        None => (Cutting::aluminium(), false),
+    };
+    let planner = Planner { part, project, shop, units: project.units(), cutting, known };
     let pockets = part.pockets();
     // The face with the pockets first: what is milled from it is measured from the untouched other.
     let first = pockets.first().map_or(Mouth::Outer, |pocket| pocket.opens);
@@ -71,6 +80,16 @@ pub(super) fn plan(project: &Project, part: &Part) -> Vec<Operation> {
 impl Planner<'_> {
     fn say(&self, mm: f64) -> String {
         with_unit(&length(mm, self.units), self.units)
+    }
+
+    /// Chip of one tooth of an end mill, mm.
+    fn chip(&self, diameter: f64) -> f64 {
+        self.cutting.chip_share * Shop::chip(diameter)
+    }
+
+    /// Advance of a drill in one turn, mm.
+    fn drill_advance(&self, diameter: f64) -> f64 {
+        self.cutting.chip_share * Shop::drill_advance(diameter)
     }
 
     fn speeds(&self, turns: f64, feed: f64) -> Option<[f64; 2]> {
@@ -203,16 +222,16 @@ impl Planner<'_> {
     fn pocket(&self, pocket: &Pocket) -> Vec<Cut> {
         let shop = &self.shop;
         let mill = self.project.bars.cutter_diameter();
-        let turns = shop.turns(shop.mill_speed, mill);
+        let turns = shop.turns(self.cutting.mill_speed, mill);
         let passes = (pocket.depth() / (shop.pass_share * mill)).ceil().max(1.0);
-        let rough = feed(turns, shop.teeth, Shop::chip(mill)) * chip_thinning(shop.rough_share);
+        let rough = feed(turns, shop.teeth, self.chip(mill)) * chip_thinning(shop.rough_share);
         let edge: f64 = Edge::of(&pocket.contour).map(|edge| length_of(&edge)).sum();
         let path = pocket.area() / (shop.rough_share * mill);
         let what = match pocket.kind {
             overarm_solver::PocketKind::HalfLap => "half lap",
             overarm_solver::PocketKind::Relief => "relief",
         };
-        let finish = feed(turns, shop.teeth, Shop::chip(mill)) * chip_thinning(shop.finish_share);
+        let finish = feed(turns, shop.teeth, self.chip(mill)) * chip_thinning(shop.finish_share);
         let tool = format!(
             "end mill Ø{}, {} teeth, reach {} or more",
             self.say(mill),
@@ -252,25 +271,25 @@ impl Planner<'_> {
             return Cut {
                 what: format!("{name} to Ø{}", bore(widest, self.units)),
                 tool: "chamfer mill for 30° to the axis".to_owned(),
-                speeds: self.speeds(shop.turns(0.5 * shop.mill_speed, widest), 200.0),
+                speeds: self.speeds(shop.turns(0.5 * self.cutting.mill_speed, widest), 200.0),
                 depth: self.say(deep),
                 minutes: 0.3,
             };
         }
-        let Some(mill) = shop.mill_for_bore(diameter) else {
-            let turns = shop.turns(shop.drill_speed, diameter);
-            let feed = turns * Shop::drill_advance(diameter);
+        let Some(mill) = shop.mill_for_bore(diameter, deep) else {
+            let turns = shop.turns(self.cutting.drill_speed, diameter);
+            let feed = turns * self.drill_advance(diameter);
             return Cut {
-                what: format!("{name} Ø{}: drill, then ream", bore(diameter, self.units)),
-                tool: format!("drill Ø{} less, reamer", self.say(LEFT_ON_BORE)),
+                what: format!("{name} Ø{}: drill, then ream; gauge", bore(diameter, self.units)),
+                tool: format!("drill Ø{}, then reamer", self.say(diameter - LEFT_ON_BORE)),
                 speeds: self.speeds(turns, feed),
                 depth: self.say(deep),
                 minutes: 2.0 * (cut + APPROACH) / feed,
             };
         };
-        let turns = shop.turns(shop.mill_speed, mill);
+        let turns = shop.turns(self.cutting.mill_speed, mill);
         // The rim's feed, slower at the cutter's centre.
-        let centre = feed(turns, shop.teeth, Shop::chip(mill)) * inside_bore(diameter, mill);
+        let centre = feed(turns, shop.teeth, self.chip(mill)) * inside_bore(diameter, mill);
         let path = diameter - mill;
         let pitch = helix_pitch(path, shop.ramp_deg.to_radians());
         let rounds = (cut + APPROACH) / pitch + 1.0;
@@ -296,8 +315,8 @@ impl Planner<'_> {
     fn contour(&self, first: bool) -> Cut {
         let shop = &self.shop;
         let mill = self.project.bars.cutter_diameter();
-        let turns = shop.turns(shop.mill_speed, mill);
-        let feed = feed(turns, shop.teeth, Shop::chip(mill));
+        let turns = shop.turns(self.cutting.mill_speed, mill);
+        let feed = feed(turns, shop.teeth, self.chip(mill));
         let part = self.part;
         let edge: f64 = Edge::of(&part.outline).map(|edge| length_of(&edge)).sum();
         let deep = if first { (part.depth - HELD).max(0.5 * part.depth) } else { part.depth.min(HELD) };
@@ -329,8 +348,8 @@ impl Planner<'_> {
         let Some(hole) = part.screw_holes.first() else { return operation };
         #[allow(clippy::cast_precision_loss)] // a handful of screws
         let count = part.screw_holes.len() as f64;
-        let turns = shop.turns(shop.drill_speed, hole.diameter);
-        let advance = turns * Shop::drill_advance(hole.diameter);
+        let turns = shop.turns(self.cutting.drill_speed, hole.diameter);
+        let advance = turns * self.drill_advance(hole.diameter);
         let pecks = (hole.length() / (3.0 * hole.diameter)).ceil().max(1.0);
         let mut places: Vec<f64> = part.screw_holes.iter().map(|hole| part.above_lower_end(hole.from)).collect();
         places.sort_by(f64::total_cmp);
@@ -348,7 +367,7 @@ impl Planner<'_> {
             minutes: count * (hole.length() * (1.0 + 0.5 * pecks) + APPROACH) / advance,
         });
         let sink = hole.countersink;
-        let turns = shop.turns(0.3 * shop.drill_speed, sink.diameter);
+        let turns = shop.turns(0.3 * self.cutting.drill_speed, sink.diameter);
         operation.cuts.push(Cut {
             what: format!(
                 "Countersink to Ø{}: the head {} below the face",
@@ -373,7 +392,7 @@ impl Planner<'_> {
         operation.minutes = 0.0;
         let plain = |what: String, minutes: f64| Cut {
             what,
-            tool: "hand".to_owned(),
+            tool: BY_HAND.to_owned(),
             speeds: None,
             depth: "—".to_owned(),
             minutes,

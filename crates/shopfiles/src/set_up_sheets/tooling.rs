@@ -1,6 +1,8 @@
 //! What a small shop has, and how fast it cuts: a table with its sources, any part of which a project
 //! may give anew under `shop`.
 
+use std::collections::BTreeMap;
+
 use overarm_solver::Project;
 use serde::Deserialize;
 
@@ -23,20 +25,62 @@ const CHIPS: [(f64, f64); 8] = [
 /// Advance per turn of a drill by diameter, in: the lower ends of Machinery's Handbook ranges.
 const DRILL_ADVANCE: [(f64, f64); 4] = [(0.125, 0.001), (0.25, 0.002), (0.5, 0.004), (1.0, 0.007)];
 
+/// How a material is cut.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Cutting {
+    /// Of carbide, m/min.
+    pub mill_speed: f64,
+    /// Of high-speed-steel drills, m/min.
+    pub drill_speed: f64,
+    /// Chips of teeth and drills, as a share of those in aluminium.
+    #[serde(default = "whole")]
+    pub chip_share: f64,
+    /// Where its figures come from.
+    #[serde(default)]
+    pub source: String,
+}
+
+fn whole() -> f64 {
+    1.0
+}
+
+impl Cutting {
+    /// Wrought aluminium alloys.
+    pub fn aluminium() -> Self {
+        Self {
+            // The lower end of Harvey Tool's 800 to 1500 ft/min.
+            mill_speed: 800.0 * FEET,
+            // Solution-treated and aged (Machinery's Handbook).
+            drill_speed: 350.0 * FEET,
+            chip_share: 1.0,
+            source:
+                "milling 800 ft/min, the low end of a published chart for carbide in aluminium, 800 to 1500; drilling \
+                     350 ft/min, Machinery's Handbook for aged alloys; chips after a published chart for aluminium"
+                    .to_owned(),
+        }
+    }
+
+    fn is_usable(&self) -> bool {
+        [self.mill_speed, self.drill_speed, self.chip_share].iter().all(|figure| *figure > 0.0 && figure.is_finite())
+    }
+}
+
 /// A shop's machine and tools.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(default)]
 pub(super) struct Shop {
     /// The spindle's fastest, turns per minute.
     pub most_turns: f64,
-    /// Of carbide in aluminium, m/min: 800 ft/min, the lower end of Harvey Tool's 800 to 1500.
-    pub mill_speed: f64,
-    /// Of high-speed-steel drills in aged aluminium, m/min: 350 ft/min (Machinery's Handbook).
-    pub drill_speed: f64,
+    /// Materials by a word of their names, beside the wrought aluminium alloys that are known; the same word
+    /// replaces what is known.
+    pub materials: BTreeMap<String, Cutting>,
     /// End mills at hand, diameters in mm, each with three teeth.
     pub end_mills: Vec<f64>,
     /// Teeth of them.
     pub teeth: u32,
+    /// How deep an end mill reaches, in its diameters (common practice, no source).
+    pub mill_reach: f64,
     /// Ramp into the full, degrees: 2, where charts for end mills of every make overlap.
     pub ramp_deg: f64,
     /// Depth of one pass as a share of the cutter's diameter (common practice, no source).
@@ -55,10 +99,10 @@ impl Default for Shop {
     fn default() -> Self {
         Self {
             most_turns: 6000.0,
-            mill_speed: 800.0 * FEET,
-            drill_speed: 350.0 * FEET,
+            materials: BTreeMap::new(),
             end_mills: vec![4.0, 6.0, 9.525, 12.0],
             teeth: 3,
+            mill_reach: 4.0,
             ramp_deg: 2.0,
             pass_share: 0.5,
             rough_share: 0.4,
@@ -84,21 +128,32 @@ impl Shop {
     }
 
     fn is_usable(&self) -> bool {
-        let sizes = [self.most_turns, self.mill_speed, self.drill_speed, self.pass_share];
+        let sizes = [self.most_turns, self.mill_reach, self.pass_share];
         let shares = [self.rough_share, self.finish_share];
         sizes.iter().all(|size| *size > 0.0 && size.is_finite())
             && shares.iter().all(|share| *share > 0.0 && *share <= 1.0)
+            && self.materials.values().all(Cutting::is_usable)
             && self.end_mills.iter().all(|mill| *mill > 0.0 && mill.is_finite())
             && self.teeth > 0
             && (0.1..=30.0).contains(&self.ramp_deg)
             && [self.tool_change, self.set_up].iter().all(|minutes| *minutes >= 0.0 && minutes.is_finite())
     }
 
-    /// The largest end mill that can helix in a bore: no more than 0.7 of it, so that chips get out
-    /// (common practice, no source).
-    pub fn mill_for_bore(&self, bore: f64) -> Option<f64> {
+    /// The largest end mill that can helix in a bore down to a depth: no more than 0.7 of it, so that chips
+    /// get out (common practice, no source), and long enough.
+    pub fn mill_for_bore(&self, bore: f64, deep: f64) -> Option<f64> {
         const OF_BORE: f64 = 0.7;
-        self.end_mills.iter().rev().copied().find(|mill| *mill <= OF_BORE * bore)
+        let fits = |mill: &f64| *mill <= OF_BORE * bore && deep <= self.mill_reach * mill;
+        self.end_mills.iter().rev().copied().find(fits)
+    }
+
+    /// How a material is cut: the project's own figures for it, else those known; `None` of one that is not.
+    pub fn cutting(&self, material: &str) -> Option<Cutting> {
+        const ALUMINIUM: [&str; 5] = ["6061", "6082", "5083", "aluminium", "aluminum"];
+        let material = material.to_lowercase();
+        let own = self.materials.iter().find(|(word, _)| material.contains(&word.to_lowercase()));
+        let known = || ALUMINIUM.iter().any(|word| material.contains(word)).then(Cutting::aluminium);
+        own.map(|(_, cutting)| cutting.clone()).or_else(known)
     }
 
     /// Chip of one tooth of an end mill, mm.
@@ -126,11 +181,6 @@ fn look_up(table: &[(f64, f64)], diameter: f64) -> f64 {
     figure * INCH
 }
 
-/// Whether the table's speeds are for a material.
-pub(super) fn cuts(material: &str) -> bool {
-    ["6061", "6082", "5083", "aluminium", "aluminum"].iter().any(|name| material.to_ascii_lowercase().contains(name))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -154,5 +204,21 @@ mod tests {
         assert_eq!(shop.end_mills, [5.0, 9.525]);
         project.more.insert("shop".into(), serde_json::json!({"most_turns": -1.0}));
         assert!((Shop::of(&project).most_turns - 6000.0).abs() < 1e-9);
+        let brass = serde_json::json!({"materials": {"brass": {"mill_speed": 150.0, "drill_speed": 60.0}}});
+        project.more.insert("shop".into(), brass);
+        let shop = Shop::of(&project);
+        let cutting = shop.cutting("Brass CW614N").expect("given");
+        assert!((cutting.mill_speed - 150.0).abs() < 1e-9 && (cutting.chip_share - 1.0).abs() < 1e-9);
+        assert_eq!(shop.cutting("6061-T6"), Some(Cutting::aluminium()));
+        assert_eq!(shop.cutting("mild steel"), None);
+    }
+
+    #[test]
+    fn an_end_mill_that_is_too_short_for_a_bore_is_not_taken() {
+        let shop = Shop::default();
+        assert_eq!(shop.mill_for_bore(22.0, 7.0), Some(12.0));
+        // Through 19.05 mm of a bore of 8: 4 mm reach 16.
+        assert_eq!(shop.mill_for_bore(8.0, 15.0), Some(4.0));
+        assert_eq!(shop.mill_for_bore(8.0, 19.05), None);
     }
 }

@@ -469,6 +469,11 @@ pub(crate) fn defaults(project: &Project) -> Vec<String> {
         tell(fixings.screw.is_none(), "They are wood screws".into());
         tell(fixings.duration.is_none(), "Their load always hangs: factor 0.9".into());
     }
+    if let Some(fixings) = &project.fixings {
+        tell(fixings.spacing.is_none(), "The wall bar's screws are spread evenly over it".into());
+        let about_middle = fixings.edge.is_none() && fixings.spacing.is_some();
+        tell(about_middle, "The wall bar's screws stand about its middle".into());
+    }
     tell(true, "Panel bars are held at their ends; 50 N push sideways on the panel".into());
     told
 }

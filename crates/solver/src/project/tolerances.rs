@@ -39,6 +39,20 @@ impl Tolerances {
     pub fn hung_gap_limit(&self) -> f64 {
         self.hung_gap_limit.unwrap_or(2.0)
     }
+
+    /// Which of the four are not given and so taken as nothing, a sentence with a space before it; empty
+    /// where none of the `first` ones is.
+    pub(crate) fn taken_as_nothing(&self, first: usize) -> String {
+        let all = [
+            ("tolerances.length", self.length),
+            ("tolerances.offset", self.offset),
+            ("tolerances.parallel", self.parallel),
+            ("tolerances.level", self.level),
+        ];
+        let missing = all.iter().take(first).filter(|(_, given)| given.is_none()).map(|(name, _)| *name);
+        let missing: Vec<&str> = missing.collect();
+        if missing.is_empty() { String::new() } else { format!(" Not given and taken as 0: {}.", missing.join(", ")) }
+    }
 }
 
 /// What was measured on the eight parts.

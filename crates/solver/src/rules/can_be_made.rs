@@ -159,6 +159,22 @@ fn around_hinge(part: &Part, hinge: &HingeBore, at: Option<Point>, units: Units)
             );
         }
     }
+    for step in hinge.steps.iter().filter(|step| step.kind != StepKind::LeadIn) {
+        // What goes through is reached from a face.
+        let deep = if step.kind == StepKind::Seat { step.depth() } else { hinge.high() - hinge.low() };
+        let reach = DRILL_REACH * step.diameter[0];
+        if deep > reach {
+            let text = format!(
+                "The {} of {} at the {place} is {} deep, {} times its diameter; a long drill reaches {} times.",
+                step.kind.words(),
+                show_length(step.diameter[0], units),
+                show_length(deep, units),
+                number(deep / step.diameter[0], 0),
+                number(DRILL_REACH, 0)
+            );
+            add(reach - deep, text, "Make the bar shallower, or the pins thicker.");
+        }
+    }
     // From each face that it is cut from; a pin bore from whichever is free.
     let mouths = match hinge.fitted().map(|step| step.kind) {
         Some(StepKind::Seat) => hinge.pressed_from.clone(),
@@ -470,6 +486,16 @@ mod tests {
                 fixings.diameter = Some(3.5);
             }
         });
+    }
+
+    #[test]
+    fn a_drill_reaches_through_every_bore() {
+        // Arms of 150 mm on pins of 8: 17 times 8 are 136.
+        let margin = fails_saying(&["pin bore of 8.00 mm", "150.0 mm deep", "19 times"], |project| {
+            project.bars.build = crate::project::Build::Sandwich;
+            (project.bars.lower_arm.depth, project.bars.upper_arm.depth) = (150.0, 150.0);
+        });
+        assert!((margin + 14.0).abs() < 1e-9, "{margin}");
     }
 
     #[test]

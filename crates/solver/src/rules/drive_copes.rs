@@ -61,9 +61,17 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         && let Some(seconds) = gear.time(turns, rpm)
     {
         text += &format!(" It rises in {} s on {} turns of the drum.", number(seconds, 0), number(turns, 2));
+    } else if motor.rpm.is_none_or(|rpm| rpm <= 0.0) {
+        text += " The motor's speed is not given, so neither is the time it takes (drive.motor.rpm).";
     }
     if let Some(lead) = motor.lead_deg {
         text += &format!(" {}", back_driving_by_lead(lead.to_radians()).sentence());
+    } else {
+        text += " The worm's lead angle is not given, so it is not known whether the load turns the gear back (drive.motor.lead_deg).";
+    }
+    if drive.strap_limit.is_none() {
+        text +=
+            " What the strap may carry is not given, so the stalled motor's pull is not judged (drive.strap_limit).";
     }
     let mut margin = safety / REQUIRED - 1.0;
     if let (Some(stall), Some(limit)) = (forces.stall.filter(|stall| stall.strap > 0.0), drive.strap_limit) {

@@ -43,6 +43,11 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         || " Errors of parts are not known: give the tolerances of centre distances and pivot offsets (tolerances.length, tolerances.offset).".into(),
         |gap| gap.text,
     );
+    // What was measured needs no tolerance.
+    let drawn = project.tolerances.as_ref().filter(|given| given.as_built.is_none());
+    let missing = drawn.map_or_else(String::new, |given| {
+        if given.length.is_none() && given.offset.is_none() { String::new() } else { given.taken_as_nothing(2) }
+    });
     // The worse of both, each by its own limit; a gap that never closes is the worst.
     let worst_is_gap = by_gap < by_angle;
     let finding = if !worst_is_gap {
@@ -55,7 +60,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     finding
         .near(near)
         .at(0.0, "upper panel pivot, hung", &[hung.panel_upper])
-        .saying(format!("{}{gap_text}", angle_text(angle)))
+        .saying(format!("{}{gap_text}{missing}", angle_text(angle)))
 }
 
 fn angle_text(angle: f64) -> String {

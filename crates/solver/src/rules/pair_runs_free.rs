@@ -72,6 +72,7 @@ fn text(project: &Project, errors: &PartErrors, pair: &PairFigures) -> String {
     if project.joints.as_ref().and_then(|joints| joints.radial_play).is_none() {
         text.push_str(" The play of the bearings is not given (joints.radial_play), and none is counted on.");
     }
+    text.push_str(&project.tolerances.as_ref().map_or_else(String::new, |given| given.taken_as_nothing(4)));
     if let (Some(s), Some(limit)) = (pair.worst_s, pair.worst_limit) {
         text.push_str(&format!(
             " Most that fail do so at {} of the travel, where {}.",

@@ -45,7 +45,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     }
     let place = analysis.pose_at(s).room_from_panel * drive.anchor;
     let from = if kicked { ", once the kick has ended," } else { "" };
-    let touchy = touchy_text(start);
+    let touchy = format!("{}{}", touchy_text(start), kick_unknown(project, drive, start, kicked));
     let text = if worst > limit {
         let push = push_text(project, start, Some(limit));
         format!(
@@ -77,6 +77,22 @@ fn kick_falls_short(project: &Project, drive: &Drive, start: &Start, kicked: boo
         number(limit, 1),
         number(push.force, 1)
     )))
+}
+
+/// What of a kick is not given, so that nobody can say whether it helps.
+fn kick_unknown(project: &Project, drive: &Drive, start: &Start, kicked: bool) -> String {
+    let Some(kick) = &drive.kick else { return String::new() };
+    if !kicked {
+        return " The kick's stroke is not given, so it is not counted on (drive.kick.stroke).".into();
+    }
+    match start.push.filter(|push| push.force > 0.0 && kick.limit.is_none()) {
+        Some(push) => format!(
+            " What the kick can give is not given: {} N over {} are needed of it (drive.kick.limit).",
+            number(push.force, 1),
+            show_length(push.stroke, project.units())
+        ),
+        None => String::new(),
+    }
 }
 
 fn push_text(project: &Project, start: &Start, limit: Option<f64>) -> String {

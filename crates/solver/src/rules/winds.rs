@@ -14,6 +14,11 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
             "No drive is given: add drive with its anchor, drum_centre, drum_radius, strap_thickness and strap_side.",
         );
     };
+    if drive.drum_radius <= 0.0 {
+        return RuleFinding::failing(Rule::Winds, "mm").at(0.0, "drum", &[drive.drum_centre]).saying(
+            "The drum has no radius: a strap cannot be wound on nothing. Give its core's (drive.drum_radius).",
+        );
+    }
     if !strap.runs_all_the_way() {
         return meets_drum(project, analysis, strap);
     }

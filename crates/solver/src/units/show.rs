@@ -158,9 +158,16 @@ pub fn show_signed_margin(margin: f64, unit: &str, units: Units) -> String {
         "mm" => show_length(margin, units),
         "deg" => format!("{}°", number(margin, if margin.abs() < 1.0 { 3 } else { 1 })),
         "" => number(margin, if margin.abs() < 9.995 { 2 } else { 0 }),
+        other if margin.abs() > NOTHING && margin.abs() < 0.05 => {
+            format!("{} {other}", number(margin.signum() * margin.abs().max(1e-3), 3))
+        }
         other => format!("{} {other}", number(margin, 1)),
     };
-    if text.starts_with('−') { text } else { format!("+{text}") }
+    match text.starts_with('−') {
+        true => text,
+        false if margin < 0.0 => format!("−{text}"),
+        false => format!("+{text}"),
+    }
 }
 
 /// A number with a true minus sign, and without one on zero.
@@ -243,6 +250,8 @@ mod tests {
         assert_eq!(show_signed_margin(-0.0001, "mm", Units::Millimetre), "−0.001 mm");
         assert_eq!(show_signed_margin(1e-9, "mm", Units::Millimetre), "+0.00 mm");
         assert_eq!(show_signed_margin(-0.001, "mm", Units::FeetInch), "−0.0001 in");
+        assert_eq!(show_signed_margin(-0.02, "N", Units::Millimetre), "−0.020 N");
+        assert_eq!(show_signed_margin(-0.001, "", Units::Millimetre), "−0.00");
         assert_eq!(show_signed_margin(14.8, "deg", Units::Millimetre), "+14.8°");
         assert_eq!(show_signed_margin(0.0567, "deg", Units::Millimetre), "+0.057°");
     }

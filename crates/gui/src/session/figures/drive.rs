@@ -143,7 +143,12 @@ fn kick(project: &Project, drive: &Drive, forces: &Forces) -> Block {
     let at = device.at();
     let default = if drive.kick.is_none() { " (default)" } else { "" };
     block.row("Pushes at", format!("{} across, {} up the panel{default}", length(at.x), length(at.y)));
-    block.row("Least push and stroke", format!("{} over {}", newtons(device.push.force), length(device.push.stroke)));
+    if device.push.force > 0.0 {
+        let push = format!("{} over {}", newtons(device.push.force), length(device.push.stroke));
+        block.row("Least push and stroke", push);
+    } else {
+        block.row("Least push and stroke", "none is needed");
+    }
     match device.seating {
         Some(seating) => block.row("Weight seats the panel with", newtons(seating)),
         None => block.row("Weight seats the panel with", "nothing"),

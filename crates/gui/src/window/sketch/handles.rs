@@ -79,9 +79,11 @@ pub fn show(ui: &Ui, pen: &Pen, session: &mut Session, all: &[Handle], hands: &m
             (*handle, respond(ui, *handle, region, sense, &scene))
         })
         .collect();
+    let pressed = pressed(ui, &responses);
     let mut told = None;
     for (handle, response) in responses.iter().rev() {
-        drag(ui, pen, *handle, response, &scene, &mut hands.hold, &mut actions);
+        let pressed_at = pressed.filter(|(pressed, _)| pressed == handle).map(|(_, at)| at);
+        drag(ui, pen, (*handle, response), &scene, pressed_at, &mut hands.hold, &mut actions);
         // A press and its release may come within one frame.
         if response.clicked() && !response.has_focus() {
             response.request_focus();
@@ -177,27 +179,32 @@ fn value_in(handle: Handle, scene: &Scene) -> String {
     format!("{} from the wall, {} up", show_length(place.x, units), show_length(place.y, units))
 }
 
+/// The handle that is pressed in this frame, and where: not where the pointer is by now, if it moves
+/// fast. With the space bar down a press belongs to the camera.
+fn pressed(ui: &Ui, responses: &[(Handle, Response)]) -> Option<(Handle, Pos2)> {
+    let pressed = ui.input(|input| input.pointer.primary_pressed() && !input.key_down(Key::Space));
+    let at = ui.input(|input| input.pointer.press_origin()).filter(|_| pressed)?;
+    let under = |(_, response): &&(Handle, Response)| {
+        response.rect.contains(at) && ui.ctx().layer_id_at(at) == Some(response.layer_id)
+    };
+    let distance = |response: &Response| (response.rect.center() - at).length();
+    let down_on = responses.iter().find(|(_, response)| response.is_pointer_button_down_on());
+    let nearest = || responses.iter().filter(under).min_by(|a, b| distance(&a.1).total_cmp(&distance(&b.1)));
+    down_on.or_else(nearest).map(|(handle, _)| (*handle, at))
+}
+
 fn drag(
     ui: &Ui,
     pen: &Pen,
-    handle: Handle,
-    response: &Response,
+    (handle, response): (Handle, &Response),
     scene: &Scene,
+    pressed_at: Option<Pos2>,
     hold: &mut Option<Hold>,
     actions: &mut Vec<Action>,
 ) {
     let pointer = ui.input(|input| input.pointer.interact_pos());
-    // With the space bar down the press belongs to the camera.
-    let pressed = ui.input(|input| input.pointer.primary_pressed() && !input.key_down(Key::Space));
-    // Where it was pressed, which is not where the pointer is by now if it moves fast.
-    let origin = ui.input(|input| input.pointer.press_origin());
-    let on_it = |at: &Pos2| {
-        response.is_pointer_button_down_on()
-            || (response.rect.contains(*at) && ui.ctx().layer_id_at(*at) == Some(response.layer_id))
-    };
-    if pressed
-        && hold.is_none()
-        && let Some(at) = origin.filter(on_it)
+    if hold.is_none()
+        && let Some(at) = pressed_at
     {
         let grab = scene.place(handle) - pen.view.mm_from_screen(at);
         *hold = Some(Hold { handle, grab, pressed_at: at, wanted: None });

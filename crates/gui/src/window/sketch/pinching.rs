@@ -33,8 +33,15 @@ pub fn draw(ui: &Ui, pen: &Pen, project: &Project, found: &[Pinch], pose: &Pose)
         let said = pinch.sentence(project.units());
         response.widget_info(|| WidgetInfo::labeled(Role::Image, true, said.as_str()));
         response.on_hover_text(said);
+        // Beside its mark or not at all: what has no room is told by the page of figures and under the pointer.
         if closing {
-            pen.label(middle + vec2(10.0, 0.0), Align2::LEFT_CENTER, pinch.body.words(), small(), colour);
+            let size = pen.painter.layout_no_wrap(pinch.body.words().to_owned(), small(), colour).size();
+            let beside = |side: f32, align: Align2| (middle + vec2(side, 0.0), align);
+            let places = [beside(10.0, Align2::LEFT_CENTER), beside(-10.0, Align2::RIGHT_CENTER)];
+            let is_free = |(at, align): &(egui::Pos2, Align2)| pen.is_free(align.anchor_size(*at, size).expand(4.0));
+            if let Some((at, align)) = places.into_iter().find(is_free) {
+                pen.label(at, align, pinch.body.words(), small(), colour);
+            }
         }
     }
 }
