@@ -114,6 +114,9 @@ class Sheets:
             if name.removesuffix(".pdf") in FULL_SIZE:
                 self.expect(f"{name}, page {number}: does not say how to print it", "Print at 100 %" in text)
                 self.bar(path, number, words)
+                # Feet and inches stand on other labels of the same rulers.
+                if self.project.get("units", "mm") != "ft-in":
+                    self.rulers(f"{name}, page {number}", words)
 
     def words(self, path):
         """Of every page its size and words, (text, left, top, right, bottom), in points."""
@@ -159,6 +162,22 @@ class Sheets:
         rows = grey(image)
         longest = max(longest_run(row < DARK) for row in rows) * INCH / DPI
         self.expect(f"{path.name}, page {number}: the bar measures {longest:.3f} mm", abs(longest - BAR) <= BAR_OFF)
+
+    def rulers(self, where, words):
+        """Labels of the rulers up the left edge and along the lower one stand as far apart as they say."""
+        unit = POINTS if self.project.get("units", "mm") == "mm" else 72
+        labels = [(int(word.replace("−", "-")), box) for word, *box in words if re.fullmatch(r"−?\d+", word)]
+        for axis, across in (("upwards", 0), ("along", 1)):
+            # The largest row or column of labels that share an edge.
+            rows = [[label for label in labels if abs(label[1][across] - edge[1][across]) < 0.2
+                     and abs(label[1][across + 2] - edge[1][across + 2]) < 0.2] for edge in labels]
+            row = sorted(max(rows, key=len, default=[]))
+            self.expect(f"{where}: no ruler {axis}", len(row) >= 4)
+            places = [(value, (box[1 - across] + box[3 - across]) / 2) for value, box in row]
+            for (value, at), (after, further) in zip(places, places[1:]):
+                measured = (at - further if axis == "upwards" else further - at) / unit
+                self.expect(f"{where}: ruler {axis} from {value} to {after} measures {measured:.4f}",
+                            abs(measured - (after - value)) * unit <= BAR_OFF * POINTS)
 
     # Drawings ---------------------------------------------------------------------------------
 

@@ -433,8 +433,8 @@ mod tests {
         let fields = Field::all(&project);
         let sizes = fields.iter().filter(|field| matches!(field, Field::Size(_))).count();
         assert_eq!(sizes, SIZES.len(), "a full project has every size");
-        // `HungGapLimit` is the last one: the enum has no size without a row.
-        assert_eq!(SIZES.len(), Size::HungGapLimit as usize + 1);
+        // `ArmStiffness` is the last one: the enum has no size without a row.
+        assert_eq!(SIZES.len(), Size::ArmStiffness as usize + 1);
         for row in SIZES {
             assert_eq!(row.size.row().size, row.size);
         }

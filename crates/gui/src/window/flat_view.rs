@@ -21,6 +21,8 @@ const LINE: f32 = 18.0;
 pub struct FlatView {
     camera: Option<Camera>,
     screen: Option<Rect>,
+    /// In the frame before, its place was another one.
+    just_moved: bool,
     panned_by: Option<Point>,
     hands: Hands,
 }
@@ -55,7 +57,12 @@ impl FlatView {
         if screen.width() < 1.0 || screen.height() < 1.0 {
             return Vec::new();
         }
-        let moved = self.screen.replace(screen).is_some_and(|before| before != screen);
+        let moved = self.screen.replace(screen) != Some(screen);
+        if moved {
+            // A drawing that is laid out for its place knows the new one with the next frame.
+            ui.ctx().request_repaint();
+        }
+        let moved = std::mem::replace(&mut self.just_moved, moved) || moved;
         let still = session.dragged().is_none();
         if self.camera.is_none_or(|camera| moved && still && camera.is_fitted()) {
             self.camera = Some(fitted(drawing, screen));
