@@ -9,6 +9,7 @@ use super::geometry::{PanelPlace, SetGeometry};
 use super::sensitivity::{Held, panel_by_dimension};
 use crate::analysis::Analysis;
 use crate::project::{Build, Project};
+use crate::sideways::bearing_span;
 
 /// Movement of the panel's corners from play alone, either way, mm.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
@@ -19,7 +20,7 @@ pub struct Wobble {
     pub most: f64,
     /// There, s.
     pub most_s: f64,
-    /// Along the wall; `None` where the bearings' span is not given.
+    /// Along the wall; `None` with one bearing in a hinge, or where its size is not known.
     pub sideways: Option<f64>,
     /// Tilt of a pin, radians; `None` likewise.
     pub pin_tilt: Option<f64>,
@@ -35,7 +36,8 @@ impl Wobble {
         let joints = project.joints.as_ref()?;
         let play = joints.radial_play?;
         let lift = &analysis.lift;
-        let pin_tilt = joints.bearing_span.filter(|span| *span > 0.0).map(|span| 2.0 * play / span);
+        let span = joints.bearing_span.or_else(|| bearing_span(project).map(|(span, _)| span));
+        let pin_tilt = span.filter(|span| *span > 0.0).map(|span| 2.0 * play / span);
         // Between the middles of the arms' and the bars' layers.
         let bars = &project.bars;
         let offset = |arm: f64| {
