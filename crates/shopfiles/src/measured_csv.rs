@@ -65,7 +65,9 @@ impl NotRead {
 /// The first place that cannot be meant.
 pub fn read(bytes: &[u8], lift: &Lift) -> Result<AsBuilt, NotRead> {
     let text = String::from_utf8_lossy(bytes);
-    let text = text.trim_start_matches('\u{feff}');
+    // With carriage returns the reader would count each row one too low.
+    let text = text.trim_start_matches('\u{feff}').replace("\r\n", "\n");
+    let text = text.as_str();
     if text.trim().is_empty() {
         return Err(NotRead::whole(format!("the sheet is empty; its header is {}", COLUMNS.join(","))));
     }
@@ -326,7 +328,10 @@ mod tests {
 
     #[test]
     fn wrong_units_are_named() {
-        let inches = refused(&changed("R-lower-arm", "centre distance", "17.968"));
+        let in_inches = changed("R-lower-arm", "centre distance", "17.968");
+        let inches = refused(&in_inches);
+        let with_returns = refused(&in_inches.replace('\n', "\r\n"));
+        assert_eq!(inches, with_returns, "rows are counted alike");
         assert!(inches.starts_with("row 11, column measured_mm: 17.968 is the 456.389 mm drawn in inches"), "{inches}");
         let times = refused(&changed("R-lower-arm", "centre distance", "11592.3"));
         assert!(times.contains("row 11, column measured_mm") && times.contains("25.4 times"), "{times}");

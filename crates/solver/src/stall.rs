@@ -64,16 +64,24 @@ impl Stall {
         let frictionless = Loads { friction_radius: 0.0, ..loads.clone() };
         let at = |force: f64| frictionless.balance(lift, pose, &rates, &by_strap(force), &holding);
         let (stalled, none) = (at(pull)?, at(0.0)?);
-        let share = loads.masses.share;
+        // The more loaded set has its share of the weight, and of the strap's pull as far as the strap
+        // runs beside the middle; the worse of both sides.
+        let weight = loads.masses.share;
+        let pulled = (0.5 + (project.drive.as_ref()?.z() / project.set_spacing()).abs()).min(1.0);
+        let of_set = |stalled: Vector2<f64>, none: Vector2<f64>| weight * none + pulled * (stalled - none);
+        let wall_lower = of_set(stalled.wall_lower, none.wall_lower);
+        let wall_upper = of_set(stalled.wall_upper, none.wall_upper);
+        let panel_lower = of_set(stalled.panel_lower, none.panel_lower);
+        let panel_upper = of_set(stalled.panel_upper, none.panel_upper);
         Some(Self {
             strap: pull,
             at_stop: stalled.drive,
             at_stop_per_strap: (stalled.drive - none.drive) / pull,
-            hinges: stalled.hinge_loads().map(|load| load * share),
-            on_wall: [stalled.wall_lower, stalled.wall_upper].map(|force| -share * force),
-            on_panel: [stalled.panel_lower, stalled.panel_upper].map(|force| -share * force),
+            hinges: [wall_lower, wall_upper, panel_lower, panel_upper].map(|force| force.norm()),
+            on_wall: [-wall_lower, -wall_upper],
+            on_panel: [-panel_lower, -panel_upper],
             place,
-            push: share * stalled.drive * push,
+            push: (weight * none.drive + pulled * (stalled.drive - none.drive)) * push,
         })
     }
 }
@@ -113,6 +121,25 @@ fn by_stop(lift: &Lift, stop: &Stop, place: Point, push: Vector2<f64>) -> Action
 #[cfg(test)]
 mod tests {
     use crate::{Options, Project, analyse};
+
+    #[test]
+    fn a_weight_beside_the_middle_does_not_take_the_straps_pull_with_it() {
+        let text = include_str!("../../../tests/golden/chapel-hatch/complete.overarm.json");
+        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let stall = |project: &Project| {
+            let analysis = analyse(project, &Options { poses: 2, swept: false });
+            let forces = analysis.forces.expect("known materials");
+            (forces.stall.expect("a motor"), forces.loads.masses.share)
+        };
+        let (middle, half) = stall(&project);
+        project.panel.centre_of_mass_z = Some(100.0);
+        let (beside, share) = stall(&project);
+        assert!((half - 0.5).abs() < 1e-12 && share > 0.6);
+        // The strap runs in the middle: of its pull each stop has a half, of the weight's part the share.
+        let weight = middle.at_stop - middle.at_stop_per_strap * middle.strap;
+        let by_hand = 0.5 * middle.at_stop_per_strap * middle.strap + share * weight;
+        assert!((beside.push.norm() - by_hand.abs()).abs() < 1e-6 * by_hand.abs(), "{by_hand} and {:?}", beside.push);
+    }
 
     #[test]
     fn a_stalled_motor_on_the_board() {

@@ -176,3 +176,21 @@ fn rests_of_the_board_are_where_the_figures_say() {
     let rests = project.panel.rests();
     assert_eq!(closing.tips(), rests.map(|height| Point::new(-62.0, height)));
 }
+
+/// What is given up at once is soon done and tells nothing; what goes on is the same as without asking.
+#[test]
+fn what_is_given_up_tells_nothing() {
+    let project = complete();
+    let analysis = quick(&project);
+    let draws = Draws { count: 2_000, ..Draws::default() };
+    assert!(PartErrors::new_while(&project, &analysis, &draws, &|| false).is_none());
+    let asked = std::sync::atomic::AtomicU64::new(0);
+    let a_while = || asked.fetch_add(1, std::sync::atomic::Ordering::Relaxed) < 1_000;
+    assert!(PartErrors::new_while(&project, &analysis, &draws, &a_while).is_none());
+    let whole = PartErrors::new(&project, &analysis, &draws);
+    assert_eq!(PartErrors::new_while(&project, &analysis, &draws, &|| true), Some(whole.clone()));
+    // What the rules are judged by is the same without the rest.
+    let verdict = PartErrors::to_judge(&project, &analysis, &draws);
+    assert_eq!((verdict.one_set, verdict.pair), (whole.one_set, whole.pair));
+    assert!(verdict.allocation.is_none() && whole.allocation.is_some());
+}

@@ -708,8 +708,8 @@ pub(super) const SIZES: &[SizeRow] = &[
         "An arm with its hinges",
         "stiffness along its line",
         SpringRate,
-        // The default of the solver; with its unit it is read at a glance.
-        Otherwise::Words("usual 2 kN/mm"),
+        // What the solver takes; with its unit, which a number for it would leave no room for.
+        Otherwise::Words("2 kN/mm"),
         tolerances,
         Tolerances::default,
         arm_stiffness

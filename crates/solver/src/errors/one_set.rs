@@ -7,6 +7,7 @@ use super::draws::Draws;
 use super::geometry::{Dimension, Errors, PanelPlace, SetGeometry};
 use super::sensitivity::{closing_margin, hung_gap_by_rest};
 use super::stack::{Share, Stack, quantile};
+use super::study::GoesOn;
 use crate::analysis::Analysis;
 use crate::project::{Project, Tolerances};
 
@@ -115,6 +116,10 @@ struct Sample {
     parked: Option<Parked>,
 }
 
+impl Sample {
+    const NONE: Self = Self { gap: None, short: None, parked: None };
+}
+
 struct Model {
     set: SetGeometry,
     closing: Closing,
@@ -123,7 +128,7 @@ struct Model {
 
 impl Model {
     fn of(&self, errors: &Errors) -> Sample {
-        let Some(set) = self.set.with(errors) else { return Sample { gap: None, short: None, parked: None } };
+        let Some(set) = self.set.with(errors) else { return Sample::NONE };
         Sample {
             gap: self.closing.of(&set).and_then(|closed| closed.gap()),
             short: self.closing.short_of_hung(&set),
@@ -142,13 +147,33 @@ impl OneSet {
     /// rests, or no tolerance is given.
     #[must_use]
     pub fn new(project: &Project, analysis: &Analysis, draws: &Draws) -> Option<Self> {
+        Self::new_while(project, analysis, draws, &|| true)
+    }
+
+    /// Likewise; it is soon done, and means nothing, once `goes_on` says no.
+    pub(super) fn new_while(
+        project: &Project,
+        analysis: &Analysis,
+        draws: &Draws,
+        goes_on: GoesOn<'_>,
+    ) -> Option<Self> {
         let tolerances = tolerances_of(project.tolerances.as_ref()?)?;
-        Self::within(project, analysis, draws, tolerances)
+        Self::within_while(project, analysis, draws, tolerances, goes_on)
     }
 
     /// Likewise with these tolerances.
     #[must_use]
     pub fn within(project: &Project, analysis: &Analysis, draws: &Draws, tolerances: [f64; 8]) -> Option<Self> {
+        Self::within_while(project, analysis, draws, tolerances, &|| true)
+    }
+
+    fn within_while(
+        project: &Project,
+        analysis: &Analysis,
+        draws: &Draws,
+        tolerances: [f64; 8],
+        goes_on: GoesOn<'_>,
+    ) -> Option<Self> {
         let lift = &analysis.lift;
         let closing = Closing::new(project, lift, &analysis.travel)?;
         let parking = Parking::new(lift, &analysis.travel, &analysis.stop);
@@ -164,7 +189,11 @@ impl OneSet {
         let samples: Vec<Sample> = (0..draws.count)
             .into_par_iter()
             .with_min_len(256)
-            .map(|sample| model.of(&drawn(draws, u64::from(sample), &tolerances)))
+            .map(
+                |sample| {
+                    if goes_on() { model.of(&drawn(draws, u64::from(sample), &tolerances)) } else { Sample::NONE }
+                },
+            )
             .collect();
         let by_rest = hung_gap_by_rest(&model.set, &hung, closing.tips());
         let slopes = by_rest.as_ref().map(|[one, other]| std::array::from_fn(|of| 0.5 * (one[of] + other[of])));

@@ -77,7 +77,7 @@ impl PartErrors {
         let given = project.tolerances.as_ref();
         let built = given.and_then(|given| given.as_built.as_ref());
         let whole = depth == Depth::Whole;
-        let one_set = if goes_on() { OneSet::new(project, analysis, draws) } else { None };
+        let one_set = OneSet::new_while(project, analysis, draws, goes_on);
         let drawn = given.and_then(PairTolerances::of);
         let (model, no_pair) = match PairModel::new(project, analysis) {
             Ok(model) => (Some(model), None),

@@ -62,7 +62,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
 fn fall_text(forces: &Forces) -> String {
     let told = |fall: Fall| {
         format!(
-            " If the strap parted at parked it would arrive with {} J at {} m/s: {}",
+            " If the strap parted at parked it would arrive with {} J at {} m/s. {}",
             number(fall.energy, 0),
             number(fall.speed, 1),
             SECOND_RETENTION

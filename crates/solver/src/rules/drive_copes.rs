@@ -57,7 +57,10 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         number(given, 3)
     );
     let parked = strap.at(&analysis.pose_at(1.0)).and_then(|run| run.turns);
-    if let (Some(rpm), Some(turns)) = (motor.rpm, parked)
+    let rises = safety >= 1.0;
+    if !rises {
+        text += " It stalls there and does not rise further.";
+    } else if let (Some(rpm), Some(turns)) = (motor.rpm, parked)
         && let Some(seconds) = gear.time(turns, rpm)
     {
         text += &format!(" It rises in {} s on {} turns of the drum.", number(seconds, 0), number(turns, 2));
@@ -76,9 +79,14 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let mut margin = safety / REQUIRED - 1.0;
     if let (Some(stall), Some(limit)) = (forces.stall.filter(|stall| stall.strap > 0.0), drive.strap_limit) {
         text += &format!(
-            " Stalled at the stop it pulls {} N and presses {} N on the stop; the strap may carry {} N.",
+            " Stalled{} it pulls {} N{}; the strap may carry {} N.",
+            if rises { " at the stop" } else { "" },
             number(stall.strap, 0),
-            number(stall.at_stop, 0),
+            if rises {
+                format!(" and presses {} N on the stops of both sets", number(stall.at_stop, 0))
+            } else {
+                String::new()
+            },
             number(limit, 0)
         );
         margin = margin.min(limit / stall.strap - 1.0);

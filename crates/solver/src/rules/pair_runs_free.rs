@@ -93,8 +93,8 @@ fn text(project: &Project, errors: &PartErrors, pair: &PairFigures) -> String {
             && last.share < 0.5 * pair.failing.share
         {
             text.push_str(&format!(
-                " Tightening the second wall bar last, after the lift has been up and down, leaves {} %.",
-                share(last.share)
+                " Tightening the second wall bar last, after the lift has been up and down, leaves {}.",
+                if last.hits == 0 { "none".to_owned() } else { format!("{} %", share(last.share)) }
             ));
         }
         if let Some(widest) = allocation.widest_for_pair.or(allocation.widest_second_bar_last) {

@@ -32,7 +32,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let height_words = show_length(height, project.units());
     let sprung = if spring > 0.0 {
         let much = if spring > 0.5 * force {
-            " That is more than half of what seats it: take a kick that withdraws"
+            " That is more than half of what seats it: take a kick that withdraws."
         } else {
             ""
         };

@@ -1,7 +1,7 @@
 //! What comes of errors of parts: whether it hangs flat, whether the pair runs free, how exact is
 //! exact enough.
 
-use overarm_solver::errors::allocation::{ALLOWED_SHARE, Part};
+use overarm_solver::errors::allocation::{ALLOWED_SHARE, EASY, Part};
 use overarm_solver::errors::{Allocation, Limit, NoPair, OneSet, PairFigures, PartErrors, SetFigure, Share, Wobble};
 use overarm_solver::units::number;
 use overarm_solver::{Analysis, Project, Tolerances, show_fine, show_length};
@@ -256,9 +256,12 @@ fn allocated(project: &Project, errors: &PartErrors, allocation: &Allocation) ->
             ));
             block.remedies.push(Remedy::LongerLever);
         }
-        None => block.note(
-            "No longer lever is offered: ±0.1 mm keeps the gap already, or no pivot moved by up to 60 mm makes it do so.",
-        ),
+        None if allocation.widest_for_gap.is_some_and(|widest| widest >= EASY) => {
+            block.note("A longer lever is not needed: ±0.1 mm on every dimension keeps the gap as it is.");
+        }
+        None => {
+            block.note("No pivot moved by up to 60 mm in depth makes ±0.1 mm on every dimension enough for the gap.");
+        }
     }
     block
 }
