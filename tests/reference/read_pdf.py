@@ -232,7 +232,7 @@ class Sheets:
             x, y = frame.place(*centre)
             fitted, limits = self.fit(frame.part)
             said = [self.figure(value, True) for value in (x, y, fitted)]
-            self.in_row(where, rows, f"H{index}", said + [self.signed(limit) for limit in limits or ()])
+            self.in_row(where, rows, f"H{index}", said + self.off_printed(fitted, limits))
         screws = [hole for hole in holes if hole["feature"] == "screw hole"]
         self.expect(f"{where}: {len(screws)} screws, rows {sorted(rows)}", len(rows) == 2 + len(screws))
         for hole in screws:
@@ -299,6 +299,21 @@ class Sheets:
             nothing = not re.search("[1-9]", way)
             said.add("0" if nothing else f"{'−' if value < 0 else '+'}{way}")
         return said
+
+    def off_printed(self, nominal, limits):
+        """Limits with their signs. In inches both sizes are rounded inwards, to 0.0001, or to 0.00001 where that
+        leaves nothing between them, and stand off the nominal size as it is printed, so that table and gauges agree."""
+        if self.project.get("units", "mm") == "mm" or not limits:
+            return [self.signed(limit) for limit in limits or ()]
+        mark = '"' if self.project.get("units") == "ft-in" else ""
+        for places in (4, 5):
+            grain = 10.0**-places
+            low = math.ceil((nominal + min(limits)) / INCH / grain - 1e-6) * grain
+            high = math.floor((nominal + max(limits)) / INCH / grain + 1e-6) * grain
+            if low < high - 0.5 * grain:
+                break
+        printed = round(nominal / INCH, 4)
+        return [{f"{'−' if size < printed else '+'}{abs(size - printed):.{places}f}{mark}"} for size in (low, high)]
 
     def sizes(self, hand, part):
         outline, ((ax, ay), (bx, by)) = expected_part(self.project, hand, part)

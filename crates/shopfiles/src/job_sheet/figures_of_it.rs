@@ -22,13 +22,16 @@ pub(super) fn table(project: &Project, analysis: &Analysis, width: f64) -> Table
     ]);
     if let Ok(forces) = &analysis.forces {
         let masses = &forces.loads.masses;
-        let set: f64 = masses.bars.iter().map(|bar| bar.mass).sum();
+        // Of the parts as they are made, as in the parts list and the cut list.
+        let parts = overarm_solver::parts(project, &analysis.solids);
+        let bars: Vec<f64> = parts.iter().zip(&masses.bars).map(|(part, bar)| part.mass.unwrap_or(bar.mass)).collect();
+        let set: f64 = bars.iter().sum();
         table.row([
             "Weights".to_owned(),
             format!(
                 "{:.2} kg of bars in each of two sets, without bearings and screws; {:.1} kg move; the wall carries {:.1} kg",
                 set,
-                masses.moving(),
+                masses.panel + 2.0 * bars[1..].iter().sum::<f64>(),
                 masses.panel + 2.0 * set
             ),
         ]);

@@ -3,7 +3,7 @@
 use overarm_solver::{Mouth, Project, Units};
 
 use super::flat::{Flat, hole_letter};
-use crate::sheet::dimension::{FIGURE, STEP, across, arrow, centre_cross, datum, leader, upright};
+use crate::sheet::dimension::{FIGURE, STEP, across, arrow, centre_cross, datum, leader, upright, upright_within};
 use crate::sheet::figures::{bore, length};
 use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::path::{Place, View};
@@ -51,7 +51,7 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, top_left: Pl
                 either_way(project.tolerances.as_ref().and_then(|t| t.offset), units)
             );
             let (x, from) = if at_left { (corner[0] - STEP, foot) } else { (right + STEP, [right, foot[1]]) };
-            upright(page, from, view.place(*pivot), x, &words);
+            upright_within(page, from, view.place(*pivot), x, &words, within.top);
         }
         let middle = overarm_solver::Point::new(0.5 * (flat.low.x + flat.high.x), edge);
         let away = if flat.heads_up { [0.0, 1.0] } else { [0.0, -1.0] };

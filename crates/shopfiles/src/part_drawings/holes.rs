@@ -1,9 +1,10 @@
 //! The hole table: where each bore is, its size with class and limits, how deep, from which face.
 
+use overarm_solver::parts::SEAT_DEEPER_MM;
 use overarm_solver::{BoreStep, HingeBore, Part, Project, StepKind, Units};
 
 use super::flat::{Flat, hole_letter};
-use crate::sheet::figures::{bore, length, limit};
+use crate::sheet::figures::{bore, length, limits_off, range};
 use crate::sheet::table::{Column, Table};
 
 /// X from the left end (arms: from H1), Y from datum A (arms: from the axis).
@@ -31,7 +32,10 @@ pub(super) fn table(project: &Project, part: &Part) -> Table {
         for (row, step) in rows(hinge).enumerate() {
             let limits = step.limits.map_or_else(
                 || "—".to_owned(),
-                |limits| format!("{} / {}", limit(limits.upper, units), limit(limits.lower, units)),
+                |limits| {
+                    let nominal = step.diameter[0];
+                    limits_off(nominal, [nominal + limits.lower, nominal + limits.upper], units).join(" / ")
+                },
             );
             let first = |words: String| if row == 0 { words } else { String::new() };
             let both = step.kind == StepKind::Seat && hinge.pressed_from.len() > 1;
@@ -83,7 +87,8 @@ fn depth_words(hinge: &HingeBore, step: &BoreStep, units: Units) -> String {
                 [face] => face.words(),
                 _ => "both faces",
             };
-            format!("{} from {}{from}", length(hinge.seat_depth, units), if faces.len() == 1 { "the " } else { "" })
+            let deep = range([hinge.seat_depth, hinge.seat_depth + SEAT_DEEPER_MM], units);
+            format!("{deep} from {}{from}", if faces.len() == 1 { "the " } else { "" })
         }
         _ => "through".to_owned(),
     }

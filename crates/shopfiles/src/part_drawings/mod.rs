@@ -232,10 +232,12 @@ mod tests {
     use crate::project_file;
     use overarm_solver::{Build, Options, Units, analyse, parts};
 
-    const DEMOS: [&[u8]; 5] = [
+    const DEMOS: [&[u8]; 7] = [
         include_bytes!("../../../../demo/chapel-hatch.overarm.json"),
         include_bytes!("../../../../demo/book-niche.overarm.json"),
+        include_bytes!("../../../../demo/book-niche-feet.overarm.json"),
         include_bytes!("../../../../demo/scullery-shelf.overarm.json"),
+        include_bytes!("../../../../demo/scullery-shelf-feet.overarm.json"),
         include_bytes!("../../../../demo/vestry-tea-hatch.overarm.json"),
         include_bytes!("../../../../demo/vestry-tea-hatch-feet.overarm.json"),
     ];
@@ -246,8 +248,24 @@ mod tests {
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
         let parts = parts(&project, &analysis.solids);
         let pages = pages(&project, &analysis, &parts);
-        for page in &pages {
+        let border = Framed::new(
+            Paper::of_drawings(project.units()),
+            &TitleBlock::new(&project, "", "", ""),
+            &Notices::of(&project, &analysis),
+        )
+        .border;
+        for (index, page) in pages.iter().enumerate() {
             assert_eq!(page.faults(), Vec::<String>::new(), "{}", project.title());
+            for text in page.texts() {
+                assert!(
+                    border.holds(&text.area()),
+                    "{} {:?} sheet {}: {} over the frame",
+                    project.title(),
+                    project.units(),
+                    index + 1,
+                    text.words
+                );
+            }
         }
         (parts, pages)
     }

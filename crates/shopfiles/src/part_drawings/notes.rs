@@ -1,8 +1,9 @@
 //! What no view shows.
 
+use overarm_solver::parts::{EXTRUDED_MM, MILLED_MM, PLACE_MM};
 use overarm_solver::{EDGE_BREAK_MM, Edge, Gauge, Part, Pocket, PocketKind, Point, Project};
 
-use crate::sheet::figures::{bore, length, with_unit};
+use crate::sheet::figures::{length, range, sizes, with_unit};
 use crate::sheet::page::{Hold, Page};
 use crate::sheet::path::Place;
 use crate::sheet::typeface::Style;
@@ -43,16 +44,18 @@ pub(super) fn of(project: &Project, part: &Part) -> Vec<String> {
         _ => None,
     });
     if let Some((_, go, no_go)) = plug {
+        let [go, no_go] = sizes([go, no_go], units);
         notes.push(format!(
-            "Fitted bores: plug gauge, go Ø{}, no-go Ø{}, or a bore micrometer; every one before the part leaves the vice.",
-            bore(go, units),
-            bore(no_go, units)
+            "Fitted bores: plug gauge, go Ø{go}, no-go Ø{no_go}, or a bore micrometer; every one before the part leaves the vice."
         ));
     }
     notes.push(format!(
-        "Sizes without limits: milled ±{}, bar as drawn from the mill ±{}. Break edges {}.",
-        length(0.1, units),
-        length(0.3, units),
+        "Sizes without limits: lengths, places of ends and screws ±{}; screw holes and countersinks +{} / 0; else milled \
+         ±{}, bar as drawn from the mill ±{}. Break edges {}.",
+        length(PLACE_MM, units),
+        length(2.0 * MILLED_MM, units),
+        length(MILLED_MM, units),
+        length(EXTRUDED_MM, units),
         say(EDGE_BREAK_MM)
     ));
     notes
@@ -75,11 +78,12 @@ fn pocket_words(project: &Project, part: &Part, pocket: &Pocket, numbers: Option
         || "over the whole part".to_owned(),
         |[first, last]| format!("corners {first} to {last}, as {}.dxf", part.file_stem()),
     );
-    format!(
-        "{what} from the {}, {} deep{radius}: {points}.",
-        pocket.opens.words(),
-        with_unit(&length(pocket.depth(), units), units),
-    )
+    let deep = with_unit(&length(pocket.depth(), units), units);
+    let deep = match part.lap_limits() {
+        Some(limits) => format!("to leave {} (models: {deep} deep)", with_unit(&range(limits, units), units)),
+        None => format!("{deep} deep"),
+    };
+    format!("{what} from the {}, {deep}{radius}: {points}.", pocket.opens.words())
 }
 
 /// The height that they take at a width, mm.

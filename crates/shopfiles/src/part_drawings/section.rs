@@ -4,7 +4,7 @@ use overarm_solver::{BoreStep, HingeBore, Part, Project, StepKind, Units};
 
 use super::flat::{Flat, scale_words};
 use crate::sheet::dimension::{STEP, across, across_held, upright_beside};
-use crate::sheet::figures::{bore, length, limit};
+use crate::sheet::figures::{bore, length, limits_off, range};
 use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::path::{Path, Place};
 use crate::sheet::pen::Pen;
@@ -27,12 +27,15 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, column: Area
         fit_words(part, project).iter().flat_map(|line| Style::BODY.wrap(line, column.width())).collect();
     #[allow(clippy::cast_precision_loss)] // a handful of lines
     let around = ABOVE + BELOW + words.len() as f64 * Style::BODY.line_height() - Style::BODY.capital;
-    let fits = |scale: &f64| scale * deep + BESIDE <= column.width() && scale * wide + around <= column.height();
+    let [before, beyond] = beside(part, hinge, project.units());
+    let around_it = (before + beyond).max(BESIDE);
+    let fits = |scale: &f64| scale * deep + around_it <= column.width() && scale * wide + around <= column.height();
     let scale = SCALES.into_iter().find(fits).unwrap_or(SCALES[SCALES.len() - 1]);
     let title = format!("X–X  ({})", scale_words(scale));
     page.text([column.left, column.top + 3.5], Hold::Start, &title, Style::BODY.bold());
     page.text([column.left, column.top + 8.0], Hold::Start, "inner face left, outer face right", Style::BODY);
-    let left = column.left + 0.5 * (column.width() - scale * deep);
+    let middle = 0.5 * (column.width() - scale * deep);
+    let left = column.left + middle.min(column.width() - scale * deep - beyond).max(before);
     let top = column.top + ABOVE;
     let at = |z: f64, v: f64| [left + scale * z, top + scale * (flat.high.y - v)];
     let centre = flat.hinge(hinge);
@@ -67,6 +70,20 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, column: Area
     page.line(&[at(hinge.low() - beyond, centre.y), at(hinge.high() + beyond, centre.y)], Pen::CENTRE);
     dimensions(page, flat, project, hinge, &at, [top, top + scale * wide]);
     page.lines([column.left, top + scale * wide + BELOW], &words, Style::BODY);
+}
+
+/// What its figures take at its left and at its right, mm.
+fn beside(part: &Part, hinge: &HingeBore, units: Units) -> [f64; 2] {
+    /// Between a figure and what stands beside it, mm.
+    const SPACE: f64 = 2.5;
+    /// A line carried on beyond its arrows, mm.
+    const TAIL: f64 = 7.0;
+    let wide = |words: &str| Style::BODY.width(words);
+    let fitted = hinge.fitted().map_or(0.0, |step| 2.0 * STEP + SPACE + wide(&diameter_words(step, units)));
+    let web = hinge.steps.iter().find(|step| step.kind == StepKind::Web);
+    let web = web.map_or(0.0, |step| 1.5 * STEP + SPACE + wide(&format!("Ø{}", length(step.diameter[0], units))));
+    let lap = part.lap_limits().map_or(0.0, |limits| TAIL + wide(&range(limits, units)));
+    if part.kept().is_some_and(|kept| kept.z[0] > 0.0) { [fitted, web.max(lap)] } else { [fitted.max(lap), web] }
 }
 
 /// The bore's profile, both sides of its axis.
@@ -117,19 +134,18 @@ fn dimensions(
         }
         // Both figures stand outside, so that one line has room for them.
         let y = top - STEP;
+        // In brackets: the hole table has its limits.
+        let words = format!("({})", length(deep, units));
         for (index, span) in spans.iter().enumerate() {
             let hold = if index == 0 && spans.len() > 1 { Hold::End } else { Hold::Start };
-            across_held(page, at(span[0], flat.high.y), at(span[1], flat.high.y), y, &length(deep, units), hold);
+            across_held(page, at(span[0], flat.high.y), at(span[1], flat.high.y), y, &words, hold);
         }
     }
     let mut y = bottom + STEP;
-    if part.layers.len() > 1
-        && let Some(kept) = part.kept()
-    {
-        let thick = kept.z[1] - kept.z[0];
+    if let (Some(kept), Some(limits)) = (part.kept(), part.lap_limits()) {
         let ends = [at(kept.z[0], flat.low.y), at(kept.z[1], flat.low.y)];
         let hold = if kept.z[0] > 0.0 { Hold::Start } else { Hold::End };
-        across_held(page, ends[0], ends[1], y, &length(thick, units), hold);
+        across_held(page, ends[0], ends[1], y, &range(limits, units), hold);
         y += STEP;
     }
     across(page, at(0.0, flat.low.y), at(part.depth, flat.low.y), y, &length(part.depth, units));
@@ -165,7 +181,8 @@ fn fit_words(part: &Part, project: &Project) -> Vec<String> {
     let mut found = Vec::new();
     let Some(hinge) = part.hinges.first() else { return found };
     if let Some((step, limits)) = hinge.fitted().and_then(|step| Some((step, step.limits?))) {
-        let [upper, lower] = [limits.upper, limits.lower].map(|by| limit(by, units));
+        let nominal = step.diameter[0];
+        let [upper, lower] = limits_off(nominal, [nominal + limits.lower, nominal + limits.upper], units);
         let what = if step.kind == StepKind::Seat { "Seats" } else { "Pin bores" };
         found.push(format!("{what} {}, {upper} / {lower}.", diameter_words(step, units)));
     }

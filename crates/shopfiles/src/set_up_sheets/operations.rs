@@ -6,7 +6,7 @@ use overarm_solver::{BoreStep, Edge, HingeBore, Mouth, Part, Pocket, Project, St
 
 use super::cutting::{chip_thinning, feed, helix_pitch, inside_bore};
 use super::tooling::{Cutting, Shop};
-use crate::sheet::figures::{bore, length, with_unit};
+use crate::sheet::figures::{bore, length, range, with_unit};
 
 /// Left on a bore for the last cut, on the diameter, mm (common practice, no source).
 const LEFT_ON_BORE: f64 = 0.3;
@@ -116,10 +116,7 @@ impl Planner<'_> {
         operation.minutes += changes + operation.cuts.iter().map(|cut| cut.minutes).sum::<f64>();
         let rows = self.part.characteristics(self.project.tolerances.as_ref());
         for row in rows.into_iter().filter(|row| gauged(&row.name)) {
-            let limits = row.limits.map_or_else(
-                || bore(row.nominal, self.units),
-                |[low, high]| format!("{} to {}", bore(low, self.units), bore(high, self.units)),
-            );
+            let limits = row.limits.map_or_else(|| bore(row.nominal, self.units), |limits| range(limits, self.units));
             let gauge = row.gauge.to_string();
             let gauge = gauge.split(',').next().unwrap_or_default();
             operation.gauge.push(format!("{}: {limits}, {gauge}", row.name));
@@ -162,22 +159,24 @@ impl Planner<'_> {
             "one long edge against the fixed jaw"
         };
         operation.holding = format!(
-            "vice, {} on parallels, {across}",
+            "vice, {} on parallels clear of H1 and H2, {across}",
             if up == Mouth::Outer { "inner face down" } else { "outer face down" }
         );
+        let left_at_ends = part.stock.cut_length - part.stock.finished_length;
         operation.zero = if first {
             match part.datum {
                 Some(_) => format!(
-                    "X0 Y0 on the axis of H1: {} from datum A and {} from the lower end, found with an edge finder; Z0 on the upper face",
+                    "X0 Y0 on the axis of H1: {} from datum A and {} from the sawn lower end, found with an edge finder; Z0 on the upper face",
                     part.hinges
                         .first()
                         .and_then(|hinge| part.offset(hinge))
                         .map_or_else(String::new, |off| self.say(off)),
-                    part.hinges.first().map_or_else(String::new, |hinge| self.say(part.above_lower_end(hinge.centre)))
+                    part.hinges.first().map_or_else(String::new, |hinge| self
+                        .say(part.above_lower_end(hinge.centre) + 0.5 * left_at_ends))
                 ),
                 None => format!(
                     "X0 Y0 on the axis of H1: the middle of the width, {} from the sawn end; Z0 on the upper face",
-                    self.say(0.5 * part.stock.width + 0.5 * (part.stock.cut_length - part.stock.finished_length))
+                    self.say(0.5 * part.stock.width + 0.5 * left_at_ends)
                 ),
             }
         } else {
@@ -199,8 +198,15 @@ impl Planner<'_> {
             for step in steps {
                 let name = format!("H{} {}", index + 1, step.kind.words());
                 // From the bore's own mouth that lies up.
-                let deep = if up == Mouth::Outer { hinge.high() - step.z[0] } else { step.z[1] - hinge.low() };
-                operation.cuts.push(self.bore(&name, step, deep));
+                let whole = hinge.high() - hinge.low();
+                let through = opening(hinge, step).is_none();
+                let deep = match up {
+                    // Out at the far face: the second set-up is found on it.
+                    _ if through => whole,
+                    Mouth::Outer => hinge.high() - step.z[0],
+                    Mouth::Inner => step.z[1] - hinge.low(),
+                };
+                operation.cuts.push(self.bore(&name, step, deep, through));
             }
         }
         // Milled through what stands above the jaws; the rest when it is turned over.
@@ -221,9 +227,15 @@ impl Planner<'_> {
     /// Roughing and finishing of a pocket.
     fn pocket(&self, pocket: &Pocket) -> Vec<Cut> {
         let shop = &self.shop;
+        // To the middle of what may stay, below the models' floor.
+        let thinner = match (self.part.kept(), self.part.lap_limits()) {
+            (Some(kept), Some([least, most])) => kept.z[1] - kept.z[0] - 0.5 * (least + most),
+            _ => 0.0,
+        };
+        let deep = pocket.depth() + thinner;
         let mill = self.project.bars.cutter_diameter();
         let turns = shop.turns(self.cutting.mill_speed, mill);
-        let passes = (pocket.depth() / (shop.pass_share * mill)).ceil().max(1.0);
+        let passes = (deep / (shop.pass_share * mill)).ceil().max(1.0);
         let rough = feed(turns, shop.teeth, self.chip(mill)) * chip_thinning(shop.rough_share);
         let edge: f64 = Edge::of(&pocket.contour).map(|edge| length_of(&edge)).sum();
         let path = pocket.area() / (shop.rough_share * mill);
@@ -232,12 +244,8 @@ impl Planner<'_> {
             overarm_solver::PocketKind::Relief => "relief",
         };
         let finish = feed(turns, shop.teeth, self.chip(mill)) * chip_thinning(shop.finish_share);
-        let tool = format!(
-            "end mill Ø{}, {} teeth, reach {} or more",
-            self.say(mill),
-            shop.teeth,
-            self.say(pocket.depth() + APPROACH)
-        );
+        let tool =
+            format!("end mill Ø{}, {} teeth, reach {} or more", self.say(mill), shop.teeth, self.say(deep + APPROACH));
         vec![
             Cut {
                 what: format!(
@@ -248,23 +256,24 @@ impl Planner<'_> {
                 ),
                 tool: tool.clone(),
                 speeds: self.speeds(turns, rough),
-                depth: format!("{} in {passes:.0} passes", self.say(pocket.depth() - LEFT_ON_WALL)),
+                depth: format!("{} in {passes:.0} passes", self.say(deep - LEFT_ON_WALL)),
                 minutes: passes * path / rough,
             },
             Cut {
                 what: format!("Finish {what}: floor, then wall, {} wide", self.say(LEFT_ON_WALL)),
                 tool,
                 speeds: self.speeds(turns, finish),
-                depth: self.say(pocket.depth()),
+                depth: self.say(deep),
                 minutes: (pocket.area() / (0.7 * mill) + edge) / finish,
             },
         ]
     }
 
     /// A bore by a helix, or by a drill where no end mill goes in.
-    fn bore(&self, name: &str, step: &BoreStep, deep: f64) -> Cut {
+    fn bore(&self, name: &str, step: &BoreStep, deep: f64, through: bool) -> Cut {
         let shop = &self.shop;
-        let (kind, cut) = (step.kind, step.depth());
+        let (kind, cut) = (step.kind, if through { deep } else { step.depth() });
+        let depth = if through { format!("through, {}", self.say(deep)) } else { self.say(deep) };
         let [one, other] = step.diameter;
         let (diameter, widest) = (one.min(other), one.max(other));
         if kind == StepKind::LeadIn {
@@ -283,7 +292,7 @@ impl Planner<'_> {
                 what: format!("{name} Ø{}: drill, then ream; gauge", bore(diameter, self.units)),
                 tool: format!("drill Ø{}, then reamer", self.say(diameter - LEFT_ON_BORE)),
                 speeds: self.speeds(turns, feed),
-                depth: self.say(deep),
+                depth,
                 minutes: 2.0 * (cut + APPROACH) / feed,
             };
         };
@@ -305,9 +314,22 @@ impl Planner<'_> {
         };
         Cut {
             what,
-            tool: format!("end mill Ø{}, {} teeth", self.say(mill), shop.teeth),
+            tool: if kind == StepKind::Web {
+                format!(
+                    "end mill Ø{}, {} teeth, reach {} or more",
+                    self.say(mill),
+                    shop.teeth,
+                    self.say(cut + APPROACH)
+                )
+            } else {
+                format!("end mill Ø{}, {} teeth", self.say(mill), shop.teeth)
+            },
             speeds: self.speeds(turns, centre),
-            depth: format!("to {} below its mouth, {} a round ({}°)", self.say(deep), self.say(pitch), shop.ramp_deg),
+            depth: if through {
+                format!("{depth}, {} a round ({}°)", self.say(pitch), shop.ramp_deg)
+            } else {
+                format!("to {depth} below its mouth, {} a round ({}°)", self.say(pitch), shop.ramp_deg)
+            },
             minutes: (rounds + if fits { 2.0 } else { 0.0 }) * PI * path / centre + if fits { 1.0 } else { 0.0 },
         }
     }
@@ -421,6 +443,10 @@ impl Planner<'_> {
 
 /// The face that a stretch of a bore is cut from; `None` where either will do.
 fn opening(hinge: &HingeBore, step: &BoreStep) -> Option<Mouth> {
+    if !hinge.steps.iter().any(|other| other.kind == StepKind::Web) && step.kind == StepKind::Seat {
+        // One seat from face to face.
+        return None;
+    }
     let at_inner = match step.kind {
         StepKind::Seat => 0.5 * (step.z[0] + step.z[1]) < 0.5 * (hinge.low() + hinge.high()),
         StepKind::LeadIn => step.z[0] <= hinge.low() + 1e-9,
@@ -438,5 +464,54 @@ fn length_of(edge: &Edge) -> f64 {
     match edge.circle() {
         Some((_, radius)) => radius * edge.turn().abs(),
         None => (edge.to - edge.from).norm(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project_file;
+    use overarm_solver::{Build, Options, SeatIn, analyse, parts};
+
+    fn plans(change: impl FnOnce(&mut Project)) -> Vec<(Part, Vec<Operation>)> {
+        let demo = include_bytes!("../../../../demo/chapel-hatch.overarm.json");
+        let mut project = project_file::parse(demo).expect("the demo");
+        change(&mut project);
+        let analysis = analyse(&project, &Options { poses: 2, swept: false });
+        let plan = |part: Part| (part.clone(), plan(&project, &part));
+        parts(&project, &analysis.solids).into_iter().map(plan).collect()
+    }
+
+    #[test]
+    fn the_second_set_up_finds_both_bores_open() {
+        for build in [Build::Lapped, Build::Sandwich] {
+            for seat_in in [SeatIn::Bars, SeatIn::Arms] {
+                for count in [1, 2] {
+                    let plans = plans(|project| {
+                        project.bars.build = build;
+                        let joints = project.joints.as_mut().expect("joints");
+                        (joints.seat_in, joints.per_hinge) = (Some(seat_in), Some(count));
+                    });
+                    for (part, operations) in plans {
+                        for name in ["H1 ", "H2 "] {
+                            let open = |cut: &Cut| cut.what.starts_with(name) && cut.depth.starts_with("through");
+                            assert!(operations[1].cuts.iter().any(open), "{name} of {}", part.number);
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn zero_and_half_laps_are_what_the_blank_and_the_limits_say() {
+        let plans = plans(|_| {});
+        // 30 from the finished end, 2 are sawn longer.
+        assert!(plans[0].1[1].zero.contains("32.00\u{a0}mm from the sawn lower end"), "{}", plans[0].1[1].zero);
+        let depths: Vec<&str> = plans[0].1[1].cuts.iter().map(|cut| cut.depth.as_str()).collect();
+        // Half of 38.1, and 0.1 more to the middle of 18.90 to 19.00.
+        assert!(depths.contains(&"19.15\u{a0}mm"), "{depths:?}");
+        // Through 19.05 from the lap's floor.
+        assert!(depths.iter().any(|depth| depth.starts_with("through, 19.05\u{a0}mm")), "{depths:?}");
     }
 }

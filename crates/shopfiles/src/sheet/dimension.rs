@@ -62,6 +62,21 @@ pub fn upright(page: &mut Page, from: Place, to: Place, x: f64, words: &str) {
     }
 }
 
+/// Likewise; a figure that finds no room on it stands below where it would stand beyond `least` above.
+pub fn upright_within(page: &mut Page, from: Place, to: Place, x: f64, words: &str, least: f64) {
+    let Some(start) = upright_line(page, from, to, x, words) else { return };
+    let width = FIGURE.width(words);
+    let (top, bottom) = (from[1].min(to[1]), from[1].max(to[1]));
+    if start - width - 2.0 >= least {
+        page.line(&[[x, start], [x, start - width - 2.0]], Pen::THIN);
+        page.text_upwards([x - LIFT, start - 1.5], Hold::Start, words, FIGURE);
+    } else {
+        let end = bottom + (top - start);
+        page.line(&[[x, end], [x, end + width + 2.0]], Pen::THIN);
+        page.text_upwards([x - LIFT, end + 1.5], Hold::End, words, FIGURE);
+    }
+}
+
 /// Likewise; a figure that finds no room on it lies at its left (held at the end) or at its right.
 pub fn upright_beside(page: &mut Page, from: Place, to: Place, x: f64, words: &str, hold: Hold) {
     if upright_line(page, from, to, x, words).is_some() {

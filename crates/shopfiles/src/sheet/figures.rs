@@ -47,6 +47,52 @@ pub fn bore(mm: f64, units: Units) -> String {
     }
 }
 
+/// Least and greatest size of a bore or another measured size, as finely as [`bore`] and rounded inwards,
+/// so that what the figures allow the limits allow; one figure more where they would leave nothing between.
+#[must_use]
+pub fn sizes(limits: [f64; 2], units: Units) -> [String; 2] {
+    let mark = if units == Units::FeetInch { "\"" } else { "" };
+    inward(limits, units).0.map(|(value, decimals)| format!("{}{mark}", fixed(value, decimals)))
+}
+
+/// "21.980 to 21.983": what [`sizes`] gives.
+#[must_use]
+pub fn range(limits: [f64; 2], units: Units) -> String {
+    sizes(limits, units).join(" to ")
+}
+
+/// Upper and lower limit with their signs, from a nominal size as [`bore`] prints it to [`sizes`].
+#[must_use]
+pub fn limits_off(nominal: f64, limits: [f64; 2], units: Units) -> [String; 2] {
+    let ([low, high], grain) = inward(limits, units);
+    let coarse = 10f64.powi(if units == Units::Millimetre { 3 } else { 4 });
+    let printed = (nominal / grain * coarse).round() / coarse;
+    let mark = if units == Units::FeetInch { "\"" } else { "" };
+    [high, low].map(|(value, decimals)| {
+        let off = value - printed;
+        let figures = fixed(off.abs(), decimals);
+        match (figures.bytes().any(|byte| (b'1'..=b'9').contains(&byte)), off < 0.0) {
+            (false, _) => "0".to_owned(),
+            (true, true) => format!("−{figures}{mark}"),
+            (true, false) => format!("+{figures}{mark}"),
+        }
+    })
+}
+
+/// Both limits in the figures' unit, rounded inwards, with their decimals, and the unit's length, mm.
+fn inward([low, high]: [f64; 2], units: Units) -> ([(f64, usize); 2], f64) {
+    /// Of a last figure; what arithmetic may have put in.
+    const NOISE: f64 = 1e-6;
+    let (grain, least) = if units == Units::Millimetre { (1.0, 3) } else { (MM_PER_INCH, 4) };
+    let at = |decimals: i32| {
+        let scale = 10f64.powi(decimals);
+        [(low / grain * scale - NOISE).ceil() / scale, (high / grain * scale + NOISE).floor() / scale]
+    };
+    let decimals = if at(least)[0] < at(least)[1] { least } else { least + 1 };
+    let shown = usize::try_from(decimals).unwrap_or(4);
+    (at(decimals).map(|value| (value, shown)), grain)
+}
+
 /// A limit with its sign, as finely as [`bore`].
 #[must_use]
 pub fn limit(mm: f64, units: Units) -> String {
@@ -104,6 +150,14 @@ mod tests {
         assert_eq!(by_tape(2222.6, Units::FeetInch), "7'\u{a0}3-1/2\"");
         assert_eq!(limit(-0.007, Units::Millimetre), "−0.007");
         assert_eq!(limit(0.0, Units::Millimetre), "0");
+        // 0.865354 and 0.865472 in leave nothing between at 0.0001 in.
+        assert_eq!(range([21.980, 21.983], Units::Inch), "0.86536 to 0.86547");
+        assert_eq!(range([21.980, 21.983], Units::Millimetre), "21.980 to 21.983");
+        assert_eq!(limits_off(22.0, [21.980, 21.983], Units::Millimetre), ["−0.017", "−0.020"]);
+        // N7 at 22 mm, 0.865039 to 0.865866 in: off the printed 0.8661.
+        assert_eq!(range([21.972, 21.993], Units::FeetInch), "0.8651\" to 0.8658\"");
+        assert_eq!(limits_off(22.0, [21.972, 21.993], Units::FeetInch), ["−0.0003\"", "−0.0010\""]);
+        assert_eq!(limits_off(7.0, [7.0, 7.05], Units::Millimetre), ["+0.050", "0"]);
         assert_eq!(limit(0.0205, Units::Inch), "+0.0008");
     }
 }

@@ -46,7 +46,7 @@ pub struct Characteristic {
     /// What it is: "centre distance", "lower pivot offset", "lower pivot seat, outer face", …; each
     /// once in a part.
     pub name: String,
-    /// As drawn.
+    /// What is aimed at: as drawn, the middle of its limits at the half laps.
     pub nominal: f64,
     /// Smallest and largest that will do; `None` where the project gives no tolerance.
     pub limits: Option<[f64; 2]>,
@@ -55,13 +55,13 @@ pub struct Characteristic {
 }
 
 /// Sizes of extruded bar may be off by this, mm (common practice for 25 to 40 mm, no source).
-const EXTRUDED_MM: f64 = 0.3;
+pub const EXTRUDED_MM: f64 = 0.3;
 /// Sizes without a fit that a mill makes, mm, either way (common practice, no source).
-const MILLED_MM: f64 = 0.1;
+pub const MILLED_MM: f64 = 0.1;
 /// Places of ends and screw holes, mm, either way (common practice, no source).
-const PLACE_MM: f64 = 0.2;
+pub const PLACE_MM: f64 = 0.2;
 /// How much deeper than its bearing a seat may be, mm: flush or a hair below.
-const SEAT_DEEPER_MM: f64 = 0.05;
+pub const SEAT_DEEPER_MM: f64 = 0.05;
 /// How much thinner than half the depth what stays at a half lap is, mm, least and most: two of
 /// them, with a shim on the pin, run free of each other (common practice, no source).
 pub const LAP_THINNER_MM: [f64; 2] = [0.05, 0.15];
@@ -96,10 +96,9 @@ impl Part {
         for hinge in &self.hinges {
             bore_characteristics(hinge, &mut add);
         }
-        if let (Some(kept), true) = (self.kept(), self.layers.len() > 1) {
-            let thick = kept.z[1] - kept.z[0];
-            let [least, most] = LAP_THINNER_MM;
-            add("thickness at the half laps".into(), thick, Some([thick - most, thick - least]), Gauge::Micrometer);
+        if let Some([least, most]) = self.lap_limits() {
+            let middle = 0.5 * (least + most);
+            add("thickness at the half laps".into(), middle, Some([least, most]), Gauge::Micrometer);
         }
         for hole in &self.screw_holes {
             let at = self.above_lower_end(hole.from);
@@ -117,6 +116,16 @@ impl Part {
         add("width".into(), width, either_way(width, EXTRUDED_MM), Gauge::Caliper);
         add("depth".into(), depth, either_way(depth, EXTRUDED_MM), Gauge::Caliper);
         found
+    }
+
+    /// Least and most that stays at the half laps, mm: thinner than the solids' layer by
+    /// [`LAP_THINNER_MM`]; `None` where nothing is cut. Its middle is what is milled to.
+    #[must_use]
+    pub fn lap_limits(&self) -> Option<[f64; 2]> {
+        let kept = self.kept().filter(|_| self.layers.len() > 1)?;
+        let thick = kept.z[1] - kept.z[0];
+        let [least, most] = LAP_THINNER_MM;
+        Some([thick - most, thick - least])
     }
 
     /// How far a hinge's axis lies from the edge that the part is fixed with, mm, positive within the
@@ -200,6 +209,10 @@ mod tests {
             }
         }
         let wall = parts[0].characteristics(project.tolerances.as_ref());
+        // Half of 38.1 less 0.05 to 0.15: aimed at within its own limits.
+        let lap = wall.iter().find(|row| row.name == "thickness at the half laps").expect("a half lap");
+        let [least, most] = lap.limits.expect("limits");
+        assert!((least - 18.9).abs() < 1e-9 && (most - 19.0).abs() < 1e-9 && (lap.nominal - 18.95).abs() < 1e-9);
         let named = |name: &str| wall.iter().find(|row| row.name == name).expect("the characteristic");
         // tests/golden: 90.097732; 0.02 either way. 15.62 off the wall; 0.03 either way.
         let apart = named("centre distance");

@@ -27,7 +27,7 @@ use crate::solids::{Layer, Solids};
 pub use edges::{Edge, area_within};
 pub use engraving::Engraving;
 pub use hinge_bores::{BoreStep, HingeBore, LEAD_IN, Mouth, StepKind};
-pub use measured::{Characteristic, Gauge};
+pub use measured::{Characteristic, EXTRUDED_MM, Gauge, MILLED_MM, PLACE_MM, SEAT_DEEPER_MM};
 pub use pockets::{Pocket, PocketKind, Split, SplitEdge};
 pub use screw_holes::{Countersink, ScrewHole};
 pub use stock::{DEFAULT_KERF_MM, DEFAULT_STOCK_LENGTH_MM, Stock};
