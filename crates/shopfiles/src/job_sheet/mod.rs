@@ -101,6 +101,8 @@ fn verdict(flow: &mut Flow, analysis: &Analysis, notices: &Notices) {
 }
 
 fn rules(flow: &mut Flow, project: &Project, analysis: &Analysis) {
+    // With the first rule below it.
+    flow.keep(Style::HEAD.line_height() + 6.0 * Style::BODY.line_height());
     flow.head("Rules and margins");
     let order = |rule: &&RuleFinding| match (rule.holds, rule.near) {
         (Some(false), _) => 0,

@@ -145,7 +145,7 @@ const LED: f64 = 4.5;
 const COULD_BE_ANOTHERS: f64 = 1.5;
 /// What makes a place worse, in mm of distance: each line behind the number; a line to it that crosses one to
 /// another number; that runs over a figure, or past another corner.
-const LINE_BEHIND: f64 = 1.5;
+const LINE_BEHIND: f64 = 3.5;
 const CROSSING: f64 = 30.0;
 const OVER_WORDS: f64 = 20.0;
 const PAST_CORNER: f64 = 8.0;

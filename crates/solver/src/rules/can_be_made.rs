@@ -1,7 +1,7 @@
 //! `can_be_made`: a small shop can make the parts. Walls around seats, bores and screws, webs behind
 //! bearings, what the cutter reaches and what lies in its way, and the stock.
 
-use super::screw_heads::{HeadGap, head_gaps};
+use super::screw_heads::{FAR_MM, HeadGap, head_gaps};
 use super::{Rule, RuleFinding};
 use crate::analysis::Analysis;
 use crate::lift::ArmName;
@@ -276,8 +276,9 @@ fn heads_beside_arms(project: &Project, analysis: &Analysis, part: &Part) -> Vec
         let text = if gap.gap < 0.0 {
             format!("{head} stands {} in the layer that the {arm} passes through.", show_length(-gap.gap, units))
         } else {
+            let more = if gap.gap < FAR_MM { "" } else { "or more " };
             let [gap, wanted] = [gap.gap, wanted].map(|mm| show_length(mm, units));
-            format!("{head} stays {gap} off the {arm} on its way; {wanted} wanted.")
+            format!("{head} stays {gap} {more}off the {arm} on its way; {wanted} wanted.")
         };
         let help = "Take screws with smaller heads, set them elsewhere, or take a deeper bar.";
         Look { margin: gap.gap - wanted, text, help, place, at: None }
