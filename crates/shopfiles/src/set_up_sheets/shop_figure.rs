@@ -200,7 +200,9 @@ mod tests {
             let cutting = shop.cutting("6061-T6").expect("aluminium");
             let used = match figure {
                 ShopFigure::MostTurns => shop.most_turns,
-                ShopFigure::Mill(_) => *shop.end_mills.iter().find(|mill| **mill == usual + 1.0).expect("the mill"),
+                ShopFigure::Mill(_) => {
+                    *shop.end_mills.iter().find(|mill| (**mill - usual - 1.0).abs() < 1e-9).expect("the mill")
+                }
                 ShopFigure::Teeth => f64::from(shop.teeth),
                 ShopFigure::MillReach => shop.mill_reach,
                 ShopFigure::Ramp => shop.ramp_deg,
