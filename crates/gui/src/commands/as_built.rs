@@ -6,14 +6,14 @@ use std::process::ExitCode;
 
 use anyhow::Context;
 use clap::Args;
-use overarm_shopfiles::measured_csv;
+use overarm_shopfiles::measured_csv::{self, Sheet};
 use overarm_solver::errors::as_built::{BuiltFigures, BuiltPair, BuiltSet};
-use overarm_solver::errors::{Draws, Limit};
+use overarm_solver::errors::{Dimension, Draws, Limit};
 use overarm_solver::{Analysis, Lift, Options, Project, Rule, RuleFinding, analyse, show_fine};
 use serde_json::{Value, json};
 
-use super::{give, read_project};
-use crate::session::what_would_help;
+use super::{give, read_project, tell};
+use crate::session::{swap_that_does_not_fit, what_would_help};
 
 /// Arguments of `overarm as-built`.
 #[derive(Debug, Args)]
@@ -42,7 +42,11 @@ impl AsBuilt {
         let mut project = read_project(&self.project)?;
         let path = self.measured.display();
         let bytes = std::fs::read(&self.measured).with_context(|| format!("{path}"))?;
-        let built = measured_csv::read(&bytes, &Lift::new(&project)).with_context(|| format!("{path}"))?;
+        let sheet = measured_csv::read(&bytes, &Lift::new(&project)).with_context(|| format!("{path}"))?;
+        let Sheet { built, notes } = sheet;
+        for note in &notes {
+            tell(&format!("{path}: {note}"));
+        }
         project.tolerances.get_or_insert_default().as_built = Some(built);
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
         let analysis = analysis.with_errors_drawn(&project, &Draws::default());
@@ -55,6 +59,8 @@ impl AsBuilt {
                 "version": 1,
                 "title": project.title(),
                 "verdict": if fails { "fails" } else { "holds" },
+                "notes": notes,
+                "dimensions": Dimension::ALL,
             });
             if let (Value::Object(all), Value::Object(figures)) = (&mut findings, serde_json::to_value(figures)?) {
                 all.extend(figures);
@@ -156,11 +162,12 @@ fn pair_text(pair: &BuiltPair, show: &dyn Fn(f64) -> String) -> String {
 /// What would help, where something does.
 fn help_text(figures: &BuiltFigures, show: &dyn Fn(f64) -> String) -> String {
     let help = what_would_help(figures, show);
+    let no_swap = swap_that_does_not_fit(figures, show).map_or_else(String::new, |sentence| sentence + "\n");
     if help.is_empty() {
-        return "\nNothing single would make it better.\n".into();
+        return format!("\nNothing single would make it better.\n{no_swap}");
     }
     let lines: String = help.iter().fold(String::new(), |all, sentence| all + "  " + sentence + "\n");
-    format!("\nAny one of these would help\n{lines}")
+    format!("\nAny one of these would help\n{lines}{no_swap}")
 }
 
 #[cfg(test)]
@@ -211,6 +218,9 @@ mod tests {
         assert_eq!(best.parts.len(), 1, "{text}");
         assert!(best.outcome.score < 0.2 * figures.outcome.score, "{text}");
         assert_eq!(figures.swaps.len(), 16);
+        // All four of the lapped board's parts are handed.
+        assert!(text.contains("No swap: ") && text.contains("but does not fit there."), "{text}");
+        assert!(!text.contains("Swap left and right"), "{text}");
     }
 
     #[test]

@@ -71,7 +71,7 @@ pub use handle::Handle;
 pub use history::{History, Listed, Standing};
 pub use hold::Changed;
 pub use jobs::{Jobs, Outcome, Wake, given_date};
-pub use measured::what_would_help;
+pub use measured::{swap_that_does_not_fit, what_would_help};
 pub use moves::Move;
 pub use recent::{Recent, RecentFile};
 pub use recovery::{Recovery, Version};

@@ -167,7 +167,7 @@ impl Placed<'_> {
     fn name(&self, project: &Project, bar: &BarSolid, at: Point) -> Mark {
         let hand = if self.hand == Hand::Left { "Left" } else { "Right" };
         // One number for both hands.
-        let alike = if bar.is_handed() { "" } else { ", both alike" };
+        let alike = if overarm_solver::parts::is_handed(project, bar) { "" } else { ", both alike" };
         let brief = format!("{hand} {}", bar.name.words());
         let text = format!("{brief}{alike}, {}", stock(project, bar.name));
         let off = Vector2::new(0.0, 0.7);

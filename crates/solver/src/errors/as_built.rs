@@ -6,7 +6,7 @@ use super::geometry::{Dimension, Errors, SetGeometry};
 use super::pair::{Limit, PairModel, PairTolerances, dot};
 use crate::analysis::Analysis;
 use crate::lift::Lift;
-use crate::parts::Hand;
+use crate::parts::{Hand, is_handed};
 use crate::project::{AsBuilt, MeasuredSet, PartName, Project};
 
 /// The four bars of a set, in the order in which parts are listed.
@@ -218,8 +218,10 @@ pub struct BuiltFigures {
     pub shims: Vec<Shim>,
 }
 
-/// An outcome must shrink by this share to be told as better: less is in the gauge.
+/// An outcome must shrink by this share to be told as better, and by this much of what is allowed: less
+/// is in the gauge.
 const BETTER: f64 = 0.98;
+const WORTH: f64 = 0.01;
 /// The farthest a dimension is looked for, mm.
 const FARTHEST: f64 = 2.0;
 /// Remakes told of each set.
@@ -229,6 +231,12 @@ const TOLD: usize = 2;
 const SMALLEST_LIMIT: f64 = 1e-3;
 /// What a set that does not get to the wall counts as, times the limit: more than any gap.
 const NEVER: f64 = 1e9;
+
+/// Whether a score or a total that becomes `then` is worth doing something for.
+#[must_use]
+pub fn is_worth_it(now: f64, then: f64) -> bool {
+    then < BETTER * now && now - then > WORTH
+}
 
 struct Judge<'a> {
     set: SetGeometry,
@@ -311,7 +319,7 @@ impl BuiltFigures {
             pair: pair.map(|model| built_pair(model, &errors)),
             outcome,
             remakes: remakes(&judge, lift, &errors, &outcome),
-            swaps: swaps(&judge, analysis, &errors),
+            swaps: swaps(&judge, project, analysis, &errors),
             shims: shims(&judge, &errors, &outcome),
         }
     }
@@ -354,7 +362,7 @@ fn remakes(judge: &Judge<'_>, lift: &Lift, sets: &[Errors; 2], now: &Outcome) ->
             };
             let error = least(|error| with(error).total, -FARTHEST, FARTHEST);
             let outcome = with(error);
-            if outcome.total < BETTER * now.total {
+            if is_worth_it(now.total, outcome.total) {
                 let size = |error: f64| dimension.drawn(lift) + dimension.sign() * error;
                 let (now, to) = (size(sets[side][index]), size(error));
                 of_set.push(Remake { hand: hand.letter(), part: dimension.part(), dimension, now, to, outcome });
@@ -368,8 +376,9 @@ fn remakes(judge: &Judge<'_>, lift: &Lift, sets: &[Errors; 2], now: &Outcome) ->
     found
 }
 
-fn swaps(judge: &Judge<'_>, analysis: &Analysis, sets: &[Errors; 2]) -> Vec<Swap> {
-    let handed = |part: PartName| analysis.solids.bars.iter().any(|bar| bar.name == part && bar.is_handed());
+fn swaps(judge: &Judge<'_>, project: &Project, analysis: &Analysis, sets: &[Errors; 2]) -> Vec<Swap> {
+    let bars = analysis.solids.bars.iter();
+    let handed: Vec<PartName> = bars.filter(|bar| is_handed(project, bar)).map(|bar| bar.name).collect();
     let mut found: Vec<Swap> = (0..16_u32)
         .map(|choice| {
             let parts: Vec<PartName> =
@@ -380,7 +389,7 @@ fn swaps(judge: &Judge<'_>, analysis: &Analysis, sets: &[Errors; 2]) -> Vec<Swap
                     (swapped[0][index], swapped[1][index]) = (sets[1][index], sets[0][index]);
                 }
             }
-            let possible = !parts.iter().any(|part| handed(*part));
+            let possible = !parts.iter().any(|part| handed.contains(part));
             Swap { parts, possible, outcome: judge.outcome(&swapped) }
         })
         .collect();
@@ -400,7 +409,7 @@ fn shims(judge: &Judge<'_>, sets: &[Errors; 2], now: &Outcome) -> Vec<Shim> {
         let best = left
             .flat_map(|(side, hand)| SHIMMED.map(|place| best_at(judge, &sets, side, hand, place)))
             .min_by(|a, b| a.0.outcome.total.total_cmp(&b.0.outcome.total));
-        let Some((shim, with)) = best.filter(|(shim, _)| shim.outcome.total < BETTER * now.total) else { break };
+        let Some((shim, with)) = best.filter(|(shim, _)| is_worth_it(now.total, shim.outcome.total)) else { break };
         (sets, now) = (with, shim.outcome);
         found.push(shim);
     }
@@ -513,6 +522,49 @@ mod tests {
                 assert!((row.nominal - dimension.drawn(&lift)).abs() < 1e-6, "{dimension:?}: {row:?}");
             }
         }
+    }
+
+    /// Plates with one bearing in each hinge have their seats in different faces, so wall and panel bars
+    /// are handed and numbered apart although their outlines are alike: only the arms may change sides.
+    #[test]
+    fn parts_numbered_apart_do_not_change_sides() {
+        let mut project = complete();
+        project.bars.build = crate::Build::Sandwich;
+        project.joints.get_or_insert_default().per_hinge = Some(1);
+        let lengths = Lift::new(&project).lengths;
+        let mut built = AsBuilt::default();
+        (built.left.wall_bar, built.right.lower_arm) = (Some(lengths.wall_bar + 0.1), Some(lengths.lower_arm - 0.1));
+        let analysis = crate::analyse(&project, &crate::Options { poses: 2, swept: false });
+        let found = BuiltFigures::new(&project, &analysis, &built, None);
+        let parts = parts(&project, &analysis.solids);
+        for swap in &found.swaps {
+            let apart = |of: &PartName| {
+                let [left, right] = [Hand::Left, Hand::Right]
+                    .map(|hand| parts.iter().find(|part| part.name == *of && part.hand == hand).expect("the part"));
+                left.number != right.number
+            };
+            assert_eq!(swap.possible, !swap.parts.iter().any(apart), "{:?}", swap.parts);
+        }
+        assert_eq!(found.swaps.iter().filter(|swap| swap.possible).count(), 4, "both arms, either, none");
+    }
+
+    /// Sizes as drawn but for the last figure of the sheet need neither shim nor new parts.
+    #[test]
+    fn what_no_gauge_tells_needs_nothing() {
+        let project = complete();
+        let lift = Lift::new(&project);
+        let analysis = crate::analyse(&project, &crate::Options { poses: 2, swept: false });
+        let mut built = AsBuilt::default();
+        for set in [&mut built.left, &mut built.right] {
+            for dimension in Dimension::ALL {
+                *dimension.measured_mut(set) = Some((dimension.drawn(&lift) * 1e4).round() / 1e4);
+            }
+        }
+        let found = BuiltFigures::new(&project, &analysis, &built, None);
+        assert!(found.outcome.total > 0.0 && found.shims.is_empty() && found.remakes.is_empty(), "{found:?}");
+        built.left.lower_arm = Some(lift.lengths.lower_arm + 0.02);
+        let found = BuiltFigures::new(&project, &analysis, &built, None);
+        assert!(!found.shims.is_empty() && !found.remakes.is_empty(), "{found:?}");
     }
 
     /// A measured value is the error that makes a set so: the panel pivot farther from the edge behind

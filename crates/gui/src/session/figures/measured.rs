@@ -7,7 +7,7 @@ use overarm_solver::{Project, Tolerances, show_fine};
 
 use super::{Block, at};
 use crate::session::action::Command;
-use crate::session::measured::what_would_help;
+use crate::session::measured::{swap_that_does_not_fit, what_would_help};
 use crate::session::remedy::Remedy;
 
 const SOURCES: &[&str] = &[
@@ -42,6 +42,9 @@ pub(super) fn block(project: &Project, errors: &PartErrors) -> Block {
     } else {
         block.note("Any one of these would help:");
         help.into_iter().for_each(|sentence| block.note(sentence));
+    }
+    if let Some(sentence) = swap_that_does_not_fit(built, &show) {
+        block.note(sentence);
     }
     block
 }
