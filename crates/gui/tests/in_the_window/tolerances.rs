@@ -108,6 +108,9 @@ fn the_page_of_tolerances_tells_gap_pair_and_what_is_exact_enough() {
         "All within ±0.100 mm: gap ",
         "Tighten first for the gap: the panel bar's centre distance (22 % of the scatter, halved saves 8 %)",
         "In its plane, hung, either way: ",
+        "Longer lever: ",
+        "on every dimension keeps the gap under 2.00 mm",
+        "Try: Move the upper ",
         "Nothing was measured yet.",
     ] {
         assert!(window.query_by_label_contains(said).is_some(), "“{said}” is not there");
