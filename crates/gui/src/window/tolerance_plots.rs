@@ -56,10 +56,15 @@ pub fn show(ui: &mut Ui, of: PlotOf, session: &Session, analysis: &Analysis, col
             over_the_travel(ui, pair, session.travel(), width, &show, palette);
         }
         PlotOf::Sensitivity => {
-            let Some(tolerances) = session.project().tolerances.as_ref().and_then(tolerances_of) else { return };
+            let tolerances = session.project().tolerances.as_ref().and_then(tolerances_of);
             let pose = analysis.pose_at(session.travel());
-            match CornerAreas::new(&analysis.lift, &pose, &tolerances) {
-                Some(areas) => bars(ui, &areas, width, &show, palette),
+            match CornerAreas::new(&analysis.lift, &pose, &tolerances.unwrap_or_default()) {
+                Some(areas) => {
+                    bars(ui, &areas, width, palette);
+                    if tolerances.is_some() {
+                        within(ui, &areas, &show, palette);
+                    }
+                }
                 None => {
                     ui.label(egui::RichText::new("All pivots are in line here.").font(small()).color(palette.quiet));
                 }
@@ -221,7 +226,7 @@ fn still(name: &str, frame: Rect) -> Plot<'static> {
 }
 
 /// A bar for each dimension: how far a corner shifts per 0.01 mm of it.
-fn bars(ui: &mut Ui, areas: &CornerAreas, width: f32, show: &dyn Fn(f64) -> String, palette: &Palette) {
+fn bars(ui: &mut Ui, areas: &CornerAreas, width: f32, palette: &Palette) {
     let heading = "A corner of the panel shifts, for 0.01 mm of";
     ui.add(egui::Label::new(egui::RichText::new(heading).font(small()).color(palette.ink)).wrap());
     let longest = areas.slopes.iter().copied().fold(0.0, f64::max).max(f64::MIN_POSITIVE);
@@ -245,6 +250,10 @@ fn bars(ui: &mut Ui, areas: &CornerAreas, width: f32, show: &dyn Fn(f64) -> Stri
         let bar = Rect::from_min_size(pos2(place.left(), place.top() + text + 1.0), vec2(length, BAR));
         painter.rect_filled(bar, 0.0, palette.metal);
     }
+}
+
+/// How far the tolerances let a corner lie.
+fn within(ui: &mut Ui, areas: &CornerAreas, show: &dyn Fn(f64) -> String, palette: &Palette) {
     let said = format!(
         "Within the tolerances a corner lies up to {} off, {} by the root of the sum of squares.",
         show(areas.worst),

@@ -54,7 +54,7 @@ pub(super) fn blocks(project: &Project, analysis: &Analysis) -> Vec<Block> {
         block.plot = Some(PlotOf::PairOverTravel);
         blocks.push(block);
     }
-    if errors.one_set.is_some() {
+    if !errors.bands.is_empty() {
         let mut block = Block::new("At the pose shown", SENSITIVITY);
         block.plot = Some(PlotOf::Sensitivity);
         blocks.push(block);
@@ -251,7 +251,8 @@ fn allocated(project: &Project, errors: &PartErrors, allocation: &Allocation) ->
         Some(lever) => {
             block.row("Longer lever", show_length(lever.lever, project.units()));
             block.note(format!(
-                "With that lever ±0.1 mm on every dimension keeps the gap under {}. It changes the motion: look at every other rule again.",
+                "With that lever ±{} on every dimension keeps the gap under {}. It changes the motion: look at every other rule again.",
+                show(lever.tolerance),
                 show(lever.hung_gap_p95)
             ));
             block.remedies.push(Remedy::LongerLever);
@@ -260,7 +261,7 @@ fn allocated(project: &Project, errors: &PartErrors, allocation: &Allocation) ->
             block.note("A longer lever is not needed: ±0.1 mm on every dimension keeps the gap as it is.");
         }
         None => {
-            block.note("No pivot moved by up to 60 mm in depth makes ±0.1 mm on every dimension enough for the gap.");
+            block.note("No upper pivot moved in depth between wall and panel makes coarser parts enough for the gap.");
         }
     }
     block
@@ -330,7 +331,10 @@ mod tests {
         assert!(notes(&found).contains("none is counted on") && notes(&found).contains("wobble is told"));
         project.tolerances = None;
         let found = of(&project);
-        assert!(notes(&found).contains("type tolerances below") && found.iter().all(|block| block.plot.is_none()));
+        assert!(notes(&found).contains("type tolerances below"));
+        // Slopes need no tolerance.
+        let plots: Vec<_> = found.iter().filter_map(|block| block.plot).collect();
+        assert_eq!(plots, [PlotOf::Sensitivity]);
     }
 
     /// Lever 25.8 mm and margin 3.89 mm (found independently, as drawn in the golden case).
