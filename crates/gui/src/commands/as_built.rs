@@ -9,7 +9,7 @@ use clap::Args;
 use overarm_shopfiles::measured_csv::{self, Sheet};
 use overarm_solver::errors::as_built::{BuiltFigures, BuiltPair, BuiltSet};
 use overarm_solver::errors::{Dimension, Draws, Limit};
-use overarm_solver::{Analysis, Lift, Options, Project, Rule, RuleFinding, analyse, show_fine};
+use overarm_solver::{Analysis, Lift, Options, Project, RuleFinding, analyse, show_fine};
 use serde_json::{Value, json};
 
 use super::{give, read_project, tell};
@@ -29,9 +29,6 @@ pub struct AsBuilt {
     #[arg(long)]
     json: bool,
 }
-
-/// What is judged of measured parts.
-const JUDGED: [Rule; 2] = [Rule::HangsFlat, Rule::PairRunsFree];
 
 impl AsBuilt {
     /// Runs the command.
@@ -75,7 +72,7 @@ impl AsBuilt {
 }
 
 fn judged(analysis: &Analysis) -> impl Iterator<Item = &RuleFinding> {
-    analysis.rules.iter().filter(|found| JUDGED.contains(&found.rule))
+    analysis.rules.iter().filter(|found| found.rule.is_by_errors())
 }
 
 fn rule_row(found: &RuleFinding) -> Value {

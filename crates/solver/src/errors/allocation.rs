@@ -143,7 +143,7 @@ impl Allocation {
         pair: Option<(&PairModel, &PairTolerances)>,
         goes_on: GoesOn<'_>,
     ) -> Self {
-        let limit = project.tolerances.as_ref().map_or(2.0, crate::project::Tolerances::hung_gap_limit);
+        let limit = project.hung_gap_limit();
         let hung_gap = one.hung_gap.slopes.map_or_else(Vec::new, |slopes| {
             let terms =
                 (0..8).map(|of| (Source::Dimension(Dimension::ALL[of]), (slopes[of] * one.tolerances[of]).powi(2)));

@@ -308,7 +308,7 @@ impl BuiltFigures {
             closing: Closing::new(project, lift, &analysis.travel),
             parking: Parking::new(lift, &analysis.travel, &analysis.stop),
             pair,
-            limit: project.tolerances.as_ref().map_or(2.0, crate::project::Tolerances::hung_gap_limit),
+            limit: project.hung_gap_limit(),
         };
         let measured = [&built.left, &built.right];
         let errors = measured.map(|set| errors_of(set, lift));

@@ -4,7 +4,7 @@
 use overarm_solver::errors::allocation::{ALLOWED_SHARE, EASY, Part};
 use overarm_solver::errors::{Allocation, Limit, NoPair, OneSet, PairFigures, PartErrors, SetFigure, Share, Wobble};
 use overarm_solver::units::number;
-use overarm_solver::{Analysis, Project, Tolerances, show_fine, show_length};
+use overarm_solver::{Analysis, Project, show_fine, show_length};
 
 use super::{Block, PlotOf, at, measured};
 use crate::session::remedy::Remedy;
@@ -67,10 +67,6 @@ pub(super) fn blocks(project: &Project, analysis: &Analysis) -> Vec<Block> {
     blocks
 }
 
-fn limit_of(project: &Project) -> f64 {
-    project.tolerances.as_ref().map_or_else(|| Tolerances::default().hung_gap_limit(), Tolerances::hung_gap_limit)
-}
-
 /// A share with its interval.
 fn share_words(share: &Share) -> String {
     let percent = |value: f64| number(100.0 * value, 2);
@@ -89,7 +85,7 @@ fn hung(project: &Project, errors: &PartErrors) -> Block {
         return block;
     };
     let show = |mm: f64| show_fine(mm, project.units());
-    let (gap, limit) = (&one.hung_gap, limit_of(project));
+    let (gap, limit) = (&one.hung_gap, project.hung_gap_limit());
     match gap.p95 {
         Some(p95) => {
             block.judged("Gap at a rest, 95 % of sets keep under", show(p95), p95 <= limit);
