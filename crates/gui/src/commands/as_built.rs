@@ -8,10 +8,11 @@ use anyhow::Context;
 use clap::Args;
 use overarm_shopfiles::measured_csv::{self, Sheet};
 use overarm_solver::errors::as_built::{BuiltFigures, BuiltPair, BuiltSet};
-use overarm_solver::errors::{Dimension, Draws, Limit};
+use overarm_solver::errors::{Dimension, Limit};
 use overarm_solver::{Analysis, Lift, Options, Project, RuleFinding, analyse, show_fine};
 use serde_json::{Value, json};
 
+use super::draws::DrawArguments;
 use super::{give, read_project, tell};
 use crate::session::{swap_that_does_not_fit, what_would_help};
 
@@ -28,6 +29,8 @@ pub struct AsBuilt {
     /// Print the figures as JSON
     #[arg(long)]
     json: bool,
+    #[command(flatten)]
+    draws: DrawArguments,
 }
 
 impl AsBuilt {
@@ -46,7 +49,7 @@ impl AsBuilt {
         }
         project.tolerances.get_or_insert_default().as_built = Some(built);
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
-        let analysis = analysis.with_errors_drawn(&project, &Draws::default());
+        let analysis = analysis.with_errors_drawn(&project, &self.draws.draws());
         let figures = analysis.errors.as_ref().and_then(|errors| errors.as_built.as_ref());
         let figures = figures.context("the measured values were lost")?;
         let fails = judged(&analysis).any(|found| found.holds == Some(false));
@@ -170,6 +173,7 @@ fn help_text(figures: &BuiltFigures, show: &dyn Fn(f64) -> String) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use overarm_solver::errors::Draws;
     use overarm_solver::{AsBuilt as Measured, PartName, Tolerances};
 
     fn complete() -> Project {
@@ -196,7 +200,8 @@ mod tests {
         let (text, figures) = found(measured);
         assert!(text.contains("fails: as measured") && text.contains("open at the lower one"), "{text}");
         assert!(text.contains("Any one of these would help"), "{text}");
-        let best = figures.remakes.iter().find(|remake| remake.part == PartName::LowerArm).unwrap();
+        let best = &figures.remakes[0];
+        assert_eq!(best.part, PartName::LowerArm, "{text}");
         assert_eq!(best.hand, 'L');
         assert!((best.to - lower_arm).abs() < 2e-3, "{best:?}");
         assert!(best.outcome.total < 0.05 * figures.outcome.total, "{best:?}");

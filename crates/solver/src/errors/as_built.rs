@@ -209,7 +209,8 @@ pub struct BuiltFigures {
     pub pair: Option<BuiltPair>,
     /// As it stands.
     pub outcome: Outcome,
-    /// One dimension made anew, best first, two of each set at most; empty where none does better.
+    /// One dimension made anew, best first, two of each set at most; of those that do alike the one that
+    /// becomes as drawn, for that is most likely what is wrong. Empty where none does better.
     pub remakes: Vec<Remake>,
     /// All sixteen ways of giving the parts to the sides, the parts as they are among them; best
     /// first, and of equals the one that moves the fewest parts.
@@ -222,6 +223,8 @@ pub struct BuiltFigures {
 /// is in the gauge.
 const BETTER: f64 = 0.98;
 const WORTH: f64 = 0.01;
+/// Totals that differ by less do alike.
+const ALIKE: f64 = 0.05;
 /// The farthest a dimension is looked for, mm.
 const FARTHEST: f64 = 2.0;
 /// Remakes told of each set.
@@ -351,6 +354,12 @@ fn built_pair(model: &PairModel, sets: &[Errors; 2]) -> BuiltPair {
 }
 
 fn remakes(judge: &Judge<'_>, lift: &Lift, sets: &[Errors; 2], now: &Outcome) -> Vec<Remake> {
+    let rank =
+        |remake: &Remake| ((remake.outcome.total / ALIKE).round(), (remake.to - remake.dimension.drawn(lift)).abs());
+    let best_first = |a: &Remake, b: &Remake| {
+        let (a, b) = (rank(a), rank(b));
+        a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
+    };
     let mut found = Vec::new();
     for (side, hand) in [Hand::Left, Hand::Right].into_iter().enumerate() {
         let mut of_set = Vec::new();
@@ -368,11 +377,11 @@ fn remakes(judge: &Judge<'_>, lift: &Lift, sets: &[Errors; 2], now: &Outcome) ->
                 of_set.push(Remake { hand: hand.letter(), part: dimension.part(), dimension, now, to, outcome });
             }
         }
-        of_set.sort_by(|a, b| a.outcome.total.total_cmp(&b.outcome.total));
+        of_set.sort_by(best_first);
         of_set.truncate(TOLD);
         found.append(&mut of_set);
     }
-    found.sort_by(|a, b| a.outcome.total.total_cmp(&b.outcome.total));
+    found.sort_by(best_first);
     found
 }
 
@@ -565,6 +574,10 @@ mod tests {
         built.left.lower_arm = Some(lift.lengths.lower_arm + 0.02);
         let found = BuiltFigures::new(&project, &analysis, &built, None);
         assert!(!found.shims.is_empty() && !found.remakes.is_empty(), "{found:?}");
+        // Five sizes would do alike; the one that is off is told first, to its drawn size.
+        let first = found.remakes[0];
+        assert_eq!((first.hand, first.dimension), ('L', Dimension::LowerArm), "{found:?}");
+        assert!((first.to - lift.lengths.lower_arm).abs() < 2e-3, "{first:?}");
     }
 
     /// A measured value is the error that makes a set so: the panel pivot farther from the edge behind

@@ -148,7 +148,8 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
             size,
             doubtful: short.hits > 0 || !one.hung_gap.linear_trusted,
             text: format!(
-                " Within the tolerances 95 % of sets leave less than {} at one rest; {} are allowed.{closes}{linear}{}",
+                " Within the tolerances{} 95 % of sets leave less than {} at one rest; {} are allowed.{closes}{linear}{}",
+                errors.draws.spread.words(),
                 show(size),
                 show(limit),
                 advice(size)
