@@ -66,7 +66,8 @@ impl Session {
         let settings = self.write_settings_in_time(now);
         let work = self.keep_in_time(now);
         let errors = self.draw_errors_in_time(now);
-        [settings, work, errors].into_iter().flatten().min()
+        self.analyst.look_ahead(self.document.revision(), self.document.project());
+        [settings, work, errors, self.analyst.old_in()].into_iter().flatten().min()
     }
 
     fn write_settings_in_time(&mut self, now: Instant) -> Option<Duration> {
