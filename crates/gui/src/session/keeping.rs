@@ -67,6 +67,9 @@ impl Session {
         let work = self.keep_in_time(now);
         let errors = self.draw_errors_in_time(now);
         self.analyst.look_ahead(self.document.revision(), self.document.project());
+        // What is drawn next goes before what is found out beside it, from now on.
+        self.where_it_holds.pause(self.is_stale());
+        self.drive_places.pause(self.is_stale());
         [settings, work, errors, self.analyst.old_in()].into_iter().flatten().min()
     }
 

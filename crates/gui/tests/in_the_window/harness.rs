@@ -59,6 +59,13 @@ pub fn wait_until(window: &mut Window, what: &str, done: impl Fn(&Window) -> boo
     window.run();
 }
 
+/// What the one thing says that begins so, by its value or its label.
+pub fn said(window: &Window, start: &str) -> String {
+    let found = window.get_by(|node| node.value().or(node.label()).is_some_and(|said| said.starts_with(start)));
+    let node = found.accesskit_node();
+    node.value().or(node.label()).expect("it was found by it")
+}
+
 /// Clicks what is called so.
 pub fn press(window: &mut Window, label: &str) {
     window.get_by_label(label).click();
