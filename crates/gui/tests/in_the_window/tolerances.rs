@@ -10,7 +10,7 @@ use overarm::session::{Asking, Drawing, demo};
 use overarm::window::Start;
 use overarm_solver::Project;
 
-use crate::harness::{Window, app, drop_file, open_window, open_with, press, press_keys, project, said, wait_until};
+use crate::harness::{Window, app, drop_file, figure, open_window, open_with, press, press_keys, project, wait_until};
 
 /// A window on a project that differs from the demo.
 fn open_on(change: impl FnOnce(&mut Project)) -> Window {
@@ -122,7 +122,7 @@ fn the_page_of_tolerances_tells_gap_pair_and_what_is_exact_enough() {
 #[test]
 fn sensitivities_are_of_the_pose_shown() {
     let mut window = page();
-    let shift = |window: &Window| said(window, "the lower arm's centre distance: ");
+    let shift = |window: &Window| figure(window, "the lower arm's centre distance: ");
     let hung = shift(&window);
     assert!(hung.contains("0.1388 mm for 0.01 mm"), "{hung}");
     window.get_by_label("Travel in percent").focus();
