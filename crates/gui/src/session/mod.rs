@@ -272,6 +272,12 @@ impl Session {
         self.analyst.known().is_none_or(|(revision, _)| revision != self.document.revision())
     }
 
+    /// Whether what is shown was overtaken so long ago that it is to be marked.
+    #[must_use]
+    pub fn is_old(&self) -> bool {
+        self.analyst.is_old()
+    }
+
     /// Which view fills the window.
     #[must_use]
     pub fn subject(&self) -> Subject {
