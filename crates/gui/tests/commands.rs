@@ -506,6 +506,102 @@ fn picture_writes_svg_and_png() {
     assert!(err(&refused).contains("side, front or parts"), "{}", err(&refused));
 }
 
+/// The inspection sheet that `make` writes, filled in as drawn but for one arm, with a mark between columns.
+fn filled_in(path: &Path, mark: &str) -> String {
+    assert_eq!(code(&run(path, &["make", "case.overarm.json", "--out", "job", "--only", "inspection", "--force"])), 0);
+    let sheet = fs::read_to_string(path.join("job/inspection.csv")).unwrap();
+    let mut text = String::new();
+    for line in sheet.lines() {
+        // Gauges in quotes have commas of their own; nothing that is read stands behind them but the last cell.
+        let cells: Vec<&str> = line.split(',').collect();
+        let (head, last) = (&cells[..4], cells[cells.len() - 1]);
+        let measured = match (head[0], head[2], head[3].parse::<f64>()) {
+            (_, _, Err(_)) => last.to_owned(),
+            ("L-lower-arm", "centre distance", Ok(nominal)) => format!("{:.3}", nominal + 0.1),
+            (_, "centre distance" | "lower pivot offset" | "upper pivot offset", Ok(nominal)) => {
+                format!("{nominal:.3}")
+            }
+            _ => continue,
+        };
+        let row = [head[0], head[1], head[2], head[3], "lower_mm", "upper_mm", "gauge", &measured];
+        let row =
+            if measured == "measured_mm" { row } else { [head[0], head[1], head[2], head[3], "", "", "", &measured] };
+        text += &(row.join(mark) + "\n");
+    }
+    text
+}
+
+/// As built, from the sheet that was written: told with its figures, exit 1 where something fails; decimal
+/// commas are told where they can be meant, and refused where they tear a cell apart.
+#[test]
+fn measured_parts_are_judged_from_the_sheet() {
+    let (_folder, path) = place();
+    let judged = |sheet: &str, more: &[&str]| {
+        fs::write(path.join("measured.csv"), sheet).unwrap();
+        run(&path, &[&["as-built", "case.overarm.json", "measured.csv"], more].concat())
+    };
+    let plain = filled_in(&path, ",");
+    let output = judged(&plain, &[]);
+    assert_eq!((code(&output), err(&output)), (1, String::new()), "{}", out(&output));
+    for told in ["fails: as measured", "Left set   rests on its upper rest, 2.", "Make L-lower-arm anew"] {
+        assert!(out(&output).contains(told), "{told}: {}", out(&output));
+    }
+    let commas = filled_in(&path, ";").replace('.', ",");
+    let output = judged(&commas, &["--json"]);
+    assert_eq!(code(&output), 1);
+    let note = "16 values have decimal commas: row 2, column measured_mm, 90,098 is read as 90.098 mm";
+    assert!(err(&output).contains(&format!("measured.csv: {note}")), "{}", err(&output));
+    let found: Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!((&found["format"], &found["notes"]), (&json!("overarm-as-built"), &json!([note])));
+    assert_eq!(found["dimensions"][0], json!("lower_arm"));
+    assert!((found["sets"][0]["errors"][0].as_f64().unwrap() - 0.1).abs() < 1e-3, "{}", found["sets"][0]);
+    assert_eq!(found["swaps"].as_array().unwrap().len(), 16);
+    let gap = -found["sets"][0]["hung_gap"].as_f64().unwrap();
+    let rule = found["rules"][0]["margin"].as_f64().unwrap();
+    assert!((rule - (2.0 - gap)).abs() < 1e-9 && found["outcome"]["hung_gap"].as_f64() == Some(gap), "{found}");
+    // Torn apart: nothing on standard output, row and column on standard error.
+    let torn: String = plain
+        .lines()
+        .map(|line| {
+            let (head, last) = line.rsplit_once(',').unwrap();
+            format!("{head},{}\n", last.replace('.', ","))
+        })
+        .collect();
+    let output = judged(&torn, &["--json"]);
+    assert_eq!((code(&output), out(&output)), (2, String::new()));
+    assert!(
+        err(&output).contains("measured.csv: row 2, column measured_mm: 9 cells stand under 8 columns"),
+        "{}",
+        err(&output)
+    );
+}
+
+/// Normal errors within three deviations leave a gap 1/√3 as large as uniform ones do, as their deviations
+/// are; another seed is another draw, the same seed the same.
+#[test]
+fn errors_are_drawn_as_asked_for() {
+    let (_folder, path) = place();
+    let tolerances = json!({"length": 0.02, "offset": 0.03});
+    let mut case: Value = serde_json::from_str(CASE).unwrap();
+    case["tolerances"] = tolerances;
+    fs::write(path.join("case.overarm.json"), case.to_string()).unwrap();
+    let found = |more: &[&str]| {
+        let output = run(&path, &[&["check", "case.overarm.json", "--json", "--poses", "2"], more].concat());
+        let found: Value = serde_json::from_slice(&output.stdout).unwrap();
+        (found["part_errors"].clone(), found["rules"][1]["text"].as_str().unwrap().to_owned())
+    };
+    let p95 = |errors: &Value| errors["one_set"]["hung_gap"]["p95"].as_f64().unwrap();
+    let (uniform, text) = found(&[]);
+    assert!(uniform["draws"] == json!({"count": 100_000, "seed": 1, "spread": "uniform"}) && !text.contains("normal"));
+    assert_eq!(found(&["--seed", "1", "--errors", "uniform"]).0, uniform);
+    let other = found(&["--seed", "2"]).0;
+    assert!(other["one_set"] != uniform["one_set"] && (p95(&other) / p95(&uniform) - 1.0).abs() < 0.02);
+    let (normal, text) = found(&["--errors", "normal"]);
+    assert!(text.contains("(errors normal, the tolerance three deviations)"), "{text}");
+    assert!((p95(&normal) / p95(&uniform) * 3.0_f64.sqrt() - 1.0).abs() < 0.02, "{} {}", p95(&normal), p95(&uniform));
+    assert_eq!(code(&run(&path, &["check", "case.overarm.json", "--errors", "none"])), 2);
+}
+
 #[test]
 fn help_and_version_are_on_standard_output() {
     let (_keep, folder) = place();

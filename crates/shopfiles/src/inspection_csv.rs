@@ -73,7 +73,7 @@ mod tests {
                 let measured = fixed(row[3].parse::<f64>().unwrap() + off, DECIMALS);
                 table.write_record(row.iter().take(7).chain([measured.as_str()])).unwrap();
             }
-            crate::measured_csv::read(&table.into_inner().unwrap(), &lift).unwrap()
+            crate::measured_csv::read(&table.into_inner().unwrap(), &lift).unwrap().built
         };
         let (long, drawn) = (filled(0.03), filled(0.0));
         let grown = long.left.lower_arm.unwrap() - drawn.left.lower_arm.unwrap();

@@ -2,7 +2,7 @@
 //!
 //! Read whole or refused with row and column; nothing is half read. Rows are counted as a spreadsheet
 //! counts them, the header being row 1. Commas, semicolons or tabs may stand between columns, and a
-//! decimal comma is a decimal comma where the drawn size leaves no doubt.
+//! decimal comma is a decimal comma where the drawn size leaves no doubt; that it was read so is told.
 
 use std::collections::BTreeMap;
 use std::fmt;
@@ -25,6 +25,19 @@ const ROUNDED_MM: f64 = 0.006;
 const INCH: f64 = 25.4;
 /// A value off by an inch's factor within this share is one in the wrong unit.
 const LIKE_AN_INCH: f64 = 0.02;
+/// A name that is so many letters off one that is known is taken for a slip of writing.
+const SLIPS: usize = 3;
+/// Characters of a cell that a message repeats.
+const REPEATED: usize = 40;
+
+/// What a sheet says.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Sheet {
+    /// What was measured.
+    pub built: AsBuilt,
+    /// What was read otherwise than it stands there: sentences.
+    pub notes: Vec<String>,
+}
 
 /// Why a sheet was not read: where, and what would do.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -63,10 +76,13 @@ impl NotRead {
 ///
 /// # Errors
 /// The first place that cannot be meant.
-pub fn read(bytes: &[u8], lift: &Lift) -> Result<AsBuilt, NotRead> {
+pub fn read(bytes: &[u8], lift: &Lift) -> Result<Sheet, NotRead> {
+    if bytes.contains(&0) {
+        return Err(NotRead::whole("this is no plain text; save the sheet as CSV in UTF-8"));
+    }
     let text = String::from_utf8_lossy(bytes);
     // With carriage returns the reader would count each row one too low.
-    let text = text.trim_start_matches('\u{feff}').replace("\r\n", "\n");
+    let text = text.trim_start_matches('\u{feff}').replace("\r\n", "\n").replace('\r', "\n");
     let text = text.as_str();
     if text.trim().is_empty() {
         return Err(NotRead::whole(format!("the sheet is empty; its header is {}", COLUMNS.join(","))));
@@ -77,50 +93,74 @@ pub fn read(bytes: &[u8], lift: &Lift) -> Result<AsBuilt, NotRead> {
         .delimiter(between_columns(text))
         .trim(csv::Trim::All)
         .from_reader(text.as_bytes());
-    let mut columns: Option<BTreeMap<&str, usize>> = None;
-    let mut found: BTreeMap<(char, usize), (u64, Option<f64>)> = BTreeMap::new();
+    let mut header: Option<Header> = None;
+    let mut found: BTreeMap<Key, Told> = BTreeMap::new();
     for record in rows.records() {
         let record = record.map_err(|error| NotRead::whole(format!("this is no table of values: {error}")))?;
         let row = record.position().map_or(0, csv::Position::line);
         if record.iter().all(str::is_empty) {
             continue;
         }
-        let Some(columns) = &columns else {
-            columns = Some(header(&record, row)?);
+        let Some(header) = &header else {
+            header = Some(Header::of(&record, row)?);
             continue;
         };
-        if let Some((key, value)) = value_of(&record, row, columns, lift)? {
+        if let Some((key, told)) = told_of(&Row { record: &record, row, header }, lift)? {
             match found.get(&key) {
-                Some((before, _)) => {
+                Some(Told { row: before, .. }) => {
                     let what = format!("this was already given in row {before}; each part has it once");
                     return Err(NotRead::at(row, "characteristic", what));
                 }
-                None => found.insert(key, (row, value)),
+                None => found.insert(key, told),
             };
         }
     }
-    let mut built = AsBuilt::default();
-    for (index, dimension) in Dimension::ALL.into_iter().enumerate() {
-        for hand in [Hand::Left, Hand::Right] {
-            match found.get(&(hand.letter(), index)) {
-                Some((_, Some(value))) => *dimension.measured_mut(set_of(&mut built, hand)) = Some(*value),
-                Some((row, None)) if dimension.is_length() => {
-                    let what = format!("the centre distance of {} is not filled in", stem(hand, dimension));
-                    return Err(NotRead::at(*row, "measured_mm", what));
-                }
-                None if dimension.is_length() => {
-                    return Err(NotRead {
-                        row: None,
-                        column: Some("part".into()),
-                        what: format!("{} has no row with its centre distance", stem(hand, dimension)),
-                    });
-                }
-                // Offsets may be left out.
-                Some((_, None)) | None => {}
-            }
-        }
+    let all = || Dimension::ALL.into_iter().enumerate().flat_map(|of| [Hand::Left, Hand::Right].map(|hand| (hand, of)));
+    let lengths = || all().filter(|(_, (_, dimension))| dimension.is_length());
+    let absent: Vec<String> = lengths()
+        .filter(|(hand, (index, _))| !found.contains_key(&(hand.letter(), *index)))
+        .map(|(hand, (_, dimension))| stem(hand, dimension))
+        .collect();
+    if !absent.is_empty() {
+        let have = if absent.len() == 1 { "has no row with its" } else { "have no row with their" };
+        let what = format!("{} {have} centre distance", absent.join(", "));
+        return Err(NotRead { row: None, column: Some("part".into()), what });
     }
-    Ok(built)
+    let empty = lengths().filter_map(|(hand, (index, dimension))| {
+        let told = found.get(&(hand.letter(), index)).filter(|told| told.value.is_none())?;
+        Some((told.row, stem(hand, dimension)))
+    });
+    if let Some((row, part)) = empty.min() {
+        return Err(NotRead::at(row, "measured_mm", format!("the centre distance of {part} is not filled in")));
+    }
+    let mut built = AsBuilt::default();
+    for (hand, (index, dimension)) in all() {
+        // Offsets may be left out.
+        *dimension.measured_mut(set_of(&mut built, hand)) =
+            found.get(&(hand.letter(), index)).and_then(|told| told.value);
+    }
+    Ok(Sheet { built, notes: notes(found.values()) })
+}
+
+/// What a row says of a dimension.
+struct Told {
+    row: u64,
+    value: Option<f64>,
+    /// The value as it stands there, where it has a decimal comma.
+    comma: Option<String>,
+}
+
+fn notes<'a>(told: impl Iterator<Item = &'a Told>) -> Vec<String> {
+    let mut commas: Vec<(u64, &str, f64)> =
+        told.filter_map(|told| Some((told.row, told.comma.as_deref()?, told.value?))).collect();
+    commas.sort_by_key(|(row, ..)| *row);
+    let told = commas.first().map(|(row, text, value)| {
+        let count = commas.len();
+        let values =
+            if count == 1 { "1 value has a decimal comma" } else { &format!("{count} values have decimal commas") };
+        format!("{values}: row {row}, column measured_mm, {text} is read as {value} mm")
+    });
+    told.into_iter().collect()
 }
 
 fn set_of(built: &mut AsBuilt, hand: Hand) -> &mut MeasuredSet {
@@ -142,84 +182,176 @@ fn between_columns(text: &str) -> u8 {
     [b',', b';', b'\t'].into_iter().rev().max_by_key(|mark| count(*mark)).unwrap_or(b',')
 }
 
-fn header(record: &csv::StringRecord, row: u64) -> Result<BTreeMap<&'static str, usize>, NotRead> {
-    let mut columns = BTreeMap::new();
-    for (index, name) in record.iter().enumerate() {
-        let name = name.to_lowercase();
-        if let Some(known) = COLUMNS.into_iter().find(|known| *known == name) {
-            if columns.insert(known, index).is_some() {
-                return Err(NotRead::at(row, known, "this column is there twice"));
+/// Which column is where.
+struct Header {
+    columns: BTreeMap<&'static str, usize>,
+    names: Vec<String>,
+}
+
+impl Header {
+    fn of(record: &csv::StringRecord, row: u64) -> Result<Self, NotRead> {
+        let mut columns = BTreeMap::new();
+        for (index, name) in record.iter().enumerate() {
+            let name = name.to_lowercase();
+            if let Some(known) = COLUMNS.into_iter().find(|known| *known == name) {
+                if columns.insert(known, index).is_some() {
+                    return Err(NotRead::at(row, known, "this column is there twice"));
+                }
+                continue;
             }
-            continue;
+            let stem = name.trim_end_matches("_inches").trim_end_matches("_inch").trim_end_matches("_in");
+            let in_millimetres = format!("{stem}_mm");
+            if stem != name && COLUMNS.contains(&in_millimetres.as_str()) {
+                let what = format!("millimetres are expected, in a column named {in_millimetres}");
+                return Err(NotRead::at(row, &name, what));
+            }
         }
-        let stem = name.trim_end_matches("_inches").trim_end_matches("_inch").trim_end_matches("_in");
-        let in_millimetres = format!("{stem}_mm");
-        if stem != name && COLUMNS.contains(&in_millimetres.as_str()) {
-            let what = format!("millimetres are expected, in a column named {in_millimetres}");
-            return Err(NotRead::at(row, &name, what));
-        }
-    }
-    match NEEDED.into_iter().find(|needed| !columns.contains_key(needed)) {
-        None => Ok(columns),
-        Some(missing) => {
-            let what = format!("this column is not there; the header is {}", COLUMNS.join(","));
-            Err(NotRead::at(row, missing, what))
+        match NEEDED.into_iter().find(|needed| !columns.contains_key(needed)) {
+            None => Ok(Self { columns, names: record.iter().map(str::to_owned).collect() }),
+            Some(missing) => {
+                let what = format!("this column is not there; the header is {}", COLUMNS.join(","));
+                Err(NotRead::at(row, missing, what))
+            }
         }
     }
 }
 
 type Key = (char, usize);
 
-/// What a row says of a dimension; `None` where it is about something else.
-fn value_of(
-    record: &csv::StringRecord,
+/// One row below the header.
+struct Row<'a> {
+    record: &'a csv::StringRecord,
     row: u64,
-    columns: &BTreeMap<&str, usize>,
-    lift: &Lift,
-) -> Result<Option<(Key, Option<f64>)>, NotRead> {
-    let cell = |name: &str| columns.get(name).and_then(|index| record.get(*index)).unwrap_or_default();
-    let part = cell("part");
-    let characteristic = cell("characteristic").to_lowercase();
-    let is_part = |hand: Hand, dimension: Dimension| part.eq_ignore_ascii_case(&stem(hand, dimension));
-    let hands = [Hand::Left, Hand::Right];
-    if !hands.into_iter().any(|hand| Dimension::ALL.into_iter().any(|dimension| is_part(hand, dimension))) {
-        let names = [Dimension::WallBar, Dimension::PanelBar, Dimension::LowerArm, Dimension::UpperArm];
-        let names: Vec<_> = hands.iter().flat_map(|hand| names.map(|of| stem(*hand, of))).collect();
-        let what = format!("\"{part}\" is none of the eight parts: {}", names.join(", "));
-        return Err(NotRead::at(row, "part", what));
+    header: &'a Header,
+}
+
+impl Row<'_> {
+    fn cell(&self, column: &str) -> &str {
+        self.header.columns.get(column).and_then(|index| self.record.get(*index)).unwrap_or_default()
     }
-    let meant = hands.into_iter().find_map(|hand| {
-        let index = Dimension::ALL
-            .into_iter()
-            .position(|dimension| is_part(hand, dimension) && dimension.characteristic() == characteristic)?;
-        Some((hand, index))
-    });
-    let Some((hand, index)) = meant else { return Ok(None) };
+
+    fn refused(&self, column: &str, what: impl Into<String>) -> NotRead {
+        NotRead::at(self.row, column, what)
+    }
+
+    /// A decimal comma without quotes between commas makes two cells of one.
+    fn has_as_many_cells(&self) -> Result<(), NotRead> {
+        let (cells, columns) = (self.record.len(), self.header.names.len());
+        if cells <= columns {
+            return Ok(());
+        }
+        let last = self.header.names.last().map_or("", String::as_str);
+        let what = format!(
+            "{cells} cells stand under {columns} columns; a decimal comma between commas has to stand in quotes, or write a point"
+        );
+        Err(self.refused(last, what))
+    }
+
+    /// The part and the dimension that it is about; `None` where it is about something else of a part.
+    fn meant(&self) -> Result<Option<(Hand, usize)>, NotRead> {
+        let part = self.cell("part");
+        let characteristic = self.cell("characteristic").to_lowercase();
+        let all = || {
+            let hands = [Hand::Left, Hand::Right].into_iter();
+            hands.flat_map(|hand| Dimension::ALL.into_iter().enumerate().map(move |of| (hand, of)))
+        };
+        let of_part: Vec<(Hand, (usize, Dimension))> =
+            all().filter(|(hand, (_, dimension))| part.eq_ignore_ascii_case(&stem(*hand, *dimension))).collect();
+        if of_part.is_empty() {
+            let mut names: Vec<String> = Vec::new();
+            for (hand, (_, dimension)) in all() {
+                let name = stem(hand, dimension);
+                if !names.contains(&name) {
+                    names.push(name);
+                }
+            }
+            let what = format!("\"{}\" is none of the eight parts: {}", repeated(part), names.join(", "));
+            return Err(self.refused("part", what));
+        }
+        let is = |of: &&(Hand, (usize, Dimension))| of.1.1.characteristic() == characteristic;
+        if let Some((hand, (index, _))) = of_part.iter().find(is) {
+            return Ok(Some((*hand, *index)));
+        }
+        let slip = of_part.iter().map(|(_, (_, dimension))| dimension.characteristic());
+        if let Some(meant) = slip
+            .min_by_key(|known| apart(known, &characteristic))
+            .filter(|known| apart(known, &characteristic) <= SLIPS)
+        {
+            let what = format!("\"{}\" is not measured on {part}; \"{meant}\" may be meant", repeated(&characteristic));
+            return Err(self.refused("characteristic", what));
+        }
+        Ok(None)
+    }
+}
+
+/// The beginning of a cell, for a message.
+fn repeated(cell: &str) -> String {
+    let line = cell.lines().next().unwrap_or_default();
+    let short: String = line.chars().take(REPEATED).collect();
+    if short.len() < cell.len() { short + "…" } else { short }
+}
+
+/// Letters to change, add or leave out between two words (V. Levenshtein, Soviet Physics Doklady 10, 1966).
+fn apart(one: &str, other: &str) -> usize {
+    let other: Vec<char> = other.chars().collect();
+    let mut before: Vec<usize> = (0..=other.len()).collect();
+    for (row, letter) in one.chars().enumerate() {
+        let mut now = vec![row + 1];
+        for (column, with) in other.iter().enumerate() {
+            let changed = before[column] + usize::from(letter != *with);
+            now.push(changed.min(before[column + 1] + 1).min(now[column] + 1));
+        }
+        before = now;
+    }
+    before.last().copied().unwrap_or(0)
+}
+
+/// What a row says of a dimension; `None` where it is about something else.
+fn told_of(row: &Row<'_>, lift: &Lift) -> Result<Option<(Key, Told)>, NotRead> {
+    row.has_as_many_cells()?;
+    let Some((hand, index)) = row.meant()? else {
+        // Not read, but a unit that is wrong here is wrong elsewhere.
+        let size =
+            |column: &str| row.cell(column).replace(',', ".").parse::<f64>().ok().filter(|size| size.is_finite());
+        if let Some((nominal, measured)) = size("nominal_mm").zip(size("measured_mm")) {
+            in_millimetres(measured, nominal).map_err(|what| row.refused("measured_mm", what))?;
+        }
+        return Ok(None);
+    };
     let drawn = Dimension::ALL[index].drawn(lift);
-    if !cell("nominal_mm").is_empty() {
-        let nominal = number(cell("nominal_mm"), drawn).map_err(|what| NotRead::at(row, "nominal_mm", what))?;
-        in_millimetres(nominal, drawn).map_err(|what| NotRead::at(row, "nominal_mm", what))?;
+    let number_in = |column: &str| number(row.cell(column), drawn).map_err(|what| row.refused(column, what));
+    if !row.cell("nominal_mm").is_empty() {
+        let nominal = number_in("nominal_mm")?;
+        in_millimetres(nominal, drawn).map_err(|what| row.refused("nominal_mm", what))?;
         if (nominal - drawn).abs() > ROUNDED_MM {
             let what = format!(
                 "the sheet has {nominal} mm, the project draws {drawn:.3} mm: it was written for another state of the project"
             );
-            return Err(NotRead::at(row, "nominal_mm", what));
+            return Err(row.refused("nominal_mm", what));
         }
     }
-    let told = cell("measured_mm");
-    if told.is_empty() {
-        return Ok(Some(((hand.letter(), index), None)));
+    // Where a cell is missing the others stand under the wrong names.
+    for limit in ["lower_mm", "upper_mm"] {
+        if !row.cell(limit).is_empty() {
+            number_in(limit)?;
+        }
     }
-    let refused = |what: String| NotRead::at(row, "measured_mm", what);
-    let measured = number(told, drawn).map_err(refused)?;
-    in_millimetres(measured, drawn).map_err(refused)?;
-    if (measured - drawn).abs() > FARTHEST_MM {
-        return Err(refused(format!(
-            "{measured} mm is {:.2} mm from the {drawn:.3} mm drawn; more than {FARTHEST_MM} mm is taken for a slip",
-            (measured - drawn).abs()
-        )));
+    let told = row.cell("measured_mm");
+    let mut found = Told { row: row.row, value: None, comma: None };
+    if !told.is_empty() {
+        let refused = |what: String| row.refused("measured_mm", what);
+        let measured = number_in("measured_mm")?;
+        in_millimetres(measured, drawn).map_err(refused)?;
+        if (measured - drawn).abs() > FARTHEST_MM {
+            return Err(refused(format!(
+                "{measured} mm is {:.2} mm from the {drawn:.3} mm drawn; more than {FARTHEST_MM} mm is taken for a slip",
+                (measured - drawn).abs()
+            )));
+        }
+        found.value = Some(measured);
+        found.comma = told.contains(',').then(|| told.to_owned());
     }
-    Ok(Some(((hand.letter(), index), Some(measured))))
+    Ok(Some(((hand.letter(), index), found)))
 }
 
 /// Refuses what is off by the factor of an inch, either way.
@@ -239,7 +371,7 @@ fn number(told: &str, drawn: f64) -> Result<f64, String> {
     let plain = told.trim();
     let plain = plain.strip_suffix("mm").unwrap_or(plain).trim().replace('−', "-");
     if plain.ends_with('"') || plain.to_lowercase().ends_with("in") || plain.to_lowercase().ends_with("inch") {
-        return Err(format!("{told} is in inches; millimetres are expected"));
+        return Err(format!("{} is in inches; millimetres are expected", repeated(told)));
     }
     let (commas, points) = (plain.matches(',').count(), plain.matches('.').count());
     let read = match (commas, points) {
@@ -259,12 +391,12 @@ fn number(told: &str, drawn: f64) -> Result<f64, String> {
                 _ => decimal,
             }
         }
-        _ => return Err(format!("{told} has more than one mark; write it with one decimal point")),
+        _ => return Err(format!("{} has more than one mark; write it with one decimal point", repeated(told))),
     };
     // Words that stand for no number are numbers to a parser.
     let is_written = plain.bytes().all(|byte| matches!(byte, b'0'..=b'9' | b'.' | b',' | b'-' | b'+' | b'e' | b'E'));
     read.filter(|value| is_written && value.is_finite())
-        .ok_or_else(|| format!("a number of millimetres is expected, found \"{told}\""))
+        .ok_or_else(|| format!("a number of millimetres is expected, found \"{}\"", repeated(told)))
 }
 
 #[cfg(test)]
@@ -309,7 +441,8 @@ mod tests {
     #[test]
     fn a_whole_sheet_is_read() {
         let text = changed("R-upper-arm", "centre distance", "471.1");
-        let built = read(text.as_bytes(), &lift()).unwrap();
+        let Sheet { built, notes } = read(text.as_bytes(), &lift()).unwrap();
+        assert!(notes.is_empty(), "{notes:?}");
         assert_eq!((built.right.upper_arm, built.left.lower_arm), (Some(471.1), Some(456.389)));
         assert_eq!((built.left.panel_lower_offset, built.right.wall_upper_offset), (Some(39.69), Some(40.55)));
     }
@@ -318,12 +451,35 @@ mod tests {
     fn decimal_commas_and_other_marks() {
         for mark in [';', '\t'] {
             let text = sheet(mark, |_, _, drawn| Some(format!("{drawn:.3}").replace('.', ",")));
-            assert_eq!(read(text.as_bytes(), &lift()).unwrap().left.lower_arm, Some(456.389), "{mark:?}");
+            let sheet = read(text.as_bytes(), &lift()).unwrap();
+            assert_eq!(sheet.built.left.lower_arm, Some(456.389), "{mark:?}");
+            let told = "16 values have decimal commas: row 2, column measured_mm, 456,389 is read as 456.389 mm";
+            assert_eq!(sheet.notes, [told]);
         }
         let text = changed("L-lower-arm", "centre distance", "\"456,39\"");
-        assert_eq!(read(format!("\u{feff}{text}").as_bytes(), &lift()).unwrap().left.lower_arm, Some(456.39));
+        assert_eq!(read(format!("\u{feff}{text}").as_bytes(), &lift()).unwrap().built.left.lower_arm, Some(456.39));
         assert!(refused(&changed("L-lower-arm", "centre distance", "\"1,234\"")).contains("may be 1.234 or 1234"));
         assert!(refused(&changed("L-lower-arm", "centre distance", "\"1,456.39\"")).contains("one decimal point"));
+    }
+
+    /// Between commas a decimal comma without quotes makes two cells: 456,389 would be 456 mm.
+    #[test]
+    fn nothing_is_half_read() {
+        let half = refused(&changed("L-lower-arm", "centre distance", "456,389"));
+        assert!(half.starts_with("row 2, column measured_mm: 9 cells stand under 8 columns"), "{half}");
+        // Also where a column of notes takes the rest up.
+        let noted: Vec<String> =
+            changed("R-wall-bar", "upper pivot offset", "40,6").lines().map(|l| format!("{l},")).collect();
+        let noted = noted.join("\n").replacen("measured_mm,", "measured_mm,notes", 1);
+        assert!(refused(&noted).contains("column notes: 10 cells stand under 9 columns"), "{}", refused(&noted));
+        // A cell left out, and the rest moved up.
+        let text = sheet(',', |_, _, _| None);
+        let moved = refused(&text.replacen(",40.5500,,,pins,40.550", ",40.5500,,pins,40.550", 1));
+        assert!(moved.ends_with("column upper_mm: a number of millimetres is expected, found \"pins\""), "{moved}");
+        for (name, slip) in [("upper pivot offset", "uper pivot ofset"), ("centre distance", "center distance")] {
+            let told = refused(&text.replacen(name, slip, 1));
+            assert!(told.contains(&format!("column characteristic: \"{slip}\"")) && told.contains(name), "{told}");
+        }
     }
 
     #[test]
@@ -335,6 +491,8 @@ mod tests {
         assert!(inches.starts_with("row 11, column measured_mm: 17.968 is the 456.389 mm drawn in inches"), "{inches}");
         let times = refused(&changed("R-lower-arm", "centre distance", "11592.3"));
         assert!(times.contains("row 11, column measured_mm") && times.contains("25.4 times"), "{times}");
+        let other = refused(&sheet(',', |_, _, _| None).replacen(",150,,,rule,150", ",150,,,rule,5.9055", 1));
+        assert!(other.starts_with("row 10, column measured_mm: 5.9055 is the 150.000 mm drawn in inches"), "{other}");
         assert!(refused(&changed("L-wall-bar", "lower pivot offset", "0.615 in")).contains("is in inches"));
         assert!(refused(&changed("L-wall-bar", "lower pivot offset", "0.615\"")).contains("row"));
         let header = refused(&sheet(',', |_, _, _| None).replacen("measured_mm", "measured_in", 1));
@@ -352,9 +510,23 @@ mod tests {
         let empty = refused(&changed("L-upper-arm", "centre distance", ""));
         assert_eq!(empty, "row 4, column measured_mm: the centre distance of L-upper-arm is not filled in");
         let left_out = read(changed("L-wall-bar", "upper pivot offset", "").as_bytes(), &lift()).unwrap();
-        assert_eq!(left_out.left.wall_upper_offset, None);
+        assert_eq!(left_out.built.left.wall_upper_offset, None);
         assert!(refused(&sheet(',', |_, _, _| None).replacen("part,", "piece,", 1)).starts_with("row 1, column part"));
         assert!(refused(" \n").contains("empty"));
+        // Nothing filled in: the first row, whatever the order of the rows.
+        let untouched: Vec<String> = sheet(',', |_, _, _| Some(String::new())).lines().map(str::to_owned).collect();
+        let turned = [&untouched[..1], &untouched[4..], &untouched[1..4]].concat().join("\r");
+        assert!(
+            refused(&turned).starts_with("row 2, column measured_mm: the centre distance of L-wall-bar"),
+            "{turned}"
+        );
+        let left_only: String =
+            sheet(',', |_, _, _| None).lines().filter(|l| !l.starts_with("R-")).map(|l| format!("{l}\n")).collect();
+        let told =
+            "column part: R-lower-arm, R-panel-bar, R-upper-arm, R-wall-bar have no row with their centre distance";
+        assert_eq!(refused(&left_only), told);
+        let wide: Vec<u8> = left_only.encode_utf16().flat_map(u16::to_le_bytes).collect();
+        assert!(read(&wide, &lift()).unwrap_err().to_string().contains("CSV in UTF-8"));
     }
 
     #[test]

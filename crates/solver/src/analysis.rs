@@ -117,7 +117,7 @@ impl Analysis {
 
     fn with(mut self, project: &Project, errors: PartErrors) -> Self {
         self.errors = Some(errors);
-        self.rules = crate::rules::judged_anew(project, &self, &[Rule::HangsFlat, Rule::PairRunsFree]);
+        self.rules = crate::rules::judged_anew(project, &self, &Rule::BY_ERRORS);
         self.failing = failing_stretches(project, &self);
         self
     }

@@ -96,8 +96,8 @@ pub struct BarSolid {
 }
 
 impl BarSolid {
-    /// Whether its mirror image cannot be laid over it by turning it, so that left and right are
-    /// two different parts. Decided from the solid.
+    /// Whether its mirror image cannot be laid over it by turning it. Decided from the solid alone:
+    /// seats and screw holes may tell left and right apart as well, see [`crate::parts::is_handed`].
     #[must_use]
     pub fn is_handed(&self) -> bool {
         crate::handedness::is_handed(self)

@@ -12,6 +12,22 @@ fn complete() -> Project {
     serde_json::from_str(text).expect("a project")
 }
 
+/// The same heights, all pivots drawn together towards one line.
+fn near_one_line() -> Project {
+    let mut project = complete();
+    let standoff = project.panel.hung.standoff;
+    let linkage = &mut project.linkage;
+    for (pivot, shift) in [
+        (&mut linkage.wall_lower, 0.0),
+        (&mut linkage.wall_upper, 0.0),
+        (&mut linkage.panel_lower, standoff),
+        (&mut linkage.panel_upper, standoff),
+    ] {
+        pivot.x = 31.38 + 0.122 * (pivot.x + shift - 31.38) - shift;
+    }
+    project
+}
+
 fn quick(project: &Project) -> Analysis {
     analyse(project, &Options { poses: 2, swept: false })
 }
@@ -57,18 +73,7 @@ fn root_sum_square_is_what_is_drawn() {
 /// Where errors take the loop past its dead point slopes say nothing, and that is said.
 #[test]
 fn slopes_are_not_trusted_near_a_dead_point() {
-    let mut project = complete();
-    // All pivots drawn together towards one line.
-    let standoff = project.panel.hung.standoff;
-    let linkage = &mut project.linkage;
-    for (pivot, shift) in [
-        (&mut linkage.wall_lower, 0.0),
-        (&mut linkage.wall_upper, 0.0),
-        (&mut linkage.panel_lower, standoff),
-        (&mut linkage.panel_upper, standoff),
-    ] {
-        pivot.x = 31.38 + 0.122 * (pivot.x + shift - 31.38) - shift;
-    }
+    let mut project = near_one_line();
     project.tolerances = Some(Tolerances { length: Some(0.05), offset: Some(0.05), ..Tolerances::default() });
     let analysis = quick(&project);
     let one = OneSet::new(&project, &analysis, &Draws { count: 20_000, ..Draws::default() }).expect("tolerances");
@@ -102,17 +107,7 @@ fn threads_do_not_change_the_answer() {
 #[test]
 fn offset_pivots_buy_flatness_and_no_play() {
     let board = complete();
-    let mut near = complete();
-    let standoff = near.panel.hung.standoff;
-    let linkage = &mut near.linkage;
-    for (pivot, shift) in [
-        (&mut linkage.wall_lower, 0.0),
-        (&mut linkage.wall_upper, 0.0),
-        (&mut linkage.panel_lower, standoff),
-        (&mut linkage.panel_upper, standoff),
-    ] {
-        pivot.x = 31.38 + 0.122 * (pivot.x + shift - 31.38) - shift;
-    }
+    let near = near_one_line();
     let figures = |project: &Project| {
         let analysis = quick(project);
         let model = PairModel::new(project, &analysis).expect("all is given");

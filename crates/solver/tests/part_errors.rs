@@ -194,10 +194,18 @@ proptest! {
     /// random lifts anywhere on their loop, and at either arm's dead points or 1e-6 from them.
     #[test]
     fn derivatives_are_differences(
-        shifts in prop::array::uniform8(-12.0..12.0_f64), walked in 0.0..6.3_f64, near in 0..4_usize, dimension in 0..8_usize
+        shifts in prop::array::uniform8(-12.0..12.0_f64), walked in 0.0..6.3_f64, near in 0..4_usize, dimension in 0..8_usize,
+        up in -300.0..300.0_f64, out in -60.0..60.0_f64, bars in prop::array::uniform2(0.6..1.8_f64)
     ) {
         let mut project = board();
         let linkage = &mut project.linkage;
+        // Longer and shorter arms; bars with their pivots nearer and farther.
+        let [wall, panel] = bars;
+        linkage.wall_upper = linkage.wall_lower + wall * (linkage.wall_upper - linkage.wall_lower);
+        linkage.panel_upper = linkage.panel_lower + panel * (linkage.panel_upper - linkage.panel_lower);
+        for pivot in [&mut linkage.wall_lower, &mut linkage.wall_upper] {
+            *pivot += nalgebra::Vector2::new(out, up);
+        }
         for (index, pivot) in [
             &mut linkage.wall_lower, &mut linkage.wall_upper, &mut linkage.panel_lower, &mut linkage.panel_upper
         ].into_iter().enumerate() {

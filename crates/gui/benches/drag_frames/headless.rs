@@ -109,12 +109,32 @@ impl Window {
     }
 }
 
+/// When frames begin.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Pace {
+    /// With the pictures of a screen of 120 Hz, as those of a window do.
+    Screen,
+    /// At once after the one before.
+    None,
+}
+
+/// From picture to picture of that screen.
+const PICTURE: Duration = Duration::from_nanos(1_000_000_000 / 120);
+
 /// A thousand frames of dragging.
-pub fn run(patience: Duration) -> Measured {
+pub fn run(patience: Duration, pace: Pace) -> Measured {
     let mut window = Window::open(patience);
     let mut measured = Measured::default();
     let before = window.app().session().document().revision();
+    let mut due = Instant::now();
     for number in 0..WARM + FRAMES {
+        if pace == Pace::Screen {
+            // A frame that comes late misses pictures.
+            while due < Instant::now() {
+                due += PICTURE;
+            }
+            std::thread::sleep(due.saturating_duration_since(Instant::now()));
+        }
         let drawn = window.app().session().document().revision();
         let (whole, tessellation) = window.drag_frame(number);
         if number >= WARM {

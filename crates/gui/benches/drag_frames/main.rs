@@ -6,8 +6,10 @@
 //!
 //! Without a display a frame is everything up to the triangles: input, rules, drawing, tessellation.
 //! Rasterisation is a graphics card's work and is left out there; in the window it is told apart.
-//! The same drag is done ten times: what its frames cost in the quickest pass each is told beside
-//! what all of them cost, because other work on the machine shows in the latter only.
+//! Frames begin with the pictures of a screen of 120 Hz, and then, as the harder question, each at
+//! once after the one before. The same drag is done ten times: what its frames cost in the quickest
+//! pass each is told beside what all of them cost, because other work on the machine shows in the
+//! latter only.
 
 // A benchmark's figures are its output.
 #![allow(clippy::print_stdout, reason = "a benchmark tells its figures")]
@@ -20,6 +22,7 @@ mod window;
 use std::process::ExitCode;
 use std::time::Duration;
 
+use headless::Pace;
 use overarm::window::A_FRAME;
 
 /// A frame of a 120 Hz screen, ms.
@@ -31,12 +34,15 @@ fn main() -> ExitCode {
     match words[..] {
         [] => {
             // As the window has it: a frame waits so long for its rules.
-            let whole = headless::run(A_FRAME);
-            let p99 = tell("frame with its rules, up to the triangles", &whole.frames);
-            tell("  each in the quickest of its passes", &whole.quickest());
+            let whole = headless::run(A_FRAME, Pace::Screen);
+            let p99 = tell("frame with its rules, up to the triangles, 120 a second", &whole.frames);
             tell("  of it tessellation", &whole.tessellations);
-            println!("  {} of {} frames showed rules of a moment ago", whole.stale, whole.frames.len());
-            let drawn = headless::run(Duration::ZERO);
+            println!("  {} of {} frames showed the rules of an earlier one", whole.stale, whole.frames.len());
+            let closer = headless::run(A_FRAME, Pace::None);
+            tell("frame that begins at once after the one before", &closer.frames);
+            tell("  each in the quickest of its passes", &closer.quickest());
+            println!("  {} of {} frames showed the rules of an earlier one", closer.stale, closer.frames.len());
+            let drawn = headless::run(Duration::ZERO, Pace::None);
             tell("frame that waits for nothing", &drawn.frames);
             tell("  each in the quickest of its passes", &drawn.quickest());
             println!("load of the machine: {}", load());

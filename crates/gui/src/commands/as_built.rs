@@ -6,14 +6,15 @@ use std::process::ExitCode;
 
 use anyhow::Context;
 use clap::Args;
-use overarm_shopfiles::measured_csv;
+use overarm_shopfiles::measured_csv::{self, Sheet};
 use overarm_solver::errors::as_built::{BuiltFigures, BuiltPair, BuiltSet};
-use overarm_solver::errors::{Draws, Limit};
-use overarm_solver::{Analysis, Lift, Options, Project, Rule, RuleFinding, analyse, show_fine};
+use overarm_solver::errors::{Dimension, Limit};
+use overarm_solver::{Analysis, Lift, Options, Project, RuleFinding, analyse, show_fine};
 use serde_json::{Value, json};
 
-use super::{give, read_project};
-use crate::session::what_would_help;
+use super::draws::DrawArguments;
+use super::{give, read_project, tell};
+use crate::session::{swap_that_does_not_fit, what_would_help};
 
 /// Arguments of `overarm as-built`.
 #[derive(Debug, Args)]
@@ -28,10 +29,9 @@ pub struct AsBuilt {
     /// Print the figures as JSON
     #[arg(long)]
     json: bool,
+    #[command(flatten)]
+    draws: DrawArguments,
 }
-
-/// What is judged of measured parts.
-const JUDGED: [Rule; 2] = [Rule::HangsFlat, Rule::PairRunsFree];
 
 impl AsBuilt {
     /// Runs the command.
@@ -42,10 +42,14 @@ impl AsBuilt {
         let mut project = read_project(&self.project)?;
         let path = self.measured.display();
         let bytes = std::fs::read(&self.measured).with_context(|| format!("{path}"))?;
-        let built = measured_csv::read(&bytes, &Lift::new(&project)).with_context(|| format!("{path}"))?;
+        let sheet = measured_csv::read(&bytes, &Lift::new(&project)).with_context(|| format!("{path}"))?;
+        let Sheet { built, notes } = sheet;
+        for note in &notes {
+            tell(&format!("{path}: {note}"));
+        }
         project.tolerances.get_or_insert_default().as_built = Some(built);
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
-        let analysis = analysis.with_errors_drawn(&project, &Draws::default());
+        let analysis = analysis.with_errors_drawn(&project, &self.draws.draws());
         let figures = analysis.errors.as_ref().and_then(|errors| errors.as_built.as_ref());
         let figures = figures.context("the measured values were lost")?;
         let fails = judged(&analysis).any(|found| found.holds == Some(false));
@@ -55,6 +59,8 @@ impl AsBuilt {
                 "version": 1,
                 "title": project.title(),
                 "verdict": if fails { "fails" } else { "holds" },
+                "notes": notes,
+                "dimensions": Dimension::ALL,
             });
             if let (Value::Object(all), Value::Object(figures)) = (&mut findings, serde_json::to_value(figures)?) {
                 all.extend(figures);
@@ -69,7 +75,7 @@ impl AsBuilt {
 }
 
 fn judged(analysis: &Analysis) -> impl Iterator<Item = &RuleFinding> {
-    analysis.rules.iter().filter(|found| JUDGED.contains(&found.rule))
+    analysis.rules.iter().filter(|found| found.rule.is_by_errors())
 }
 
 fn rule_row(found: &RuleFinding) -> Value {
@@ -156,16 +162,18 @@ fn pair_text(pair: &BuiltPair, show: &dyn Fn(f64) -> String) -> String {
 /// What would help, where something does.
 fn help_text(figures: &BuiltFigures, show: &dyn Fn(f64) -> String) -> String {
     let help = what_would_help(figures, show);
+    let no_swap = swap_that_does_not_fit(figures, show).map_or_else(String::new, |sentence| sentence + "\n");
     if help.is_empty() {
-        return "\nNothing single would make it better.\n".into();
+        return format!("\nNothing single would make it better.\n{no_swap}");
     }
     let lines: String = help.iter().fold(String::new(), |all, sentence| all + "  " + sentence + "\n");
-    format!("\nAny one of these would help\n{lines}")
+    format!("\nAny one of these would help\n{lines}{no_swap}")
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use overarm_solver::errors::Draws;
     use overarm_solver::{AsBuilt as Measured, PartName, Tolerances};
 
     fn complete() -> Project {
@@ -192,7 +200,8 @@ mod tests {
         let (text, figures) = found(measured);
         assert!(text.contains("fails: as measured") && text.contains("open at the lower one"), "{text}");
         assert!(text.contains("Any one of these would help"), "{text}");
-        let best = figures.remakes.iter().find(|remake| remake.part == PartName::LowerArm).unwrap();
+        let best = &figures.remakes[0];
+        assert_eq!(best.part, PartName::LowerArm, "{text}");
         assert_eq!(best.hand, 'L');
         assert!((best.to - lower_arm).abs() < 2e-3, "{best:?}");
         assert!(best.outcome.total < 0.05 * figures.outcome.total, "{best:?}");
@@ -211,6 +220,9 @@ mod tests {
         assert_eq!(best.parts.len(), 1, "{text}");
         assert!(best.outcome.score < 0.2 * figures.outcome.score, "{text}");
         assert_eq!(figures.swaps.len(), 16);
+        // All four of the lapped board's parts are handed.
+        assert!(text.contains("No swap: ") && text.contains("but does not fit there."), "{text}");
+        assert!(!text.contains("Swap left and right"), "{text}");
     }
 
     #[test]

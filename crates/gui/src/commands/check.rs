@@ -4,9 +4,9 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::Args;
-use overarm_solver::errors::Draws;
 use overarm_solver::{Findings, Options, analyse};
 
+use super::draws::DrawArguments;
 use super::{coloured, give, read_project, report};
 
 /// Poses are held in the memory; a hundred thousand is far beyond any use.
@@ -24,6 +24,8 @@ pub struct Check {
     /// Poses in the JSON, equal steps from hung to parked
     #[arg(long, value_name = "N", default_value_t = 61, value_parser = clap::value_parser!(u32).range(2..=MOST_POSES))]
     poses: u32,
+    #[command(flatten)]
+    draws: DrawArguments,
 }
 
 impl Check {
@@ -34,7 +36,7 @@ impl Check {
     pub fn run(&self) -> anyhow::Result<ExitCode> {
         let project = read_project(&self.project)?;
         let analysis = analyse(&project, &Options { poses: self.poses as usize, swept: self.json });
-        let analysis = analysis.with_errors_drawn(&project, &Draws::default());
+        let analysis = analysis.with_errors_drawn(&project, &self.draws.draws());
         if self.json {
             let findings = Findings::new(&project, &analysis);
             give(&format!("{}\n", serde_json::to_string_pretty(&findings)?))?;

@@ -5,6 +5,7 @@
 
 mod as_built;
 mod check;
+mod draws;
 mod libraries;
 mod make;
 mod picture;

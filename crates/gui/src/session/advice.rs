@@ -106,8 +106,7 @@ impl Session {
             return None;
         }
         // What errors decide is advised on once they are drawn.
-        let by_errors = matches!(rule, Rule::HangsFlat | Rule::PairRunsFree);
-        if by_errors && self.errors_drawing() == Drawing::Pending {
+        if rule.is_by_errors() && self.errors_drawing() == Drawing::Pending {
             return Some(Help::Looking);
         }
         Some(self.adviser.help(self.document.revision(), rule, self.document.project(), &analysis))

@@ -1,6 +1,7 @@
-//! Analyses of the project as it stands, on a thread of their own: a frame waits for one while that
-//! is quick, and else shows the last one, marked as such.
+//! Analyses of the project as it stands, on a thread of their own, from the moment it changes: a frame
+//! waits for one while that is quick, and else shows the last one, marked as such once that is old.
 
+use std::collections::VecDeque;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -15,6 +16,11 @@ use super::jobs::Wake;
 /// has no corners at any width of screen.
 const POSES: usize = 361;
 
+/// An analysis that has been overtaken for so long is marked as one of a moment ago. Below it, marks
+/// that come and go would tell less than they disturb: a tenth of a second is common practice for
+/// what seems immediate.
+const OLD: Duration = Duration::from_millis(100);
+
 /// What an analysis found, and of which revision; `None` where it broke down.
 type Answer = (u64, Option<Arc<Analysis>>, Duration);
 
@@ -23,11 +29,15 @@ pub struct Analyst {
     known: Option<(u64, Arc<Analysis>)>,
     /// How long the last one took.
     cost: Duration,
-    /// How long a frame may wait for one.
+    /// How long after it was asked for a frame may wait for one.
     patience: Duration,
     wake: Wake,
     worker: Option<Worker>,
     asked: Option<u64>,
+    /// The revision that a frame has waited for already.
+    waited: Option<u64>,
+    /// Revisions that were asked for after the one that is known, and when.
+    overtaking: VecDeque<(u64, Instant)>,
     /// The revision at which the worker broke down.
     broken: Option<u64>,
 }
@@ -50,12 +60,14 @@ impl Analyst {
             wake,
             worker: None,
             asked: None,
+            waited: None,
+            overtaking: VecDeque::new(),
             broken: None,
         }
     }
 
-    /// How long a frame may wait for an analysis, which is then done on a thread of its own; one that
-    /// took longer the last time is not waited for.
+    /// How long after it was asked for a frame may wait for an analysis, which is then done on a thread
+    /// of its own; one that took longer the last time is not waited for.
     pub fn wait_at_most(&mut self, patience: Duration) {
         self.patience = patience;
     }
@@ -64,6 +76,34 @@ impl Analyst {
     pub fn start_afresh(&mut self) {
         self.known = None;
         self.cost = Duration::ZERO;
+        self.overtaking.clear();
+        // What the worker still has in hand is of the other one.
+        (self.worker, self.asked, self.waited) = (None, None, None);
+    }
+
+    /// Begins an analysis that the next frame will want, while this one is still on its way to the screen.
+    pub fn look_ahead(&mut self, revision: u64, project: &Arc<Project>) {
+        let is_known = self.known.as_ref().is_some_and(|(known, _)| *known == revision);
+        if !is_known && self.asked != Some(revision) && self.works_beside(revision) {
+            self.ask(revision, project);
+        }
+    }
+
+    /// How long until what is known is old, for it to be marked then; none where it is, or is the newest.
+    #[must_use]
+    pub fn old_in(&self) -> Option<Duration> {
+        self.overtaking.front().and_then(|(_, asked)| OLD.checked_sub(asked.elapsed()))
+    }
+
+    /// Whether what is known was overtaken so long ago that it is to be marked.
+    #[must_use]
+    pub fn is_old(&self) -> bool {
+        self.overtaking.front().is_some_and(|(_, asked)| asked.elapsed() > OLD)
+    }
+
+    /// Whether a worker may do it: somebody has something to look at meanwhile.
+    fn works_beside(&self, revision: u64) -> bool {
+        self.known.is_some() && self.patience < Duration::MAX && self.broken != Some(revision)
     }
 
     /// The newest analysis that a frame can have of a project at a revision.
@@ -71,11 +111,13 @@ impl Analyst {
         self.take_answers();
         match &self.known {
             Some((known, analysis)) if *known == revision => return Arc::clone(analysis),
-            Some((_, before)) if self.asked == Some(revision) => return Arc::clone(before),
+            Some((_, before)) if self.asked == Some(revision) && self.waited == Some(revision) => {
+                return Arc::clone(before);
+            }
             _ => {}
         }
-        let beside = self.known.is_some() && self.patience < Duration::MAX && self.broken != Some(revision);
-        if beside && self.ask(revision, project) {
+        if self.works_beside(revision) && (self.asked == Some(revision) || self.ask(revision, project)) {
+            self.waited = Some(revision);
             // What took longer the last time is not waited for at all.
             if self.cost <= self.patience {
                 self.wait_for(revision);
@@ -88,7 +130,7 @@ impl Analyst {
         let analysis = Arc::new(analysis_of(project));
         self.cost = started.elapsed();
         self.asked = None;
-        self.known = Some((revision, Arc::clone(&analysis)));
+        self.know(revision, Arc::clone(&analysis));
         analysis
     }
 
@@ -103,12 +145,16 @@ impl Analyst {
         let worker = self.worker.get_or_insert_with(|| Worker::start(Arc::clone(&self.wake)));
         let sent = worker.work.send((revision, Arc::clone(project))).is_ok();
         self.asked = sent.then_some(revision);
+        if sent {
+            self.overtaking.push_back((revision, Instant::now()));
+        }
         sent
     }
 
     /// Waits for the worker's answer, as long as a frame may.
     fn wait_for(&mut self, revision: u64) {
-        let until = Instant::now() + self.patience;
+        let asked = self.overtaking.back().filter(|(asked, _)| *asked == revision);
+        let until = asked.map_or_else(Instant::now, |(_, asked)| *asked) + self.patience;
         if let Some(worker) = &self.worker {
             worker.is_awaited.store(true, Ordering::SeqCst);
         }
@@ -135,13 +181,20 @@ impl Analyst {
         self.cost = cost;
         match analysis {
             Some(analysis) if self.known.as_ref().is_none_or(|(known, _)| *known < revision) => {
-                self.known = Some((revision, analysis));
+                self.know(revision, analysis);
             }
             // It broke down: the frame tries for itself, so that the fault is seen.
             None if self.asked == Some(revision) => {
                 (self.asked, self.cost, self.broken) = (None, Duration::ZERO, Some(revision));
             }
             _ => {}
+        }
+    }
+
+    fn know(&mut self, revision: u64, analysis: Arc<Analysis>) {
+        self.known = Some((revision, analysis));
+        while self.overtaking.front().is_some_and(|(asked, _)| *asked <= revision) {
+            self.overtaking.pop_front();
         }
     }
 }
@@ -204,5 +257,42 @@ mod tests {
         analyst.start_afresh();
         analyst.newest(3, &Arc::new(demo()));
         assert!(analyst.known().is_some_and(|(revision, _)| revision == 3));
+    }
+
+    #[test]
+    fn what_is_shown_is_old_only_when_it_was_overtaken_some_time_ago() {
+        let mut analyst = Analyst::new(Arc::new(|| {}));
+        analyst.wait_at_most(Duration::ZERO);
+        let project = Arc::new(demo());
+        analyst.newest(1, &project);
+        assert!(!analyst.is_old() && analyst.old_in().is_none(), "the newest is never old");
+        // As it is when the worker is long about something.
+        analyst.overtaking.extend([(2, Instant::now()), (3, Instant::now())]);
+        assert!(!analyst.is_old() && analyst.old_in().is_some_and(|wait| wait <= OLD));
+        std::thread::sleep(OLD);
+        assert!(analyst.is_old() && analyst.old_in().is_none());
+        analyst.overtaking.push_back((4, Instant::now()));
+        analyst.know(3, Arc::new(analysis_of(&project)));
+        assert!(!analyst.is_old(), "the one of a moment ago is not old, though not the newest");
+        analyst.know(4, Arc::new(analysis_of(&project)));
+        assert!(analyst.overtaking.is_empty());
+    }
+
+    #[test]
+    fn what_the_next_frame_wants_is_begun_before_it() {
+        let (told, woken) = channel();
+        let told = std::sync::Mutex::new(told);
+        let mut analyst = Analyst::new(Arc::new(move || {
+            let _ = told.lock().map(|told| told.send(()));
+        }));
+        analyst.wait_at_most(Duration::ZERO);
+        analyst.newest(1, &Arc::new(demo()));
+        let project = Arc::new(demo());
+        analyst.look_ahead(2, &project);
+        woken.recv_timeout(Duration::from_secs(60)).expect("the worker has finished");
+        analyst.newest(2, &project);
+        assert!(analyst.known().is_some_and(|(revision, _)| revision == 2), "without waiting");
+        analyst.look_ahead(2, &project);
+        assert!(analyst.overtaking.is_empty(), "what is known is not asked for");
     }
 }

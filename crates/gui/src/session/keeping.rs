@@ -66,7 +66,11 @@ impl Session {
         let settings = self.write_settings_in_time(now);
         let work = self.keep_in_time(now);
         let errors = self.draw_errors_in_time(now);
-        [settings, work, errors].into_iter().flatten().min()
+        self.analyst.look_ahead(self.document.revision(), self.document.project());
+        // What is drawn next goes before what is found out beside it, from now on.
+        self.where_it_holds.pause(self.is_stale());
+        self.drive_places.pause(self.is_stale());
+        [settings, work, errors, self.analyst.old_in()].into_iter().flatten().min()
     }
 
     fn write_settings_in_time(&mut self, now: Instant) -> Option<Duration> {

@@ -71,7 +71,7 @@ pub use handle::Handle;
 pub use history::{History, Listed, Standing};
 pub use hold::Changed;
 pub use jobs::{Jobs, Outcome, Wake, given_date};
-pub use measured::what_would_help;
+pub use measured::{swap_that_does_not_fit, what_would_help};
 pub use moves::Move;
 pub use recent::{Recent, RecentFile};
 pub use recovery::{Recovery, Version};
@@ -272,6 +272,12 @@ impl Session {
     #[must_use]
     pub fn is_stale(&self) -> bool {
         self.analyst.known().is_none_or(|(revision, _)| revision != self.document.revision())
+    }
+
+    /// Whether what is shown was overtaken so long ago that it is to be marked.
+    #[must_use]
+    pub fn is_old(&self) -> bool {
+        self.analyst.is_old()
     }
 
     /// Which view fills the window.

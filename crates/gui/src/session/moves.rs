@@ -6,7 +6,7 @@
 use overarm_solver::errors::Draws;
 use overarm_solver::units::number;
 use overarm_solver::{
-    Analysis, Bearing, BearingWanted, Kick, MM_PER_INCH, More, Options, Project, Rule, RuleFinding, Tolerances,
+    Analysis, Bearing, BearingWanted, Joints, Kick, MM_PER_INCH, More, Options, Project, Rule, RuleFinding,
     TravelWanted, Units, analyse, bearings, show_length,
 };
 
@@ -19,7 +19,7 @@ const SEARCH_DRAWS: u32 = 5_000;
 /// How far a figure of [`SEARCH_DRAWS`] may be from the rule's own: two standard deviations of either.
 fn doubt(finding: &RuleFinding, project: &Project) -> f64 {
     match (finding.rule, finding.unit) {
-        (Rule::HangsFlat, "mm") => 0.03 * project.tolerances.as_ref().map_or(0.0, Tolerances::hung_gap_limit),
+        (Rule::HangsFlat, "mm") => 0.03 * project.hung_gap_limit(),
         (Rule::PairRunsFree, _) => 0.003,
         _ => 0.0,
     }
@@ -122,8 +122,7 @@ impl Search<'_> {
     fn analysed(&self, project: &Project, draws: &Draws) -> Option<Analysis> {
         project.validate().ok()?;
         let analysis = analyse(project, &Options { poses: 2, swept: false });
-        let by_errors = matches!(self.rule, Rule::HangsFlat | Rule::PairRunsFree);
-        Some(if by_errors { analysis.judged_by_errors(project, draws) } else { analysis })
+        Some(if self.rule.is_by_errors() { analysis.judged_by_errors(project, draws) } else { analysis })
     }
 
     fn newly_fails(&self, after: &Analysis) -> Vec<Rule> {
@@ -170,6 +169,23 @@ impl Search<'_> {
         Move { label: words + &tried.also, button, project: tried.project, then_fails: tried.then_fails }
     }
 
+    /// The project with something changed, offered where it helps.
+    fn with(&self, words: String, change: impl FnOnce(&mut Project)) -> Option<Move> {
+        let mut changed = self.project.clone();
+        change(&mut changed);
+        Some(self.offer(words, "Try", self.tried(changed)?))
+    }
+
+    /// The same of its joints; `None` where it has none.
+    fn with_joints(&self, words: String, change: impl FnOnce(&mut Joints)) -> Option<Move> {
+        self.project.joints.as_ref()?;
+        self.with(words, |project| {
+            if let Some(joints) = &mut project.joints {
+                change(joints);
+            }
+        })
+    }
+
     /// What the analysis itself has an answer for, tried like everything else.
     fn ready_made(&self) -> Vec<Move> {
         let units = self.project.units();
@@ -196,23 +212,19 @@ impl Search<'_> {
         let mut found = Vec::new();
         let Some(joints) = &self.project.joints else { return found };
         if joints.per_hinge.unwrap_or(1) == 1 {
-            let mut changed = self.project.clone();
-            changed.joints.iter_mut().for_each(|joints| joints.per_hinge = Some(2));
-            let tried = self.tried(changed);
-            found.extend(tried.map(|tried| self.offer("Put two bearings in each hinge".to_owned(), "Try", tried)));
+            found.extend(
+                self.with_joints("Put two bearings in each hinge".to_owned(), |joints| joints.per_hinge = Some(2)),
+            );
         }
         let Some(now) = joints.bearing.as_ref().and_then(Bearing::wanted) else { return found };
         let mut larger: Vec<_> =
             bearings::TABLE.iter().filter(|listed| (listed.bore - now.bore).abs() < SAME_BORE).collect();
         larger.sort_by(|a, b| a.static_n.total_cmp(&b.static_n));
         let stronger = larger.into_iter().filter(|listed| now.static_n.is_none_or(|known| listed.static_n > known));
-        let first = stronger.into_iter().find_map(|listed| {
-            let mut changed = self.project.clone();
+        found.extend(stronger.into_iter().find_map(|listed| {
             let wanted = BearingWanted::Designation(listed.designation.to_owned());
-            changed.joints.iter_mut().for_each(|joints| joints.bearing = Some(wanted.clone()));
-            Some((listed.designation, self.tried(changed)?))
-        });
-        found.extend(first.map(|(name, tried)| self.offer(format!("Take the {name} bearing"), "Try", tried)));
+            self.with_joints(format!("Take the {} bearing", listed.designation), |joints| joints.bearing = Some(wanted))
+        }));
         found
     }
 
@@ -225,10 +237,8 @@ impl Search<'_> {
         };
         let now = self.project.bars.cutter_diameter();
         sold.into_iter().filter(|size| *size < now).find_map(|size| {
-            let mut changed = self.project.clone();
-            changed.bars.cutter_diameter = Some(size);
             let words = format!("Take a {} cutter", show_length(size, units));
-            Some(self.offer(words, "Try", self.tried(changed)?))
+            self.with(words, |project| project.bars.cutter_diameter = Some(size))
         })
     }
 
@@ -239,10 +249,8 @@ impl Search<'_> {
         (1..=HALVINGS).find_map(|times| {
             // To what tables of bearings tell.
             let friction = (now * 0.5_f64.powi(times) * 1e4).floor() * 1e-4;
-            let mut changed = self.project.clone();
-            changed.joints.iter_mut().for_each(|joints| joints.friction = Some(friction));
             let words = format!("Take bearings or pins whose friction is {} at most", number(friction, 4));
-            Some(self.offer(words, "Try", self.tried(changed)?))
+            self.with_joints(words, |joints| joints.friction = Some(friction))
         })
     }
 
@@ -302,8 +310,7 @@ mod tests {
 
     /// Every move offered does what it says.
     fn kept(project: &Project, rule: Rule) -> Vec<Move> {
-        let by_errors = matches!(rule, Rule::HangsFlat | Rule::PairRunsFree);
-        let analysed = |project: &Project| if by_errors { drawn(project) } else { analysed(project) };
+        let analysed = |project: &Project| if rule.is_by_errors() { drawn(project) } else { analysed(project) };
         let before = analysed(project);
         assert_eq!(holds(&before, rule), Some(false), "{rule:?} has to fail first");
         let offered = moves(project, &before, rule, &|| true);
@@ -436,6 +443,10 @@ mod tests {
         (given.length, given.offset) = (Some(0.08), Some(0.08));
         let offered = kept(&project, Rule::HangsFlat);
         assert!(offered.iter().any(|offer| offer.label.starts_with("Make every dimension within ±")), "{offered:#?}");
+        let given = project.tolerances.get_or_insert_default();
+        (given.length, given.offset) = (Some(0.036), Some(0.036));
+        let offered = kept(&project, Rule::HangsFlat);
+        assert!(offered.iter().any(|offer| offer.label.contains("for a longer lever")), "{offered:#?}");
     }
 
     #[test]

@@ -98,7 +98,8 @@ fn picked(ui: &mut Ui, session: &Session, bar: &BarSolid, actions: &mut Vec<Acti
             });
         });
     }
-    let hands = if bar.is_handed() { "Left and right are two different parts." } else { "Left and right are alike." };
+    let handed = overarm_solver::parts::is_handed(session.project(), bar);
+    let hands = if handed { "Left and right are two different parts." } else { "Left and right are alike." };
     ui.add(Label::new(RichText::new(hands).font(small()).color(palette.quiet)).wrap());
 }
 

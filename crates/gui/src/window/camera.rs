@@ -4,6 +4,8 @@ use egui::{Pos2, Rect};
 use nalgebra::Vector2;
 use overarm_solver::Point;
 
+use crate::session::ViewAction;
+
 /// Closest view against what was fitted: a board of a metre is then seen to the hundredth of a millimetre.
 const CLOSEST: f64 = 300.0;
 /// Farthest view: what was fitted is a dot in its room.
@@ -46,6 +48,24 @@ impl Camera {
     #[must_use]
     pub fn points_per_mm(&self) -> f64 {
         self.points_per_mm
+    }
+
+    /// Carries out what a view was asked for; what is not about the camera leaves it alone.
+    pub fn look(&mut self, action: ViewAction, screen: Rect) {
+        match action {
+            ViewAction::Pan(by) => self.pan(by),
+            ViewAction::Zoom { about, factor } => self.zoom(about, factor),
+            ViewAction::Reveal(place) => self.reveal(place, screen),
+            ViewAction::Travel(_)
+            | ViewAction::Pick(_)
+            | ViewAction::PickBar(_)
+            | ViewAction::Show(..)
+            | ViewAction::Plot(_)
+            | ViewAction::Places(_)
+            | ViewAction::Dismiss
+            | ViewAction::Note(_)
+            | ViewAction::ShowTo(_) => {}
+        }
     }
 
     /// Moves the drawing under the eye by millimetres.

@@ -148,7 +148,7 @@ fn verdicts(
     palette: &Palette,
     actions: &mut Vec<Action>,
 ) {
-    if session.is_stale() {
+    if session.is_old() {
         ui.add(Label::new(RichText::new("Figures of a moment ago").font(small()).color(palette.quiet)));
     }
     for finding in analysis.rules.iter().filter(|finding| of.rules().contains(&finding.rule)) {

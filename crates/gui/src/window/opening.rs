@@ -38,9 +38,9 @@ impl std::fmt::Display for NoWindow {
 
 impl std::error::Error for NoWindow {}
 
-/// How long a frame waits for an analysis: half of a frame of a 120 Hz screen, the other half is for
-/// drawing. What takes longer comes a frame later.
-pub const A_FRAME: std::time::Duration = std::time::Duration::from_micros(4200);
+/// How long after the change a frame waits for its analysis: less than half of a frame of a 120 Hz
+/// screen, the rest is for drawing. What takes longer comes a frame later.
+pub const A_FRAME: std::time::Duration = std::time::Duration::from_micros(3500);
 
 /// Opens the window and stays until it is closed.
 ///

@@ -116,8 +116,8 @@ pub fn verdict(ui: &mut Ui, session: &Session, analysis: &Analysis, palette: &Pa
     ui.horizontal(|ui| {
         let (place, _) = ui.allocate_exact_size(vec2(16.0, ROW), Sense::hover());
         standing.paint(ui.painter(), place.center(), 14.0, palette);
-        // What is not of the project as it stands yet says so, and is quiet.
-        let (verdict, colour) = if session.is_stale() {
+        // What is of the project of a while ago says so, and is quiet.
+        let (verdict, colour) = if session.is_old() {
             ("Rules of a moment ago".to_owned(), palette.quiet)
         } else {
             (verdict, standing.colour(palette))

@@ -84,11 +84,8 @@ impl SheetView {
 
     /// Carries a camera move out.
     pub fn look(&mut self, action: ViewAction) {
-        let Some(camera) = &mut self.camera else { return };
-        match action {
-            ViewAction::Pan(by) => camera.pan(by),
-            ViewAction::Zoom { about, factor } => camera.zoom(about, factor),
-            _ => {}
+        if let (Some(camera), Some(screen)) = (&mut self.camera, self.screen) {
+            camera.look(action, screen);
         }
     }
 

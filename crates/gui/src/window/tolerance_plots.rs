@@ -6,8 +6,9 @@ use egui_plot::{Bar, BarChart, Line, LineStyle, Plot, PlotPoints, VLine};
 use overarm_solver::errors::one_set::tolerances_of;
 use overarm_solver::errors::{CornerAreas, Dimension, Histogram, PairAt, PairFigures};
 use overarm_solver::units::number;
-use overarm_solver::{Analysis, Tolerances, show_fine};
+use overarm_solver::{Analysis, show_fine};
 
+use super::plots;
 use super::side_page::Columns;
 use super::theme::{Palette, body, small};
 use crate::session::{PlotOf, Session};
@@ -34,8 +35,7 @@ pub fn show(ui: &mut Ui, of: PlotOf, session: &Session, analysis: &Analysis, col
     match of {
         PlotOf::HungGap => {
             let Some(one) = &errors.one_set else { return };
-            let given = session.project().tolerances.as_ref();
-            let limit = given.map_or_else(|| Tolerances::default().hung_gap_limit(), Tolerances::hung_gap_limit);
+            let limit = session.project().hung_gap_limit();
             let mut marks = vec![Mark { at: -limit, is_limit: true }, Mark { at: limit, is_limit: true }];
             let p95 = one.hung_gap.p95;
             marks.extend(p95.into_iter().flat_map(|p95| [-p95, p95]).map(|at| Mark { at, is_limit: false }));
@@ -56,10 +56,15 @@ pub fn show(ui: &mut Ui, of: PlotOf, session: &Session, analysis: &Analysis, col
             over_the_travel(ui, pair, session.travel(), width, &show, palette);
         }
         PlotOf::Sensitivity => {
-            let Some(tolerances) = session.project().tolerances.as_ref().and_then(tolerances_of) else { return };
+            let tolerances = session.project().tolerances.as_ref().and_then(tolerances_of);
             let pose = analysis.pose_at(session.travel());
-            match CornerAreas::new(&analysis.lift, &pose, &tolerances) {
-                Some(areas) => bars(ui, &areas, width, &show, palette),
+            match CornerAreas::new(&analysis.lift, &pose, &tolerances.unwrap_or_default()) {
+                Some(areas) => {
+                    bars(ui, &areas, width, palette);
+                    if tolerances.is_some() {
+                        within(ui, &areas, &show, palette);
+                    }
+                }
                 None => {
                     ui.label(egui::RichText::new("All pivots are in line here.").font(small()).color(palette.quiet));
                 }
@@ -203,25 +208,11 @@ fn over_the_travel(
 
 /// A plot that is read, not pressed: no stop of the Tab key.
 fn still(name: &str, frame: Rect) -> Plot<'static> {
-    Plot::new(("tolerances", name.to_owned()))
-        .width(frame.width())
-        .height(frame.height())
-        .show_axes(false)
-        .show_grid(false)
-        .show_x(false)
-        .show_y(false)
-        .allow_zoom(false)
-        .allow_drag(false)
-        .allow_scroll(false)
-        .allow_boxed_zoom(false)
-        .allow_double_click_reset(false)
-        .set_margin_fraction(egui::Vec2::ZERO)
-        .show_background(false)
-        .sense(Sense::hover())
+    plots::bare(("tolerances", name.to_owned()), frame).show_grid(false).sense(Sense::hover())
 }
 
 /// A bar for each dimension: how far a corner shifts per 0.01 mm of it.
-fn bars(ui: &mut Ui, areas: &CornerAreas, width: f32, show: &dyn Fn(f64) -> String, palette: &Palette) {
+fn bars(ui: &mut Ui, areas: &CornerAreas, width: f32, palette: &Palette) {
     let heading = "A corner of the panel shifts, for 0.01 mm of";
     ui.add(egui::Label::new(egui::RichText::new(heading).font(small()).color(palette.ink)).wrap());
     let longest = areas.slopes.iter().copied().fold(0.0, f64::max).max(f64::MIN_POSITIVE);
@@ -245,6 +236,10 @@ fn bars(ui: &mut Ui, areas: &CornerAreas, width: f32, show: &dyn Fn(f64) -> Stri
         let bar = Rect::from_min_size(pos2(place.left(), place.top() + text + 1.0), vec2(length, BAR));
         painter.rect_filled(bar, 0.0, palette.metal);
     }
+}
+
+/// How far the tolerances let a corner lie.
+fn within(ui: &mut Ui, areas: &CornerAreas, show: &dyn Fn(f64) -> String, palette: &Palette) {
     let said = format!(
         "Within the tolerances a corner lies up to {} off, {} by the root of the sum of squares.",
         show(areas.worst),

@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 
 use egui::{Key, Modifiers, Vec2, vec2};
 use egui_kittest::Harness;
-use egui_kittest::kittest::Queryable;
+use egui_kittest::kittest::{NodeT, Queryable};
 use overarm::window::{App, Start};
 use overarm_solver::Project;
 
@@ -57,6 +57,13 @@ pub fn wait_until(window: &mut Window, what: &str, done: impl Fn(&Window) -> boo
         window.step();
     }
     window.run();
+}
+
+/// What the one thing says that begins so, by its value or its label.
+pub fn figure(window: &Window, start: &str) -> String {
+    let found = window.get_by(|node| node.value().or(node.label()).is_some_and(|said| said.starts_with(start)));
+    let node = found.accesskit_node();
+    node.value().or(node.label()).expect("it was found by it")
 }
 
 /// Clicks what is called so.

@@ -5,12 +5,12 @@ use std::time::Duration;
 
 use egui::accesskit::Role;
 use egui::{Key, Modifiers, vec2};
-use egui_kittest::kittest::{NodeT, Queryable};
+use egui_kittest::kittest::Queryable;
 use overarm::session::{Detail, DrivePart, Plotted, demo};
 use overarm::window::Start;
 use overarm_solver::Project;
 
-use crate::harness::{Window, app, open_sized, open_window, open_with, press, press_keys, wait_until};
+use crate::harness::{Window, app, figure, open_sized, open_window, open_with, press, press_keys, wait_until};
 
 /// A window on a project that differs from the demo.
 fn open_on(change: impl FnOnce(&mut Project)) -> Window {
@@ -77,14 +77,7 @@ fn the_plots_are_chosen_by_name_and_by_key() {
 fn figures_beside_the_plot_are_of_the_pose_shown() {
     let mut window = open_window();
     press_keys(&mut window, Modifiers::SHIFT, Key::G);
-    let figures = |window: &Window| {
-        let node = window.get_by(|node| {
-            node.role() == Role::Label
-                && node.value().or(node.label()).is_some_and(|said| said.starts_with("Strap pull"))
-        });
-        let node = node.accesskit_node();
-        node.value().or(node.label()).expect("figures")
-    };
+    let figures = |window: &Window| figure(window, "Strap pull");
     let at_hung = figures(&window);
     assert!(at_hung.contains("without friction"), "{at_hung}");
     window.get_by_label("Travel in percent").focus();

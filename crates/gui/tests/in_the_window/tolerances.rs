@@ -10,7 +10,7 @@ use overarm::session::{Asking, Drawing, demo};
 use overarm::window::Start;
 use overarm_solver::Project;
 
-use crate::harness::{Window, app, drop_file, open_window, open_with, press, press_keys, project, wait_until};
+use crate::harness::{Window, app, drop_file, figure, open_window, open_with, press, press_keys, project, wait_until};
 
 /// A window on a project that differs from the demo.
 fn open_on(change: impl FnOnce(&mut Project)) -> Window {
@@ -108,6 +108,9 @@ fn the_page_of_tolerances_tells_gap_pair_and_what_is_exact_enough() {
         "All within ±0.100 mm: gap ",
         "Tighten first for the gap: the panel bar's centre distance (22 % of the scatter, halved saves 8 %)",
         "In its plane, hung, either way: ",
+        "Longer lever: ",
+        "on every dimension keeps the gap under 2.00 mm",
+        "Try: Move the upper ",
         "Nothing was measured yet.",
     ] {
         assert!(window.query_by_label_contains(said).is_some(), "“{said}” is not there");
@@ -122,13 +125,7 @@ fn the_page_of_tolerances_tells_gap_pair_and_what_is_exact_enough() {
 #[test]
 fn sensitivities_are_of_the_pose_shown() {
     let mut window = page();
-    let shift = |window: &Window| {
-        let said = |node: &egui_kittest::kittest::AccessKitNode<'_>| {
-            node.value().or(node.label()).is_some_and(|label| label.starts_with("the lower arm's centre distance: "))
-        };
-        let node = window.get_by(said).accesskit_node();
-        node.value().or(node.label()).expect("a bar says its figure")
-    };
+    let shift = |window: &Window| figure(window, "the lower arm's centre distance: ");
     let hung = shift(&window);
     assert!(hung.contains("0.1388 mm for 0.01 mm"), "{hung}");
     window.get_by_label("Travel in percent").focus();

@@ -79,7 +79,10 @@ pub struct LongerLever {
     pub by: f64,
     /// The lever at hung then, mm.
     pub lever: f64,
-    /// 95 % of sets hang with a smaller gap then, by the slopes, mm.
+    /// The equal tolerance that is enough for the gap then, ± mm: [`EASY`], or the widest that is where
+    /// no pivot makes that enough.
+    pub tolerance: f64,
+    /// 95 % of sets within it hang with a smaller gap then, by the slopes, mm.
     pub hung_gap_p95: f64,
 }
 
@@ -103,8 +106,8 @@ pub struct Allocation {
     pub failing_second_bar_last: Option<Share>,
     /// How far pads at the rests must be adjustable to cancel the gap of 95 % of sets, mm.
     pub pads: Option<f64>,
-    /// What a longer lever would take to make [`EASY`] enough for the hung gap; `None` where it is
-    /// enough already, or no offset up to 60 mm is.
+    /// What a longer lever would take to make [`EASY`] enough for the hung gap, or the one that comes
+    /// nearest to it; `None` where it is enough already, or no lever does much for it.
     pub longer_lever: Option<LongerLever>,
 }
 
@@ -140,7 +143,7 @@ impl Allocation {
         pair: Option<(&PairModel, &PairTolerances)>,
         goes_on: GoesOn<'_>,
     ) -> Self {
-        let limit = project.tolerances.as_ref().map_or(2.0, crate::project::Tolerances::hung_gap_limit);
+        let limit = project.hung_gap_limit();
         let hung_gap = one.hung_gap.slopes.map_or_else(Vec::new, |slopes| {
             let terms =
                 (0..8).map(|of| (Source::Dimension(Dimension::ALL[of]), (slopes[of] * one.tolerances[of]).powi(2)));
@@ -265,35 +268,95 @@ fn twist_parts(model: &PairModel, tolerances: &PairTolerances) -> Vec<Part> {
     parts(terms.collect())
 }
 
-/// The shortest shift of a pivot in depth for which [`EASY`] keeps the hung gap, by the slopes.
+/// The shortest shift of a pivot in depth for which [`EASY`] keeps the hung gap, by the slopes; where
+/// none does, the one for which the widest tolerance does.
 fn longer_lever(project: &Project, limit: f64, draws: &Draws) -> Option<LongerLever> {
     /// Steps and farthest shift, mm.
     const STEP: f64 = 0.5;
     const STEPS: u32 = 120;
+    /// A tolerance wider by less is not worth other pivots.
+    const WORTH: f64 = 1.1;
+    let standoff = project.panel.hung.standoff;
     let with = |pivot: &'static str, by: f64| {
         let mut moved = project.clone();
         let of = if pivot == "panel_upper" { &mut moved.linkage.panel_upper } else { &mut moved.linkage.wall_upper };
         of.x += by;
         let at = *of;
+        // Hung it has to lie between the wall's face and the panel's back.
+        let from_wall = if pivot == "panel_upper" { at.x + standoff } else { at.x };
+        if by != 0.0 && !(0.0..=standoff).contains(&from_wall) {
+            return None;
+        }
         moved.validate().ok()?;
         let lift = Lift::new(&moved);
         let hung = PanelPlace { origin: moved.panel.hung.origin(), turn: 0.0 };
         let tips = moved.panel.rests().map(|height| Point::new(-lift.standoff, height));
         let slopes = hung_gap_size(&SetGeometry::nominal(&lift), &hung, tips)?;
-        let stack = Stack { slopes, tolerances: [EASY; 8] };
+        let at_easy = P95 * Stack { slopes, tolerances: [EASY; 8] }.deviation(draws.spread);
+        // By slopes the gap grows as the tolerance does.
+        let tolerance = EASY * (limit / at_easy.max(f64::MIN_POSITIVE)).min(1.0);
         let lever = lift.lever(&lift.pose(lift.phase_at_hung(), 0.0));
-        Some(LongerLever { pivot, at, by, lever, hung_gap_p95: P95 * stack.deviation(draws.spread) })
+        Some(LongerLever { pivot, at, by, lever, tolerance, hung_gap_p95: at_easy * tolerance / EASY })
     };
-    if with("panel_upper", 0.0).is_none_or(|now| now.hung_gap_p95 <= limit) {
+    let now = with("panel_upper", 0.0).map_or(0.0, |now| now.tolerance);
+    if now >= EASY {
         return None;
     }
-    (1..=STEPS).find_map(|step| {
+    let mut best: Option<LongerLever> = None;
+    for step in 1..=STEPS {
         let by = STEP * f64::from(step);
-        ["panel_upper", "wall_upper"]
+        let here = ["panel_upper", "wall_upper"]
             .into_iter()
             .flat_map(|pivot| [with(pivot, by), with(pivot, -by)])
             .flatten()
-            .filter(|found| found.hung_gap_p95 <= limit)
-            .min_by(|a, b| a.hung_gap_p95.total_cmp(&b.hung_gap_p95))
-    })
+            .max_by(|a, b| a.tolerance.total_cmp(&b.tolerance).then(b.hung_gap_p95.total_cmp(&a.hung_gap_p95)));
+        if here.is_some_and(|here| best.is_none_or(|best| here.tolerance > best.tolerance)) {
+            best = here;
+        }
+        if best.is_some_and(|best| best.tolerance >= EASY) {
+            break;
+        }
+    }
+    best.filter(|best| best.tolerance > WORTH * now)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn board(limit: f64) -> Project {
+        let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");
+        let mut project: Project = serde_json::from_str(text).expect("a project");
+        project.tolerances.get_or_insert_default().hung_gap_limit = Some(limit);
+        project
+    }
+
+    /// Sets of the board with the pivot moved, drawn within the tolerance that is told to be enough.
+    fn drawn_with(project: &Project, found: &LongerLever) -> (f64, f64) {
+        let mut moved = project.clone();
+        let linkage = &mut moved.linkage;
+        *(if found.pivot == "panel_upper" { &mut linkage.panel_upper } else { &mut linkage.wall_upper }) = found.at;
+        let analysis = crate::analyse(&moved, &crate::Options { poses: 2, swept: false });
+        let draws = Draws { count: 20_000, ..Draws::default() };
+        let one = OneSet::within(&moved, &analysis, &draws, [found.tolerance; 8]).expect("it closes");
+        (one.hung_gap.p95.expect("all get there"), one.lever)
+    }
+
+    /// The whole closing, drawn, says of the moved pivot what the slopes promise, within 3 %.
+    #[test]
+    fn a_longer_lever_does_what_is_told() {
+        for (limit, is_enough) in [(5.0, true), (2.0, false)] {
+            let project = board(limit);
+            let found = longer_lever(&project, limit, &Draws::default()).expect("it helps");
+            assert_eq!(found.tolerance >= EASY, is_enough, "{found:?}");
+            assert!(found.hung_gap_p95 <= limit * (1.0 + 1e-9) && found.lever > 25.8, "{found:?}");
+            let (gap, lever) = drawn_with(&project, &found);
+            assert!((gap / found.hung_gap_p95 - 1.0).abs() < 0.03, "{gap} {found:?}");
+            assert!((lever - found.lever).abs() < 1e-9);
+            // Between wall and panel, hung.
+            let depth = found.at.x + if found.pivot == "panel_upper" { project.panel.hung.standoff } else { 0.0 };
+            assert!((0.0..=project.panel.hung.standoff).contains(&depth), "{found:?}");
+        }
+        assert_eq!(longer_lever(&board(50.0), 50.0, &Draws::default()), None, "what is enough needs no lever");
+    }
 }

@@ -6,7 +6,7 @@ use super::geometry::{Dimension, Errors, SetGeometry};
 use super::pair::{Limit, PairModel, PairTolerances, dot};
 use crate::analysis::Analysis;
 use crate::lift::Lift;
-use crate::parts::Hand;
+use crate::parts::{Hand, is_handed};
 use crate::project::{AsBuilt, MeasuredSet, PartName, Project};
 
 /// The four bars of a set, in the order in which parts are listed.
@@ -209,7 +209,8 @@ pub struct BuiltFigures {
     pub pair: Option<BuiltPair>,
     /// As it stands.
     pub outcome: Outcome,
-    /// One dimension made anew, best first, two of each set at most; empty where none does better.
+    /// One dimension made anew, best first, two of each set at most; of those that do alike the one that
+    /// becomes as drawn, for that is most likely what is wrong. Empty where none does better.
     pub remakes: Vec<Remake>,
     /// All sixteen ways of giving the parts to the sides, the parts as they are among them; best
     /// first, and of equals the one that moves the fewest parts.
@@ -218,8 +219,12 @@ pub struct BuiltFigures {
     pub shims: Vec<Shim>,
 }
 
-/// An outcome must shrink by this share to be told as better: less is in the gauge.
+/// An outcome must shrink by this share to be told as better, and by this much of what is allowed: less
+/// is in the gauge.
 const BETTER: f64 = 0.98;
+const WORTH: f64 = 0.01;
+/// Totals that differ by less do alike.
+const ALIKE: f64 = 0.05;
 /// The farthest a dimension is looked for, mm.
 const FARTHEST: f64 = 2.0;
 /// Remakes told of each set.
@@ -229,6 +234,12 @@ const TOLD: usize = 2;
 const SMALLEST_LIMIT: f64 = 1e-3;
 /// What a set that does not get to the wall counts as, times the limit: more than any gap.
 const NEVER: f64 = 1e9;
+
+/// Whether a score or a total that becomes `then` is worth doing something for.
+#[must_use]
+pub fn is_worth_it(now: f64, then: f64) -> bool {
+    then < BETTER * now && now - then > WORTH
+}
 
 struct Judge<'a> {
     set: SetGeometry,
@@ -300,7 +311,7 @@ impl BuiltFigures {
             closing: Closing::new(project, lift, &analysis.travel),
             parking: Parking::new(lift, &analysis.travel, &analysis.stop),
             pair,
-            limit: project.tolerances.as_ref().map_or(2.0, crate::project::Tolerances::hung_gap_limit),
+            limit: project.hung_gap_limit(),
         };
         let measured = [&built.left, &built.right];
         let errors = measured.map(|set| errors_of(set, lift));
@@ -311,7 +322,7 @@ impl BuiltFigures {
             pair: pair.map(|model| built_pair(model, &errors)),
             outcome,
             remakes: remakes(&judge, lift, &errors, &outcome),
-            swaps: swaps(&judge, analysis, &errors),
+            swaps: swaps(&judge, project, analysis, &errors),
             shims: shims(&judge, &errors, &outcome),
         }
     }
@@ -343,6 +354,12 @@ fn built_pair(model: &PairModel, sets: &[Errors; 2]) -> BuiltPair {
 }
 
 fn remakes(judge: &Judge<'_>, lift: &Lift, sets: &[Errors; 2], now: &Outcome) -> Vec<Remake> {
+    let rank =
+        |remake: &Remake| ((remake.outcome.total / ALIKE).round(), (remake.to - remake.dimension.drawn(lift)).abs());
+    let best_first = |a: &Remake, b: &Remake| {
+        let (a, b) = (rank(a), rank(b));
+        a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
+    };
     let mut found = Vec::new();
     for (side, hand) in [Hand::Left, Hand::Right].into_iter().enumerate() {
         let mut of_set = Vec::new();
@@ -354,22 +371,23 @@ fn remakes(judge: &Judge<'_>, lift: &Lift, sets: &[Errors; 2], now: &Outcome) ->
             };
             let error = least(|error| with(error).total, -FARTHEST, FARTHEST);
             let outcome = with(error);
-            if outcome.total < BETTER * now.total {
+            if is_worth_it(now.total, outcome.total) {
                 let size = |error: f64| dimension.drawn(lift) + dimension.sign() * error;
                 let (now, to) = (size(sets[side][index]), size(error));
                 of_set.push(Remake { hand: hand.letter(), part: dimension.part(), dimension, now, to, outcome });
             }
         }
-        of_set.sort_by(|a, b| a.outcome.total.total_cmp(&b.outcome.total));
+        of_set.sort_by(best_first);
         of_set.truncate(TOLD);
         found.append(&mut of_set);
     }
-    found.sort_by(|a, b| a.outcome.total.total_cmp(&b.outcome.total));
+    found.sort_by(best_first);
     found
 }
 
-fn swaps(judge: &Judge<'_>, analysis: &Analysis, sets: &[Errors; 2]) -> Vec<Swap> {
-    let handed = |part: PartName| analysis.solids.bars.iter().any(|bar| bar.name == part && bar.is_handed());
+fn swaps(judge: &Judge<'_>, project: &Project, analysis: &Analysis, sets: &[Errors; 2]) -> Vec<Swap> {
+    let bars = analysis.solids.bars.iter();
+    let handed: Vec<PartName> = bars.filter(|bar| is_handed(project, bar)).map(|bar| bar.name).collect();
     let mut found: Vec<Swap> = (0..16_u32)
         .map(|choice| {
             let parts: Vec<PartName> =
@@ -380,7 +398,7 @@ fn swaps(judge: &Judge<'_>, analysis: &Analysis, sets: &[Errors; 2]) -> Vec<Swap
                     (swapped[0][index], swapped[1][index]) = (sets[1][index], sets[0][index]);
                 }
             }
-            let possible = !parts.iter().any(|part| handed(*part));
+            let possible = !parts.iter().any(|part| handed.contains(part));
             Swap { parts, possible, outcome: judge.outcome(&swapped) }
         })
         .collect();
@@ -400,7 +418,7 @@ fn shims(judge: &Judge<'_>, sets: &[Errors; 2], now: &Outcome) -> Vec<Shim> {
         let best = left
             .flat_map(|(side, hand)| SHIMMED.map(|place| best_at(judge, &sets, side, hand, place)))
             .min_by(|a, b| a.0.outcome.total.total_cmp(&b.0.outcome.total));
-        let Some((shim, with)) = best.filter(|(shim, _)| shim.outcome.total < BETTER * now.total) else { break };
+        let Some((shim, with)) = best.filter(|(shim, _)| is_worth_it(now.total, shim.outcome.total)) else { break };
         (sets, now) = (with, shim.outcome);
         found.push(shim);
     }
@@ -513,6 +531,53 @@ mod tests {
                 assert!((row.nominal - dimension.drawn(&lift)).abs() < 1e-6, "{dimension:?}: {row:?}");
             }
         }
+    }
+
+    /// Plates with one bearing in each hinge have their seats in different faces, so wall and panel bars
+    /// are handed and numbered apart although their outlines are alike: only the arms may change sides.
+    #[test]
+    fn parts_numbered_apart_do_not_change_sides() {
+        let mut project = complete();
+        project.bars.build = crate::Build::Sandwich;
+        project.joints.get_or_insert_default().per_hinge = Some(1);
+        let lengths = Lift::new(&project).lengths;
+        let mut built = AsBuilt::default();
+        (built.left.wall_bar, built.right.lower_arm) = (Some(lengths.wall_bar + 0.1), Some(lengths.lower_arm - 0.1));
+        let analysis = crate::analyse(&project, &crate::Options { poses: 2, swept: false });
+        let found = BuiltFigures::new(&project, &analysis, &built, None);
+        let parts = parts(&project, &analysis.solids);
+        for swap in &found.swaps {
+            let apart = |of: &PartName| {
+                let [left, right] = [Hand::Left, Hand::Right]
+                    .map(|hand| parts.iter().find(|part| part.name == *of && part.hand == hand).expect("the part"));
+                left.number != right.number
+            };
+            assert_eq!(swap.possible, !swap.parts.iter().any(apart), "{:?}", swap.parts);
+        }
+        assert_eq!(found.swaps.iter().filter(|swap| swap.possible).count(), 4, "both arms, either, none");
+    }
+
+    /// Sizes as drawn but for the last figure of the sheet need neither shim nor new parts.
+    #[test]
+    fn what_no_gauge_tells_needs_nothing() {
+        let project = complete();
+        let lift = Lift::new(&project);
+        let analysis = crate::analyse(&project, &crate::Options { poses: 2, swept: false });
+        let mut built = AsBuilt::default();
+        for set in [&mut built.left, &mut built.right] {
+            for dimension in Dimension::ALL {
+                *dimension.measured_mut(set) = Some((dimension.drawn(&lift) * 1e4).round() / 1e4);
+            }
+        }
+        let found = BuiltFigures::new(&project, &analysis, &built, None);
+        assert!(found.outcome.total > 0.0 && found.shims.is_empty() && found.remakes.is_empty(), "{found:?}");
+        built.left.lower_arm = Some(lift.lengths.lower_arm + 0.02);
+        let found = BuiltFigures::new(&project, &analysis, &built, None);
+        assert!(!found.shims.is_empty() && !found.remakes.is_empty(), "{found:?}");
+        // Five sizes would do alike; the one that is off is told first, to its drawn size.
+        let first = found.remakes[0];
+        assert_eq!((first.hand, first.dimension), ('L', Dimension::LowerArm), "{found:?}");
+        assert!((first.to - lift.lengths.lower_arm).abs() < 2e-3, "{first:?}");
     }
 
     /// A measured value is the error that makes a set so: the panel pivot farther from the edge behind

@@ -16,6 +16,15 @@ pub enum Spread {
 }
 
 impl Spread {
+    /// What is to be said of it where rules are not judged so by themselves; with a space before it.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Uniform => "",
+            Self::Normal => " (errors normal, the tolerance three deviations)",
+        }
+    }
+
     /// Standard deviation of an error, as a share of its tolerance.
     #[must_use]
     pub fn deviation(self) -> f64 {

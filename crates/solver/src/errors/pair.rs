@@ -13,8 +13,8 @@ use rayon::prelude::*;
 use super::draws::Draws;
 use super::geometry::{Errors, PanelPlace, SetGeometry};
 use super::one_set::{Histogram, tolerances_of};
-use super::sensitivity::{Held, corners_by_dimension, held_row};
-use super::stack::{Share, Stack, quantile};
+use super::sensitivity::{Held, held_row};
+use super::stack::{Share, Stack, quantile_of};
 use crate::analysis::Analysis;
 use crate::bearing_ratings::LEAST_STATIC_SAFETY;
 use crate::bearings::Bearing;
@@ -67,8 +67,6 @@ pub struct PairPose {
     pub allowed: Option<(f64, Limit)>,
     /// Lever, mm.
     pub lever: f64,
-    /// Largest shift of a corner per mm of each dimension of one set, mm.
-    pub corners: Option<[f64; 8]>,
 }
 
 impl PairPose {
@@ -137,7 +135,6 @@ impl PairModel {
             let pose = analysis.pose_at(index as f64 / (POSES - 1) as f64);
             let lever = lift.lever(&pose);
             let linear = Linear::at(project, &set, &pose)?;
-            let place = PanelPlace { origin: pose.origin(), turn: -pose.tilt };
             Some(PairPose {
                 s: pose.s,
                 misfit: linear.misfit,
@@ -146,7 +143,6 @@ impl PairModel {
                 give: 4.0 / arm_stiffness + lever * lever * panel_gives,
                 allowed: allowed(project, analysis, &pose),
                 lever,
-                corners: corners_by_dimension(&set, &place, &lift.panel),
             })
         });
         Ok(Self {
@@ -297,8 +293,6 @@ pub struct PairAt {
     pub yaw_deg: f64,
 }
 
-/// Every so many-th pair tells what 95 % keep under at each pose.
-const EVERY: usize = 10;
 /// Bins of the histogram of twist.
 const BINS: usize = 60;
 
@@ -316,14 +310,18 @@ impl PairFigures {
     #[must_use]
     pub fn new(model: &PairModel, draws: &Draws, tolerances: &PairTolerances) -> Self {
         let limits: Vec<f64> = model.poses.iter().map(|pose| pose.free_misfit(model.play)).collect();
-        let pair = |sample: u32| {
-            let differences = tolerances.drawn(draws, u64::from(sample));
+        let drawn: Vec<Differences> = (0..draws.count)
+            .into_par_iter()
+            .with_min_len(512)
+            .map(|sample| tolerances.drawn(draws, u64::from(sample)))
+            .collect();
+        let pair = |differences: &Differences| {
             let mut worst = Worst { twist: 0.0, yaw: 0.0, force: 0.0, fails_at: None, beyond_play: false };
             let mut most = 0.0;
             for (index, (pose, limit)) in model.poses.iter().zip(&limits).enumerate() {
-                let misfit = dot(&pose.misfit, &differences).abs();
-                worst.twist = f64::max(worst.twist, dot(&pose.twist, &differences).abs());
-                worst.yaw = f64::max(worst.yaw, dot(&pose.yaw, &differences).abs());
+                let misfit = dot(&pose.misfit, differences).abs();
+                worst.twist = f64::max(worst.twist, dot(&pose.twist, differences).abs());
+                worst.yaw = f64::max(worst.yaw, dot(&pose.yaw, differences).abs());
                 worst.force = worst.force.max(pose.force(misfit, model.play));
                 worst.beyond_play |= misfit > model.play;
                 // The pose at which it is farthest over its limit.
@@ -334,7 +332,7 @@ impl PairFigures {
             }
             worst
         };
-        let pairs: Vec<Worst> = (0..draws.count).into_par_iter().with_min_len(512).map(pair).collect();
+        let pairs: Vec<Worst> = drawn.par_iter().with_min_len(512).map(pair).collect();
         let count = |of: &dyn Fn(&Worst) -> bool| {
             Share::of(pairs.iter().filter(|pair| of(pair)).count() as u64, u64::from(draws.count))
         };
@@ -346,17 +344,13 @@ impl PairFigures {
         let worst = worst.map(|(index, _)| &model.poses[index]);
         let p95 = |of: fn(&Worst) -> f64| {
             let mut values: Vec<f64> = pairs.iter().map(of).collect();
-            values.sort_by(f64::total_cmp);
-            quantile(&values, 0.95).unwrap_or(0.0)
+            quantile_of(&mut values, 0.95).unwrap_or(0.0)
         };
         let yaw_deg = |millimetres: f64| (millimetres / model.spacing).atan().to_degrees();
-        let some: Vec<Differences> =
-            (0..draws.count).step_by(EVERY).map(|sample| tolerances.drawn(draws, u64::from(sample))).collect();
         let at = |pose: &PairPose| {
             let p95 = |slopes: &Differences| {
-                let mut values: Vec<f64> = some.iter().map(|differences| dot(slopes, differences).abs()).collect();
-                values.sort_by(f64::total_cmp);
-                quantile(&values, 0.95).unwrap_or(0.0)
+                let mut values: Vec<f64> = drawn.iter().map(|differences| dot(slopes, differences).abs()).collect();
+                quantile_of(&mut values, 0.95).unwrap_or(0.0)
             };
             let misfit = p95(&pose.misfit);
             PairAt {

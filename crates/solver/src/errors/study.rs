@@ -4,8 +4,11 @@
 use super::allocation::Allocation;
 use super::as_built::BuiltFigures;
 use super::draws::Draws;
-use super::one_set::OneSet;
-use super::pair::{NoPair, PairFigures, PairModel, PairTolerances};
+use super::geometry::{Dimension, PanelPlace, SetGeometry};
+use super::one_set::{OneSet, tolerances_of};
+use super::pair::{NoPair, POSES, PairFigures, PairModel, PairTolerances};
+use super::sensitivity::corners_by_dimension;
+use super::stack::Stack;
 use super::wobble::Wobble;
 use crate::analysis::Analysis;
 use crate::project::Project;
@@ -18,6 +21,8 @@ pub type GoesOn<'a> = &'a (dyn Fn() -> bool + Sync);
 pub struct PartErrors {
     /// What was drawn.
     pub draws: Draws,
+    /// What the eight of every list of dimensions are.
+    pub dimensions: [Dimension; 8],
     /// One set within its tolerances; `None` where none is given, or the lift does not close.
     pub one_set: Option<OneSet>,
     /// The pair within its tolerances; where parts were measured, with those as they are.
@@ -32,7 +37,7 @@ pub struct PartErrors {
     /// What play alone does; `None` where none is given.
     pub wobble: Option<Wobble>,
     /// How far each corner of the panel may lie from where the drawing has it, at [`super::pair::POSES`]
-    /// of one set; empty without tolerances.
+    /// of one set; poses with all pivots in line are left out.
     pub bands: Vec<Band>,
 }
 
@@ -44,10 +49,10 @@ pub struct Band {
     /// Largest shift of a corner per 0.01 mm of each dimension, mm, in the order of
     /// [`super::Dimension::ALL`].
     pub corners_per_hundredth: [f64; 8],
-    /// All errors at their worst at once, mm.
-    pub worst: f64,
-    /// Root of the sum of squares, mm.
-    pub root_sum_square: f64,
+    /// All errors at their worst at once, mm; `None` without tolerances.
+    pub worst: Option<f64>,
+    /// Root of the sum of squares, mm; `None` likewise.
+    pub root_sum_square: Option<f64>,
 }
 
 impl PartErrors {
@@ -94,13 +99,11 @@ impl PartErrors {
         let allocation = one_set.as_ref().filter(|_| whole).map(|one| {
             Allocation::new_while(project, analysis, draws, one, model.as_ref().zip(drawn.as_ref()), goes_on)
         });
-        let bands = match (&model, &one_set) {
-            (Some(model), Some(one)) if whole => bands(model, one),
-            _ => Vec::new(),
-        };
+        let bands = if whole { bands(project, analysis) } else { Vec::new() };
         let advised = built.filter(|_| whole && goes_on());
         Self {
             draws: *draws,
+            dimensions: Dimension::ALL,
             as_built: advised.map(|built| BuiltFigures::new(project, analysis, built, model.as_ref())),
             wobble: Wobble::new(project, analysis),
             one_set,
@@ -119,16 +122,22 @@ enum Depth {
     Whole,
 }
 
-fn bands(model: &PairModel, one: &OneSet) -> Vec<Band> {
-    let band = |pose: &super::PairPose| {
-        let slopes = pose.corners?;
-        let stack = super::Stack { slopes, tolerances: one.tolerances };
+fn bands(project: &Project, analysis: &Analysis) -> Vec<Band> {
+    let lift = &analysis.lift;
+    let set = SetGeometry::nominal(lift);
+    let tolerances = project.tolerances.as_ref().and_then(tolerances_of);
+    let band = |index: usize| {
+        #[allow(clippy::cast_precision_loss)] // few
+        let pose = analysis.pose_at(index as f64 / (POSES - 1) as f64);
+        let place = PanelPlace { origin: pose.origin(), turn: -pose.tilt };
+        let slopes = corners_by_dimension(&set, &place, &lift.panel)?;
+        let stack = tolerances.map(|tolerances| Stack { slopes, tolerances });
         Some(Band {
             s: pose.s,
             corners_per_hundredth: slopes.map(|slope| 0.01 * slope),
-            worst: stack.worst(),
-            root_sum_square: stack.root_sum_square(),
+            worst: stack.as_ref().map(Stack::worst),
+            root_sum_square: stack.as_ref().map(Stack::root_sum_square),
         })
     };
-    model.poses.iter().filter_map(band).collect()
+    (0..POSES).filter_map(band).collect()
 }

@@ -22,7 +22,7 @@ use nalgebra::Vector2;
 use crate::bearings::bore_of;
 use crate::outline::Vertex;
 use crate::project::{BearingWanted, PartName, Point, Project, SeatIn};
-use crate::solids::{Layer, Solids};
+use crate::solids::{BarSolid, Layer, Solids};
 
 pub use edges::{Edge, area_within};
 pub use engraving::Engraving;
@@ -194,6 +194,13 @@ pub fn parts(project: &Project, solids: &Solids) -> Vec<Part> {
     let left = left_parts(project, solids);
     let right: Vec<Part> = left.iter().map(Part::mirrored).collect();
     left.into_iter().chain(right).collect()
+}
+
+/// Whether left and right of a bar are two different parts: decided from the part with its seats, bores
+/// and screw holes, as its number is.
+#[must_use]
+pub fn is_handed(project: &Project, bar: &BarSolid) -> bool {
+    placed::left_part(project, bar).is_handed
 }
 
 /// The four parts of the left set.

@@ -2,7 +2,18 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::More;
+use super::{More, Project};
+
+/// The most the panel may stand off the wall where nothing is given, mm (common practice, no source).
+const HUNG_GAP_LIMIT: f64 = 2.0;
+
+impl Project {
+    /// The most the panel may stand off the wall, mm; 2 where it is not given.
+    #[must_use]
+    pub fn hung_gap_limit(&self) -> f64 {
+        self.tolerances.as_ref().and_then(|given| given.hung_gap_limit).unwrap_or(HUNG_GAP_LIMIT)
+    }
+}
 
 /// How exact parts and mounting are, ± mm.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -34,12 +45,6 @@ pub struct Tolerances {
 }
 
 impl Tolerances {
-    /// The most the panel may stand off the wall, mm. Default 2 (common practice, no source).
-    #[must_use]
-    pub fn hung_gap_limit(&self) -> f64 {
-        self.hung_gap_limit.unwrap_or(2.0)
-    }
-
     /// Which of the four are not given and so taken as nothing, a sentence with a space before it; empty
     /// where none of the `first` ones is.
     pub(crate) fn taken_as_nothing(&self, first: usize) -> String {

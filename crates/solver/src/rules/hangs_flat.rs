@@ -8,7 +8,7 @@ use crate::analysis::Analysis;
 use crate::errors::as_built::built_gap;
 use crate::errors::one_set::tolerances_of;
 use crate::errors::{PanelPlace, SetGeometry, Spread, Stack, hung_gap_size};
-use crate::project::{Point, Project, Tolerances};
+use crate::project::{Point, Project};
 use crate::units::{number, show_fine};
 
 /// Least transmission angle at hung, degrees (common practice for this kind of lift, no source):
@@ -33,7 +33,7 @@ struct Gap {
 pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let hung = analysis.pose_at(0.0);
     let angle = hung.transmission.to_degrees();
-    let limit = project.tolerances.as_ref().map_or(2.0, Tolerances::hung_gap_limit);
+    let limit = project.hung_gap_limit();
     let gap = gap(project, analysis, limit);
     let size = gap.as_ref().map_or(0.0, |gap| gap.size);
     let by_angle = (angle - LEAST_DEG) / LEAST_DEG;
@@ -148,7 +148,8 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
             size,
             doubtful: short.hits > 0 || !one.hung_gap.linear_trusted,
             text: format!(
-                " Within the tolerances 95 % of sets leave less than {} at one rest; {} are allowed.{closes}{linear}{}",
+                " Within the tolerances{} 95 % of sets leave less than {} at one rest; {} are allowed.{closes}{linear}{}",
+                errors.draws.spread.words(),
                 show(size),
                 show(limit),
                 advice(size)
@@ -176,6 +177,7 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
 mod tests {
     use super::*;
     use crate::errors::Draws;
+    use crate::project::Tolerances;
     use crate::{Options, analyse};
 
     fn board() -> Project {

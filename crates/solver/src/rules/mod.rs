@@ -86,6 +86,15 @@ impl Rule {
         Self::CanBeMade,
     ];
 
+    /// Those that errors of parts decide, once they are drawn.
+    pub const BY_ERRORS: [Self; 2] = [Self::HangsFlat, Self::PairRunsFree];
+
+    /// Whether errors of parts decide it, once they are drawn.
+    #[must_use]
+    pub fn is_by_errors(self) -> bool {
+        Self::BY_ERRORS.contains(&self)
+    }
+
     /// The rule's name in files and on the command line, and its title for people.
     fn names(self) -> (&'static str, &'static str) {
         match self {

@@ -47,15 +47,16 @@ fn tightest(pair: &PairFigures) -> f64 {
 fn text(project: &Project, errors: &PartErrors, pair: &PairFigures) -> String {
     let share = |value: f64| number(100.0 * value, if value < 0.1 { 2 } else { 1 });
     let [least, most] = pair.failing.interval;
+    let spread = errors.draws.spread.words();
     let verdict = if pair.failing.hits == 0 {
         format!(
-            "All of {} pairs drawn run free (95 % interval of those that do not: up to {} %, after Wilson)",
+            "All of {} pairs drawn{spread} run free (95 % interval of those that do not: up to {} %, after Wilson)",
             pair.failing.of,
             number(100.0 * most, 3)
         )
     } else {
         format!(
-            "Of {} pairs drawn {} % do not run free (95 % interval {} to {} %, after Wilson); {} % are allowed",
+            "Of {} pairs drawn{spread} {} % do not run free (95 % interval {} to {} %, after Wilson); {} % are allowed",
             pair.failing.of,
             share(pair.failing.share),
             share(least),

@@ -3,11 +3,11 @@
 use overarm_solver::errors::as_built::{BuiltPair, BuiltSet};
 use overarm_solver::errors::{Limit, PartErrors};
 use overarm_solver::units::number;
-use overarm_solver::{Project, Tolerances, show_fine};
+use overarm_solver::{Project, show_fine};
 
 use super::{Block, at};
 use crate::session::action::Command;
-use crate::session::measured::what_would_help;
+use crate::session::measured::{swap_that_does_not_fit, what_would_help};
 use crate::session::remedy::Remedy;
 
 const SOURCES: &[&str] = &[
@@ -27,8 +27,7 @@ pub(super) fn block(project: &Project, errors: &PartErrors) -> Block {
     };
     block.remedies.push(Remedy::ForgetMeasured);
     let show = |mm: f64| show_fine(mm, project.units());
-    let limit =
-        project.tolerances.as_ref().map_or_else(|| Tolerances::default().hung_gap_limit(), Tolerances::hung_gap_limit);
+    let limit = project.hung_gap_limit();
     for measured in &built.sets {
         set(&mut block, measured, limit, &show);
     }
@@ -42,6 +41,9 @@ pub(super) fn block(project: &Project, errors: &PartErrors) -> Block {
     } else {
         block.note("Any one of these would help:");
         help.into_iter().for_each(|sentence| block.note(sentence));
+    }
+    if let Some(sentence) = swap_that_does_not_fit(built, &show) {
+        block.note(sentence);
     }
     block
 }

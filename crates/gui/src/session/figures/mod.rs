@@ -82,7 +82,7 @@ impl FiguresOf {
             Self::Drive => &[Rule::Starts, Rule::StaysDown, Rule::ComesDown, Rule::Winds, Rule::DriveCopes],
             Self::Hinges => &[Rule::BearingsHold],
             Self::Fixings => &[Rule::FixingsHold],
-            Self::Tolerances => &[Rule::HangsFlat, Rule::PairRunsFree],
+            Self::Tolerances => &Rule::BY_ERRORS,
         }
     }
 

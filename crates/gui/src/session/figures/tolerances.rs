@@ -4,7 +4,7 @@
 use overarm_solver::errors::allocation::{ALLOWED_SHARE, EASY, Part};
 use overarm_solver::errors::{Allocation, Limit, NoPair, OneSet, PairFigures, PartErrors, SetFigure, Share, Wobble};
 use overarm_solver::units::number;
-use overarm_solver::{Analysis, Project, Tolerances, show_fine, show_length};
+use overarm_solver::{Analysis, Project, show_fine, show_length};
 
 use super::{Block, PlotOf, at, measured};
 use crate::session::remedy::Remedy;
@@ -54,7 +54,7 @@ pub(super) fn blocks(project: &Project, analysis: &Analysis) -> Vec<Block> {
         block.plot = Some(PlotOf::PairOverTravel);
         blocks.push(block);
     }
-    if errors.one_set.is_some() {
+    if !errors.bands.is_empty() {
         let mut block = Block::new("At the pose shown", SENSITIVITY);
         block.plot = Some(PlotOf::Sensitivity);
         blocks.push(block);
@@ -65,10 +65,6 @@ pub(super) fn blocks(project: &Project, analysis: &Analysis) -> Vec<Block> {
     blocks.push(wobble(project, errors.wobble.as_ref()));
     blocks.push(measured::block(project, errors));
     blocks
-}
-
-fn limit_of(project: &Project) -> f64 {
-    project.tolerances.as_ref().map_or_else(|| Tolerances::default().hung_gap_limit(), Tolerances::hung_gap_limit)
 }
 
 /// A share with its interval.
@@ -89,7 +85,7 @@ fn hung(project: &Project, errors: &PartErrors) -> Block {
         return block;
     };
     let show = |mm: f64| show_fine(mm, project.units());
-    let (gap, limit) = (&one.hung_gap, limit_of(project));
+    let (gap, limit) = (&one.hung_gap, project.hung_gap_limit());
     match gap.p95 {
         Some(p95) => {
             block.judged("Gap at a rest, 95 % of sets keep under", show(p95), p95 <= limit);
@@ -251,7 +247,8 @@ fn allocated(project: &Project, errors: &PartErrors, allocation: &Allocation) ->
         Some(lever) => {
             block.row("Longer lever", show_length(lever.lever, project.units()));
             block.note(format!(
-                "With that lever ±0.1 mm on every dimension keeps the gap under {}. It changes the motion: look at every other rule again.",
+                "With that lever ±{} on every dimension keeps the gap under {}. It changes the motion: look at every other rule again.",
+                show(lever.tolerance),
                 show(lever.hung_gap_p95)
             ));
             block.remedies.push(Remedy::LongerLever);
@@ -260,7 +257,7 @@ fn allocated(project: &Project, errors: &PartErrors, allocation: &Allocation) ->
             block.note("A longer lever is not needed: ±0.1 mm on every dimension keeps the gap as it is.");
         }
         None => {
-            block.note("No pivot moved by up to 60 mm in depth makes ±0.1 mm on every dimension enough for the gap.");
+            block.note("No upper pivot moved in depth between wall and panel makes coarser parts enough for the gap.");
         }
     }
     block
@@ -330,7 +327,10 @@ mod tests {
         assert!(notes(&found).contains("none is counted on") && notes(&found).contains("wobble is told"));
         project.tolerances = None;
         let found = of(&project);
-        assert!(notes(&found).contains("type tolerances below") && found.iter().all(|block| block.plot.is_none()));
+        assert!(notes(&found).contains("type tolerances below"));
+        // Slopes need no tolerance.
+        let plots: Vec<_> = found.iter().filter_map(|block| block.plot).collect();
+        assert_eq!(plots, [PlotOf::Sensitivity]);
     }
 
     /// Lever 25.8 mm and margin 3.89 mm (found independently, as drawn in the golden case).

@@ -44,21 +44,9 @@ pub fn show(
     let on_lengths = plotted == Plotted::Motion;
     let travel = session.travel();
     let mut inner = ui.new_child(UiBuilder::new().max_rect(frame));
-    let plot = Plot::new("over the travel")
-        .width(frame.width())
-        .height(frame.height())
-        .show_axes(false)
-        .show_x(false)
-        .show_y(false)
-        .allow_zoom(false)
-        .allow_drag(false)
-        .allow_scroll(false)
-        .allow_boxed_zoom(false)
-        .allow_double_click_reset(false)
-        .set_margin_fraction(egui::Vec2::ZERO)
+    let plot = bare("over the travel", frame)
         .grid_color(palette.hairline)
         .grid_fade(0.0)
-        .show_background(false)
         .x_grid_spacer(|_| (0..=4).map(|step| GridMark { value: f64::from(step) * 0.25, step_size: 0.25 }).collect())
         .y_grid_spacer(|_| scales.rows().into_iter().map(|value| GridMark { value, step_size: scales.grid }).collect())
         // Not a stop of the Tab key: the rail is.
@@ -89,6 +77,23 @@ pub fn show(
     let named: Vec<&Limit> = limits.iter().filter(|limit| name_limits || above(limit)).collect();
     names_of_the_limits(ui.painter(), frame, &scales, &named, on_lengths, &palette);
     figures_of_the_axes(ui.painter(), frame, &scales, &palette);
+}
+
+/// A plot that fills a frame and is neither moved nor zoomed: curves alone, no axes.
+pub fn bare(name: impl egui::AsIdSalt, frame: Rect) -> Plot<'static> {
+    Plot::new(name)
+        .width(frame.width())
+        .height(frame.height())
+        .show_axes(false)
+        .show_x(false)
+        .show_y(false)
+        .allow_zoom(false)
+        .allow_drag(false)
+        .allow_scroll(false)
+        .allow_boxed_zoom(false)
+        .allow_double_click_reset(false)
+        .set_margin_fraction(egui::Vec2::ZERO)
+        .show_background(false)
 }
 
 /// What is plotted, in a sentence.

@@ -65,20 +65,8 @@ impl Sketch {
 
     /// Carries a camera move out.
     pub fn look(&mut self, action: ViewAction) {
-        let (Some(camera), Some(screen)) = (&mut self.camera, self.screen) else { return };
-        match action {
-            ViewAction::Pan(by) => camera.pan(by),
-            ViewAction::Zoom { about, factor } => camera.zoom(about, factor),
-            ViewAction::Reveal(place) => camera.reveal(place, screen),
-            ViewAction::Travel(_)
-            | ViewAction::Pick(_)
-            | ViewAction::PickBar(_)
-            | ViewAction::Show(..)
-            | ViewAction::Plot(_)
-            | ViewAction::Places(_)
-            | ViewAction::Dismiss
-            | ViewAction::Note(_)
-            | ViewAction::ShowTo(_) => {}
+        if let (Some(camera), Some(screen)) = (&mut self.camera, self.screen) {
+            camera.look(action, screen);
         }
     }
 
