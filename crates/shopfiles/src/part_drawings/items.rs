@@ -2,7 +2,7 @@
 
 use overarm_solver::parts::LAP_THINNER_MM;
 use overarm_solver::seat::RING_SHARE;
-use overarm_solver::{Bearing, Part, PartName, Project, pivot_bore};
+use overarm_solver::{Bearing, Build, Part, PartName, Project, pivot_bore};
 
 use super::name_of;
 use crate::sheet::figures::{length, with_unit};
@@ -65,13 +65,13 @@ pub(super) fn of(project: &Project, parts: &[Part]) -> Vec<Item> {
     let pins = (hinges().count() / 2).to_string();
     let class = project.joints.as_ref().and_then(|joints| joints.pin.clone());
     let class = class.map_or_else(String::new, |class| format!(", {class}"));
-    let deepest = parts.iter().map(|part| part.depth).fold(0.0, f64::max);
+    let long = pin_lengths(project, parts).into_iter().map(say).collect::<Vec<_>>().join(" and ");
     let taken = if bearing.is_some() { "" } else { " (taken, not given)" };
     add(
         Thing::Pin,
         format!("Hinge pin{class}"),
         pins.clone(),
-        format!("Ø{}{taken} × {}, steel", say(pivot_bore(project)), say(deepest)),
+        format!("Ø{}{taken} × {long}, steel", say(pivot_bore(project))),
     );
     add(Thing::Shim, "Shim on the pin".to_owned(), pins, shim_words(project, bearing.as_ref()));
     for (bar, what) in
@@ -97,6 +97,17 @@ pub(super) fn of(project: &Project, parts: &[Part]) -> Vec<Item> {
     }
     let words = "holds the panel by itself; not drawn".to_owned();
     add(Thing::Retention, "Second retention".to_owned(), "1".to_owned(), words);
+    found
+}
+
+/// How long pins are, mm, each length once: through a bar and an arm, of lapped ones through half of each.
+fn pin_lengths(project: &Project, parts: &[Part]) -> Vec<f64> {
+    let share = if project.bars.build == Build::Lapped { 0.5 } else { 1.0 };
+    let (bars, arms): (Vec<&Part>, Vec<&Part>) = parts.iter().partition(|part| part.datum.is_some());
+    let mut found: Vec<f64> =
+        bars.iter().flat_map(|bar| arms.iter().map(move |arm| share * (bar.depth + arm.depth))).collect();
+    found.sort_by(f64::total_cmp);
+    found.dedup_by(|one, other| (*one - *other).abs() < 1e-6);
     found
 }
 
@@ -193,6 +204,20 @@ mod tests {
         let mut open = project;
         open.fixings.as_mut().expect("fixings").thread_length = None;
         assert!(row(&open, Thing::Screw(PartName::WallBar)).contains("which is not given"));
+    }
+
+    #[test]
+    fn pins_go_through_a_bar_and_an_arm() {
+        // Lapped, half of 38.1 of either; layered, all of 38.1 of the bars and of 38.1 and 12 of the arms.
+        assert!(row(&demo(), Thing::Pin).contains("× 38.10\u{a0}mm, steel"));
+        let mut layered = demo();
+        layered.bars.build = Build::Sandwich;
+        layered.bars.upper_arm.depth = 12.0;
+        let analysis = overarm_solver::analyse(&layered, &overarm_solver::Options { poses: 2, swept: false });
+        let items = of(&layered, &overarm_solver::parts(&layered, &analysis.solids));
+        let number = number(&items, Thing::Pin).expect("an item");
+        let words = table(&items).rows[number - 1].join(" | ");
+        assert!(words.contains("× 50.10\u{a0}mm and 76.20\u{a0}mm, steel"), "{words}");
     }
 
     #[test]

@@ -534,9 +534,9 @@ mod tests {
     }
 
     /// Plates with one bearing in each hinge have their seats in different faces, so wall and panel bars
-    /// are handed and numbered apart although their outlines are alike: only the arms may change sides.
+    /// are handed although their outlines are alike: only the arms may change sides.
     #[test]
-    fn parts_numbered_apart_do_not_change_sides() {
+    fn handed_parts_do_not_change_sides() {
         let mut project = complete();
         project.bars.build = crate::Build::Sandwich;
         project.joints.get_or_insert_default().per_hinge = Some(1);
@@ -547,11 +547,7 @@ mod tests {
         let found = BuiltFigures::new(&project, &analysis, &built, None);
         let parts = parts(&project, &analysis.solids);
         for swap in &found.swaps {
-            let apart = |of: &PartName| {
-                let [left, right] = [Hand::Left, Hand::Right]
-                    .map(|hand| parts.iter().find(|part| part.name == *of && part.hand == hand).expect("the part"));
-                left.number != right.number
-            };
+            let apart = |of: &PartName| parts.iter().find(|part| part.name == *of).expect("the part").is_handed;
             assert_eq!(swap.possible, !swap.parts.iter().any(apart), "{:?}", swap.parts);
         }
         assert_eq!(found.swaps.iter().filter(|swap| swap.possible).count(), 4, "both arms, either, none");

@@ -197,7 +197,7 @@ pub fn parts(project: &Project, solids: &Solids) -> Vec<Part> {
 }
 
 /// Whether left and right of a bar are two different parts: decided from the part with its seats, bores
-/// and screw holes, as its number is.
+/// and screw holes.
 #[must_use]
 pub fn is_handed(project: &Project, bar: &BarSolid) -> bool {
     placed::left_part(project, bar).is_handed
