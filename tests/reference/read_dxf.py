@@ -267,7 +267,7 @@ class Folder:
                 continue
             name = f"{hand}-{part}"
             own = [r for r in rows if r["part"] == name and r["hand"] == hand]
-            for layers, features in ((SEATS, ("bearing seat",)), (("BORES",), ("clearance bore", "pin bore", "bore"))):
+            for layers, features in ((SEATS, ("bearing seat",)), (("BORES",), ("clearance bore", "pin bore", "default bore"))):
                 table = sorted(((float(r["x_mm"]), float(r["y_mm"])), float(r["diameter_mm"]))
                                for r in own if r["feature"] in features)
                 drawn = sorted(circle for layer in layers for circle in read[1][layer])

@@ -106,7 +106,7 @@ class Sheets:
         fonts = self.poppler("pdffonts", str(path)).decode().splitlines()[2:]
         self.expect(f"{name}: no font", fonts)
         for font in fonts:
-            self.expect(f"{name}: font not inside: {font}", re.search(r"\byes yes yes\b", font) and "B612" in font)
+            self.expect(f"{name}: font not inside: {font}", re.search(r"\byes yes yes\b", font) and re.search("B612|DejaVu", font))
         for number, (page, words) in enumerate(self.words(path), 1):
             self.boxes(f"{name}, page {number}", page, words)
             text = " ".join(word for word, *_ in words)
@@ -114,9 +114,7 @@ class Sheets:
             if name.removesuffix(".pdf") in FULL_SIZE:
                 self.expect(f"{name}, page {number}: does not say how to print it", "Print at 100 %" in text)
                 self.bar(path, number, words)
-                # Feet and inches stand on other labels of the same rulers.
-                if self.project.get("units", "mm") != "ft-in":
-                    self.rulers(f"{name}, page {number}", words)
+                self.rulers(f"{name}, page {number}", words)
 
     def words(self, path):
         """Of every page its size and words, (text, left, top, right, bottom), in points."""
@@ -166,7 +164,7 @@ class Sheets:
     def rulers(self, where, words):
         """Labels of the rulers up the left edge and along the lower one stand as far apart as they say."""
         unit = POINTS if self.project.get("units", "mm") == "mm" else 72
-        labels = [(int(word.replace("−", "-")), box) for word, *box in words if re.fullmatch(r"−?\d+", word)]
+        labels = [(value, box) for word, *box in words if (value := self.on_ruler(word)) is not None]
         for axis, across in (("upwards", 0), ("along", 1)):
             # The largest row or column of labels that share an edge.
             rows = [[label for label in labels if abs(label[1][across] - edge[1][across]) < 0.2
@@ -179,29 +177,38 @@ class Sheets:
                 self.expect(f"{where}: ruler {axis} from {value} to {after} measures {measured:.4f}",
                             abs(measured - (after - value)) * unit <= BAR_OFF * POINTS)
 
+    def on_ruler(self, word):
+        """What a ruler's label says: whole millimetres or inches, or feet and inches with their marks."""
+        if self.project.get("units", "mm") != "ft-in":
+            return int(word.replace("−", "-")) if re.fullmatch(r"−?\d+", word) else None
+        found = re.fullmatch(r"""(−?)(?:(\d+)'-)?(\d+)\"""", word)
+        return found and (-1 if found[1] else 1) * (12 * int(found[2] or 0) + int(found[3]))
+
     # Drawings ---------------------------------------------------------------------------------
 
     def drawings(self, folder):
-        path, numbers = folder / "drawings.pdf", []
+        path, numbers, drawn = folder / "drawings.pdf", [], []
         with (folder / "hole-table.csv").open(newline="", encoding="utf-8") as file:
             holes = list(csv.DictReader(file))
         for _, words in list(self.words(path))[1:]:
             text = " ".join(word for word, *_ in words)
             number = re.search(r"\bPart drawing (\d+)\b", text)
-            subject = re.search(r"\b(Left|Right|Wall|Panel|Lower|Upper) (wall bar|panel bar|lower arm|upper arm|bar|arm)\b", text)
+            subject = re.search(r"\b(Left|Right) (wall bar|panel bar|lower arm|upper arm)\b", text)
             self.expect(f"{path.name}: a sheet without number or name: {text[-300:]}", number and subject)
             if not number or not subject:
                 continue
             numbers.append(number.group(1))
             name = subject.group(0).lower()
-            hand = "R" if name.startswith("right ") else "L"
-            part = name.removeprefix("left ").removeprefix("right ").replace(" ", "-")
+            hand, part = subject.group(1)[0], subject.group(2).replace(" ", "-")
+            drawn.append((hand, part))
             self.dimensions(f"{path.name}, {name}", hand, part, words)
             frame = SheetFrame(self.project, hand, part)
             stem = f"{hand}-{part}"
             self.hole_rows(f"{path.name}, {name}", frame, [hole for hole in holes if hole["part"] == stem], words)
             self.contours(f"{path.name}, {name}", frame, folder / "parts" / f"{stem}.dxf", words)
-        self.expect(f"{path.name}: numbers {numbers}", len(set(numbers)) == len(numbers) and len(numbers) >= 4)
+        # Every part of each hand has its own sheet with its own number, whether or not the two are alike.
+        self.expect(f"{path.name}: numbers {numbers} of {drawn}",
+                    len(set(numbers)) == len(numbers) == 8 and len(set(drawn)) == 8)
 
     def dimensions(self, where, hand, part, words):
         """Every size that the project fixes stands on the sheet as a word of its own."""
@@ -224,7 +231,7 @@ class Sheets:
             if re.fullmatch(r"[HS]\d", line[0][0]) and len(line) > 3:
                 # The end of a cell may stand on the next line of the row.
                 rows[line[0][0]] = {word for word, *_, bottom in words if abs(bottom - line[0][4]) < SAME_ROW}
-        hinges = [hole for hole in holes if hole["feature"] in ("bearing seat", "pin bore", "bore")]
+        hinges = [hole for hole in holes if hole["feature"] in ("bearing seat", "pin bore", "default bore")]
         places = dict.fromkeys((float(hole["x_mm"]), float(hole["y_mm"])) for hole in hinges)
         self.expect(f"{where}: {len(places)} hinges", len(places) == 2)
         _, centres = expected_part(self.project, frame.hand, frame.part)

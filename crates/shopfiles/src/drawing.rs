@@ -7,7 +7,7 @@ mod front;
 mod parts;
 
 use nalgebra::Vector2;
-use overarm_solver::{Layer, PartName, Point, Vertex};
+use overarm_solver::{Hand, Layer, PartName, Point, Vertex};
 
 pub use front::front;
 pub use parts::parts;
@@ -122,13 +122,26 @@ pub struct Drawing {
     pub extent: [Point; 2],
     /// Where a bar is picked by pointing at it; the last one that holds a place wins.
     pub bars: Vec<(PartName, Vec<Point>)>,
+    /// The part that each of them is, in the same order, where they lie as parts.
+    pub hands: Vec<Hand>,
 }
 
 impl Drawing {
     /// The bar at a place.
     #[must_use]
     pub fn bar_at(&self, place: Point) -> Option<PartName> {
-        self.bars.iter().rev().find(|(_, outline)| is_within(outline, place)).map(|(name, _)| *name)
+        self.index_at(place).map(|index| self.bars[index].0)
+    }
+
+    /// The part at a place, where bars lie as parts.
+    #[must_use]
+    pub fn part_at(&self, place: Point) -> Option<(PartName, Hand)> {
+        let index = self.index_at(place)?;
+        Some((self.bars[index].0, *self.hands.get(index)?))
+    }
+
+    fn index_at(&self, place: Point) -> Option<usize> {
+        self.bars.iter().rposition(|(_, outline)| is_within(outline, place))
     }
 }
 
@@ -216,7 +229,9 @@ mod tests {
             marks: Vec::new(),
             extent: [Point::origin(); 2],
             bars: vec![(PartName::WallBar, square(0.0, 10.0)), (PartName::LowerArm, square(5.0, 15.0))],
+            hands: Vec::new(),
         };
+        assert_eq!(drawing.part_at(Point::new(2.0, 2.0)), None, "bars that are not laid out as parts");
         assert_eq!(drawing.bar_at(Point::new(2.0, 2.0)), Some(PartName::WallBar));
         assert_eq!(drawing.bar_at(Point::new(7.0, 7.0)), Some(PartName::LowerArm));
         assert_eq!(drawing.bar_at(Point::new(20.0, 7.0)), None);

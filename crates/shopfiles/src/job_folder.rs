@@ -8,7 +8,8 @@ use std::path::{Path, PathBuf};
 
 use overarm_solver::{Analysis, Options, Part, Project, analyse, parts};
 
-use crate::atomic_write::{WriteError, clear_unfinished, io_words, write_whole};
+use crate::atomic_write::{WriteError, io_words, write_whole};
+use crate::building::Building;
 use crate::cut_list::cut_list;
 use crate::hole_table::hole_table;
 use crate::inspection_csv::inspection_csv;
@@ -21,6 +22,8 @@ use crate::parts_dxf::{DxfVersion, part_dxf};
 use crate::picture::{png, side_view_svg};
 use crate::project_file;
 use crate::set_up_sheets::set_up_sheets;
+use crate::sheet::frame::People;
+use crate::sheet::typeface::missing;
 use crate::step::part_step;
 use crate::wall_template::wall_template;
 
@@ -46,6 +49,20 @@ pub struct Made {
     pub files: Vec<String>,
     /// Names in the folder that were there before and were left as they were.
     pub left: Vec<String>,
+    /// Letters of the project's own words that no sheet can show: a question mark stands for each.
+    pub unwritten: Vec<char>,
+}
+
+impl Made {
+    /// What to say about letters that no sheet can show; `None` where there are none.
+    #[must_use]
+    pub fn unwritten_words(&self) -> Option<String> {
+        if self.unwritten.is_empty() {
+            return None;
+        }
+        let letters: Vec<String> = self.unwritten.iter().map(char::to_string).collect();
+        Some(format!("The sheets have no letters for {}: a question mark stands for each", letters.join(" ")))
+    }
 }
 
 /// Why a job folder was not written. Nothing is then half there.
@@ -267,7 +284,23 @@ pub fn make_watched(
         There::Filled => replace(folder, &files, kinds.len(), watch)?,
     }
     let left = if there == There::Filled { others(folder, &files) } else { Vec::new() };
-    Ok(Made { folder: folder.to_path_buf(), files: files.into_iter().map(|file| file.path).collect(), left })
+    let unwritten = missing(&own_words(project));
+    let files = files.into_iter().map(|file| file.path).collect();
+    Ok(Made { folder: folder.to_path_buf(), files, left, unwritten })
+}
+
+/// The words of a project that sheets print.
+fn own_words(project: &Project) -> String {
+    let people = People::of(project);
+    let bars = &project.bars;
+    let materials =
+        [&bars.wall_bar.material, &bars.panel_bar.material, &bars.lower_arm.material, &bars.upper_arm.material];
+    let mut words = vec![project.title(), &people.owner, &people.date, &people.drawn_by, &people.approved_by];
+    words.push(&people.number);
+    words.extend(materials.into_iter().flatten().map(overarm_solver::MaterialWanted::name));
+    words.extend(project.room.solids.iter().filter_map(|solid| solid.name.as_deref()));
+    words.extend(project.room.uncover.iter().filter_map(|uncover| uncover.name.as_deref()));
+    words.concat()
 }
 
 /// The kinds of these names, each once, in their own order. `manifest` names no kind of its own
@@ -350,27 +383,9 @@ fn write_new(folder: &Path, files: &[JobFile], kinds: usize, watch: Watch) -> Re
     };
     let parent = if parent.as_os_str().is_empty() { Path::new(".") } else { parent };
     fs::create_dir_all(parent).map_err(|e| fail(parent, &e))?;
-    let building = building_in(parent, &name.to_string_lossy()).map_err(|e| fail(folder, &e))?;
+    let building = Building::new(parent, &name.to_string_lossy()).map_err(|e| fail(folder, &e))?;
     write_files(building.path(), folder, files, &mut |done| watch(writing(files, done, kinds)))?;
-    fs::rename(building.path(), &target).map_err(|e| fail(folder, &e))?;
-    // Renamed away: there is nothing left to clean up.
-    let _ = building.keep();
-    Ok(())
-}
-
-/// A hidden folder to build in, which is gone when it is dropped. What was left of one that was cut off
-/// (by a crash, a power cut) is cleared first; one that is still built is younger.
-fn building_in(parent: &Path, name: &str) -> io::Result<tempfile::TempDir> {
-    const CUT_OFF: std::time::Duration = std::time::Duration::from_secs(3600);
-    let prefix = format!(".{name}-");
-    clear_unfinished(&parent.join(name), CUT_OFF);
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(&prefix).suffix(".part");
-    #[cfg(unix)]
-    let ordinary = std::os::unix::fs::PermissionsExt::from_mode(0o777);
-    #[cfg(unix)]
-    builder.permissions(ordinary); // less the user's umask, as for any new folder
-    builder.tempdir_in(parent)
+    building.settle(&target).map_err(|e| fail(folder, &e))
 }
 
 /// The step of writing one file, after those of making `kinds`.
@@ -415,7 +430,7 @@ fn replace(folder: &Path, files: &[JobFile], kinds: usize, watch: Watch) -> Resu
         }
     }
     // All of them are on the disk before the first one takes its place: a full disk changes nothing.
-    let building = building_in(folder, "job").map_err(|e| WriteError::io(folder, &e))?;
+    let building = Building::new(folder, "job").map_err(|e| WriteError::io(folder, &e))?;
     write_files(building.path(), folder, files, &mut |done| watch(writing(files, done, kinds)))?;
     for file in files {
         let path = folder.join(&file.path);

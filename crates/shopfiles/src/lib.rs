@@ -13,6 +13,7 @@
 //! Nothing here computes what a lift does; that is the solver's. Nothing here knows a window.
 
 pub mod atomic_write;
+mod building;
 pub mod cut_list;
 pub mod drawing;
 mod field_words;

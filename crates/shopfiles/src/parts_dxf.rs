@@ -246,7 +246,7 @@ fn add_centre_lines(drawing: &mut Drawing, part: &Part) {
 fn add_label(drawing: &mut Drawing, part: &Part, title: &str) {
     let (low, _) = extents(&part.outline);
     let material = if part.material.is_empty() { String::new() } else { format!(", {}", part.material) };
-    let lines = [
+    let mut lines = vec![
         format!("{}  No. {}  {title}", part.file_stem(), part.number),
         format!(
             "{} mm deep{material}, seen from outside the {} set, drawn 1:1 in mm",
@@ -254,6 +254,10 @@ fn add_label(drawing: &mut Drawing, part: &Part, title: &str) {
             part.hand.words()
         ),
     ];
+    if let Some(hinge) = part.hinges.iter().find(|hinge| hinge.is_default()) {
+        let size = fixed_short(hinge.diameter(), 3);
+        lines.push(format!("No bearing is chosen: bores of {size} mm stand by default, not to be bored as they are"));
+    }
     for (row, line) in (1..).zip(lines) {
         let location = DxfPoint::new(low[0], low[1] - 1.8 * TEXT_HEIGHT * f64::from(row), 0.0);
         let value = line.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();

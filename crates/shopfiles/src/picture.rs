@@ -54,6 +54,10 @@ pub const TYPEFACE: &str = "B612";
 pub const TYPEFACE_REGULAR: &[u8] = include_bytes!("../../../assets/fonts/B612-Regular.otf");
 /// Its bold weight.
 pub const TYPEFACE_BOLD: &[u8] = include_bytes!("../../../assets/fonts/B612-Bold.otf");
+/// What letters that it lacks are set in: Latin, Greek and Cyrillic (`assets/fonts`).
+pub const SECOND_REGULAR: &[u8] = include_bytes!("../../../assets/fonts/DejaVuSans-letters.ttf");
+/// Its bold weight.
+pub const SECOND_BOLD: &[u8] = include_bytes!("../../../assets/fonts/DejaVuSans-Bold-letters.ttf");
 
 /// What a picture shows.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -183,8 +187,9 @@ fn framed(project: &Project, analysis: &Analysis, drawing: Canvas, note: &str) -
 /// A sentence where the picture is too large for the memory or not SVG.
 pub fn png(svg: &str, zoom: f32) -> Result<Vec<u8>, String> {
     let mut options = usvg::Options { font_family: TYPEFACE.to_owned(), ..usvg::Options::default() };
-    options.fontdb_mut().load_font_data(TYPEFACE_REGULAR.to_vec());
-    options.fontdb_mut().load_font_data(TYPEFACE_BOLD.to_vec());
+    for weight in [TYPEFACE_REGULAR, TYPEFACE_BOLD, SECOND_REGULAR, SECOND_BOLD] {
+        options.fontdb_mut().load_font_data(weight.to_vec());
+    }
     let tree = usvg::Tree::from_str(svg, &options).map_err(|error| error.to_string())?;
     let size = tree.size().to_int_size().scale_by(zoom).ok_or("the picture would have no size")?;
     let mut pixels =

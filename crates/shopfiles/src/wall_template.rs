@@ -6,7 +6,7 @@ use crate::job_folder::Job;
 use crate::sheet::dimension::centre_cross;
 use crate::sheet::figures::{by_tape, length, with_unit};
 use crate::sheet::notices::Notices;
-use crate::sheet::page::{Hold, Page};
+use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::paper::Paper;
 use crate::sheet::path::{Path, View};
 use crate::sheet::pdf::pdf;
@@ -18,6 +18,8 @@ use crate::sheet::typeface::Style;
 const BESIDE: f64 = 66.0;
 const ABOVE: f64 = 14.0;
 const BELOW: f64 = 66.0;
+/// A stud this far off a line, mm, stands on it.
+const ON_IT: f64 = 0.005;
 
 /// The file.
 ///
@@ -64,9 +66,6 @@ fn scene(project: &Project, bar: &Rectangle, part: Option<&Part>, hand: Hand) ->
     page.draw(view.polygon(&[[-half, low], [half, low], [half, high], [-half, high]].map(Into::into)), Pen::OUTLINE);
     page.line(&[at(0.0, high + ABOVE - 2.0), at(0.0, low - 14.0)], Pen::CENTRE);
     page.line(&[at(-middle + 1.0, low), at(middle - 1.0, low)], Pen::OUTLINE.coloured(ACCENT));
-    page.text(at(2.0, high + 4.0), Hold::Start, "up", Style::BODY.bold());
-    crate::sheet::dimension::arrow(page, at(-3.0, high + 8.0), [0.0, -1.0]);
-    page.line(&[at(-3.0, high + 2.0), at(-3.0, high + 5.0)], Pen::THIN);
 
     let left = |x: f64, y: f64| (at(x, y), Hold::End);
     let beside = -half - 2.5;
@@ -79,6 +78,7 @@ fn scene(project: &Project, bar: &Rectangle, part: Option<&Part>, hand: Hand) ->
     draw_screws(project, bar, part, &mut scene, half);
     draw_studs(project, part, &mut scene, hand, [low, high]);
     let page = &mut scene.page;
+    which_way_is_up(page, view.place(overarm_solver::Point::new(-half, high)));
     page.text(at(-middle + 2.0, low + 1.5), Hold::Start, "level line", Style::BODY.bold().coloured(ACCENT));
     page.text(at(middle - 2.0, low + 1.5), Hold::End, "level line", Style::BODY.bold().coloured(ACCENT));
 
@@ -113,6 +113,19 @@ fn scene(project: &Project, bar: &Rectangle, part: Option<&Part>, hand: Hand) ->
     let words = format!("{other} set");
     page.text(at(inner * (half + 24.0), low - 5.0), Hold::Middle, &words, Style::BODY);
     scene
+}
+
+/// "up" with its arrow, left of a bar's upper left corner, where no line crosses it.
+fn which_way_is_up(page: &mut Page, [x, y]: [f64; 2]) {
+    /// Room for both, mm.
+    const ROOM: [f64; 2] = [9.0, 7.0];
+    let area = |left: f64| Area { left, top: y - 1.0 - ROOM[1], right: left + ROOM[0], bottom: y - 1.0 };
+    let spots = (0..24).map(|step| x - ROOM[0] - 2.0 - 2.0 * f64::from(step));
+    let left = spots.clone().find(|left| page.is_clear(&area(*left))).unwrap_or(x - ROOM[0] - 2.0);
+    let Area { top, bottom, .. } = area(left);
+    page.text([left + 3.5, bottom - 2.0], Hold::Start, "up", Style::BODY.bold());
+    page.line(&[[left + 1.5, bottom - 0.5], [left + 1.5, top + 3.0]], Pen::THIN);
+    crate::sheet::dimension::arrow(page, [left + 1.5, top + 0.3], [0.0, -1.0]);
 }
 
 /// The wall bar of a hand.
@@ -179,13 +192,15 @@ fn draw_studs(project: &Project, part: Option<&Part>, scene: &mut Scene, hand: H
     let page = &mut scene.page;
     let [middle, floor] = scene.zero;
     let side = if hand == Hand::Left { 1.0 } else { -1.0 };
-    let screws = part.and_then(|part| Some(side * (0.5 * part.depth - part.screw_holes.first()?.z))).unwrap_or(0.0);
-    let off = nearest - screws;
-    let words = format!(
-        "Nearest stud's middle, as the project says: {} to the {} of the screws. Find it.",
-        by_tape(off.abs(), units),
-        if off < 0.0 { "left" } else { "right" }
-    );
+    let screws = part.and_then(|part| Some(side * (0.5 * part.depth - part.screw_holes.first()?.z)));
+    let off = nearest - screws.unwrap_or(0.0);
+    let of = if screws.is_some() { "the screws" } else { "this middle line" };
+    let place = if off.abs() < ON_IT {
+        format!("on the line of {of}")
+    } else {
+        format!("{} to the {} of {of}", by_tape(off.abs(), units), if off < 0.0 { "left" } else { "right" })
+    };
+    let words = format!("Nearest stud's middle, as the project says: {place}. Find it.");
     let x = middle + nearest;
     if x > 4.0 && x < page.paper.width - 4.0 {
         page.line(&[[x, floor - high - ABOVE + 1.0], [x, floor - low + 12.0]], Pen::HIDDEN.coloured(QUIET));
@@ -256,6 +271,37 @@ mod tests {
         // Studs at 12.025 − 406.4 = −394.375 and 12.025 + 406.4; sets at ∓406.4, their screws 9.525 inwards of that.
         assert!(says(&sheets[0], "2.50 mm to the right of the screws"), "12.025 − 9.525");
         assert!(says(&sheets[1], "21.55 mm to the right of the screws"), "12.025 + 9.525");
+    }
+
+    #[test]
+    fn without_screws_studs_are_told_from_the_middle_line() {
+        let with_stud_at = |first: f64| {
+            sheets(|project| {
+                project.fixings = None;
+                project.room.studs = Some(Studs { spacing: 406.4, first, more: More::default() });
+            })
+        };
+        // Sets at ∓406.4: a stud at 12 in stands 12 right of both, one at 0 on both lines.
+        let off = with_stud_at(12.0);
+        let on = with_stud_at(0.0);
+        for page in 0..2 {
+            assert!(says(&off[page], "12.00 mm to the right of this middle line"));
+            assert!(says(&on[page], "on the line of this middle line") && !says(&on[page], ": 0.00 mm to"));
+        }
+    }
+
+    #[test]
+    fn no_line_crosses_the_word_up() {
+        for first in [0.0, -10.0, -20.0, -32.0] {
+            let pages = sheets(|project| {
+                project.room.studs = Some(Studs { spacing: 406.4, first, more: More::default() });
+            });
+            for page in &pages {
+                let up = page.texts().find(|text| text.words == "up").expect("which way is up").area();
+                // The sheet's own frame and ruler lie around it.
+                assert_eq!(page.lines_through(&up), 0, "{first}");
+            }
+        }
     }
 
     #[test]

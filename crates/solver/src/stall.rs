@@ -12,6 +12,7 @@ use crate::statics::Loads;
 use crate::stop::Stop;
 use crate::strap::Strap;
 use crate::travel::Travel;
+use crate::units::number;
 
 /// Strap, stop and hinges with the motor stalled at the stop; N, quasi-static, without friction.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -86,6 +87,22 @@ impl Stall {
     }
 }
 
+impl Stall {
+    /// What it does to the stop, as the end of a sentence: "presses 120 N on the stops of both sets", or that
+    /// it is too weak to hold the panel there, and by how much.
+    #[must_use]
+    pub fn at_stop_words(&self) -> String {
+        if self.at_stop >= 0.0 {
+            return format!("presses {} N on the stops of both sets", number(self.at_stop, 0));
+        }
+        let missing = -self.at_stop / self.at_stop_per_strap;
+        if missing > 0.0 {
+            return format!("does not hold the panel at its stop: that takes {} N more", number(missing, 0));
+        }
+        "does not hold the panel at its stop: it pulls the other way".to_owned()
+    }
+}
+
 /// Where the stop bears, and the direction in which its first part pushes the second.
 fn one_newton(lift: &Lift, stop: &Stop) -> Option<(Point, Vector2<f64>)> {
     let contact = stop.contact.as_ref()?;
@@ -139,6 +156,27 @@ mod tests {
         let weight = middle.at_stop - middle.at_stop_per_strap * middle.strap;
         let by_hand = 0.5 * middle.at_stop_per_strap * middle.strap + share * weight;
         assert!((beside.push.norm() - by_hand.abs()).abs() < 1e-6 * by_hand.abs(), "{by_hand} and {:?}", beside.push);
+    }
+
+    #[test]
+    fn a_motor_too_weak_for_the_stop_is_told_without_a_negative_force() {
+        let text = include_str!("../../../tests/golden/chapel-hatch/complete.overarm.json");
+        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let stall = |project: &Project| {
+            let analysis = analyse(project, &Options { poses: 2, swept: false });
+            analysis.forces.expect("known materials").stall.expect("a motor")
+        };
+        let strong = stall(&project);
+        assert!(strong.at_stop > 0.0 && strong.at_stop_words().starts_with("presses "));
+        // What holds it there is what the strap pulls less what it presses, by the strap's share of that.
+        let holding = strong.strap - strong.at_stop / strong.at_stop_per_strap;
+        let motor = project.drive.as_mut().and_then(|drive| drive.motor.as_mut()).expect("a motor");
+        motor.torque = motor.torque.map(|torque| 0.5 * holding / strong.strap * torque);
+        let weak = stall(&project);
+        let words = weak.at_stop_words();
+        let missing = holding - weak.strap;
+        assert!(weak.at_stop < 0.0 && missing > 0.0, "{weak:?}");
+        assert!(words.contains(&format!("takes {missing:.0} N more")) && !words.contains(['−', '-']), "{words}");
     }
 
     #[test]

@@ -58,6 +58,9 @@ impl Make {
         if !made.left.is_empty() {
             tell(&format!("Left as they were in {}: {}", made.folder.display(), made.left.join(", ")));
         }
+        if let Some(words) = made.unwritten_words() {
+            tell(&words);
+        }
         give(&written(&made))?;
         Ok(ExitCode::SUCCESS)
     }

@@ -27,11 +27,13 @@ pub enum Group {
     Fixings,
     /// How exact parts and mounting are.
     Tolerances,
+    /// Tools, and how the material is cut.
+    Shop,
 }
 
 impl Group {
     /// In the order in which they are shown.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Pivots,
         Self::Travel,
         Self::Panel,
@@ -41,6 +43,7 @@ impl Group {
         Self::Hinges,
         Self::Fixings,
         Self::Tolerances,
+        Self::Shop,
     ];
 
     /// Its heading.
@@ -56,6 +59,7 @@ impl Group {
             Self::Hinges => "Hinges",
             Self::Fixings => "Screws",
             Self::Tolerances => "Tolerances",
+            Self::Shop => "Tools and cutting",
         }
     }
 }
@@ -344,6 +348,7 @@ impl Field {
             Self::Size(size) => match size.row().otherwise {
                 Otherwise::Needed => Fallback::None,
                 Otherwise::Value(value) => Fallback::Value(value(project)),
+                Otherwise::IfKnown(value) => value(project).map_or(Fallback::Words("not given"), Fallback::Value),
                 Otherwise::Words(words) => Fallback::Words(words),
             },
         }
@@ -369,6 +374,14 @@ impl Field {
         }
     }
 
+    /// The value that holds where it is not given, if that is a value.
+    fn default_value(self, project: &Project) -> Option<f64> {
+        match self.fallback(project) {
+            Fallback::Value(value) => Some(value),
+            Fallback::Words(_) | Fallback::None => None,
+        }
+    }
+
     /// The project with this number set.
     ///
     /// # Errors
@@ -379,6 +392,12 @@ impl Field {
         }
         let mut changed = project.clone();
         self.put(&mut changed, value);
+        // The table of tools takes nothing that would make it useless.
+        let is_put = |value: f64| self.value(&changed).or(self.default_value(&changed)) == Some(value);
+        let is_of_shop = matches!(self, Self::Size(size) if size.row().group == Group::Shop);
+        if is_of_shop && !value.is_none_or(is_put) {
+            return Err("More than 0 is expected, of a ramp 0.1° to 30°.".to_owned());
+        }
         match changed.validate() {
             Ok(()) => Ok(changed),
             Err(refusal) => {
@@ -433,8 +452,8 @@ mod tests {
         let fields = Field::all(&project);
         let sizes = fields.iter().filter(|field| matches!(field, Field::Size(_))).count();
         assert_eq!(sizes, SIZES.len(), "a full project has every size");
-        // `ArmStiffness` is the last one: the enum has no size without a row.
-        assert_eq!(SIZES.len(), Size::ArmStiffness as usize + 1);
+        // `ChipShare` is the last one: the enum has no size without a row.
+        assert_eq!(SIZES.len(), Size::ChipShare as usize + 1);
         for row in SIZES {
             assert_eq!(row.size.row().size, row.size);
         }
@@ -480,6 +499,8 @@ mod tests {
         let project = demo();
         let mass = Field::Size(Size::PanelMass).set(&project, Some(-1.0)).map(|_| ());
         assert_eq!(mass.expect_err("refused"), "0 or more is expected.");
+        let teeth = Field::Size(Size::MillTeeth).set(&project, Some(0.0)).map(|_| ());
+        assert_eq!(teeth.expect_err("refused"), "More than 0 is expected, of a ramp 0.1° to 30°.");
         // A ceiling that comes down in front of the wall must not lie on it.
         let mut low = project.clone();
         low.room.outline[2] = Point::new(900.0, 1000.0);

@@ -370,13 +370,15 @@ impl Session {
 
     fn take_made(&mut self, folder: PathBuf, result: Result<Made, NotMade>) {
         match result {
-            Ok(Made { files, failing }) => {
+            Ok(Made { files, failing, mind }) => {
+                let mind = mind.map_or_else(String::new, |sentence| format!(". {sentence}"));
                 let caution = match failing {
                     0 => String::new(),
                     1 => ". Mind: 1 rule fails; these parts are not ready to be cut".to_owned(),
                     _ => format!(". Mind: {failing} rules fail; these parts are not ready to be cut"),
                 };
-                let text = format!("Made {} files in {}: {}{caution}", files.len(), folder.display(), in_short(&files));
+                let text =
+                    format!("Made {} files in {}: {}{caution}{mind}", files.len(), folder.display(), in_short(&files));
                 self.done_asking(Purpose::Make, Notice::Folder { text, folder, fails: failing > 0 });
             }
             Err(NotMade::AlreadyThere) => {
@@ -394,7 +396,7 @@ impl Session {
             }
             Err(NotMade::Stopped) => {
                 let text = format!("Making was stopped; nothing was written to {}", folder.display());
-                self.done_asking(Purpose::Make, Notice::Made(text));
+                self.done_asking(Purpose::Make, Notice::Told(text));
             }
             Err(NotMade::Failed(sentence)) => self.report(Purpose::Make, sentence),
         }

@@ -118,6 +118,8 @@ pub struct Made {
     pub files: Vec<String>,
     /// How many rules fail for what was made, whatever became of the project since.
     pub failing: usize,
+    /// What there is to mind beside them.
+    pub mind: Option<String>,
 }
 
 /// Why a job folder was not written.
@@ -461,7 +463,8 @@ fn write_job_folder(
     match job_folder::make_watched(project, &analysis, folder, &wanted, watch) {
         Ok(made) => {
             let failing = analysis.rules.iter().filter(|finding| finding.holds == Some(false)).count();
-            Ok(Made { files: made.files, failing })
+            let mind = made.unwritten_words();
+            Ok(Made { files: made.files, failing, mind })
         }
         Err(MakeError::NotEmpty(_)) => Err(NotMade::AlreadyThere),
         Err(MakeError::Stopped) => Err(NotMade::Stopped),

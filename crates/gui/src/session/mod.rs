@@ -106,6 +106,8 @@ pub enum Notice {
     Done(String),
     /// Something was made that lies elsewhere.
     Made(String),
+    /// Something was given up as was asked: neither made nor a fault.
+    Told(String),
     /// A job folder was made.
     Folder {
         /// What was written, and what there is to mind.
@@ -468,7 +470,9 @@ impl Session {
     fn edit(&mut self, edit: Edit) {
         self.refused_edit = None;
         // What was done before is said; now something else is being done.
-        self.notice.take_if(|notice| matches!(notice, Notice::Done(_) | Notice::Made(_) | Notice::Folder { .. }));
+        self.notice.take_if(|notice| {
+            matches!(notice, Notice::Done(_) | Notice::Made(_) | Notice::Told(_) | Notice::Folder { .. })
+        });
         match edit {
             Edit::Grab(handle) => self.grab(handle),
             Edit::DragTo(reach) => self.drag_to(&reach),
@@ -631,7 +635,9 @@ impl Session {
 
     fn step_to(&mut self, project: Arc<Project>) {
         self.refused_edit = None;
-        self.notice.take_if(|notice| matches!(notice, Notice::Done(_) | Notice::Made(_) | Notice::Folder { .. }));
+        self.notice.take_if(|notice| {
+            matches!(notice, Notice::Done(_) | Notice::Made(_) | Notice::Told(_) | Notice::Folder { .. })
+        });
         self.document.set(project);
     }
 }

@@ -7,6 +7,8 @@ use overarm_solver::{
     BearingWanted, Drive, Fixings, HousingFit, Joints, Motor, Project, Studs, Tolerances, TravelWanted, Uncover,
 };
 
+use overarm_shopfiles::set_up_sheets::ShopFigure;
+
 use super::field::Group;
 
 /// One size.
@@ -84,6 +86,19 @@ pub enum Size {
     LevelTolerance,
     HungGapLimit,
     ArmStiffness,
+    SpindleTurns,
+    EndMill1,
+    EndMill2,
+    EndMill3,
+    EndMill4,
+    MillTeeth,
+    MillReach,
+    RampAngle,
+    SetUpMinutes,
+    ToolChangeMinutes,
+    MillSpeed,
+    DrillSpeed,
+    ChipShare,
 }
 
 impl Size {
@@ -116,6 +131,8 @@ pub(super) enum Otherwise {
     Needed,
     /// This value.
     Value(fn(&Project) -> f64),
+    /// This value, where there is one; else nothing is.
+    IfKnown(fn(&Project) -> Option<f64>),
     /// What these words say.
     Words(&'static str),
 }
@@ -358,6 +375,21 @@ macro_rules! of_interference {
                     interference[$index] = value;
                 }
             },
+        }
+    };
+}
+
+/// A figure of the set-up sheets' table of tools and materials.
+macro_rules! of_shop {
+    ($size:ident, $thing:literal, $what:literal, $quantity:ident, $figure:expr) => {
+        SizeRow {
+            size: Size::$size,
+            group: Group::Shop,
+            words: [$thing, $what],
+            quantity: Quantity::$quantity,
+            otherwise: Otherwise::IfKnown(|p| $figure.otherwise(p)),
+            given: |p| $figure.given(p).into(),
+            put: |p, value| $figure.put(p, value),
         }
     };
 }
@@ -714,6 +746,19 @@ pub(super) const SIZES: &[SizeRow] = &[
         Tolerances::default,
         arm_stiffness
     ),
+    of_shop!(SpindleTurns, "Spindle", "fastest", TurnRate, ShopFigure::MostTurns),
+    of_shop!(EndMill1, "End mill 1", "diameter", Length, ShopFigure::Mill(0)),
+    of_shop!(EndMill2, "End mill 2", "diameter", Length, ShopFigure::Mill(1)),
+    of_shop!(EndMill3, "End mill 3", "diameter", Length, ShopFigure::Mill(2)),
+    of_shop!(EndMill4, "End mill 4", "diameter", Length, ShopFigure::Mill(3)),
+    of_shop!(MillTeeth, "End mills", "teeth", Count, ShopFigure::Teeth),
+    of_shop!(MillReach, "End mills", "reach in diameters", Plain, ShopFigure::MillReach),
+    of_shop!(RampAngle, "End mills", "ramp into the full", Angle, ShopFigure::Ramp),
+    of_shop!(SetUpMinutes, "Setting up", "minutes", Plain, ShopFigure::SetUp),
+    of_shop!(ToolChangeMinutes, "Changing a tool", "minutes", Plain, ShopFigure::ToolChange),
+    of_shop!(MillSpeed, "Wall bar's material", "milling speed, m/min", Plain, ShopFigure::MillSpeed),
+    of_shop!(DrillSpeed, "Wall bar's material", "drilling speed, m/min", Plain, ShopFigure::DrillSpeed),
+    of_shop!(ChipShare, "Wall bar's material", "chips, share of those in aluminium", Plain, ShopFigure::ChipShare),
 ];
 
 /// The project with one thing taken out, to ask it for its default.

@@ -10,6 +10,7 @@ const CRATES: &str = include_str!("../../../../assets/licences.txt");
 
 /// The licence of the typeface.
 const TYPEFACE: &str = include_str!("../../../../assets/fonts/B612-LICENCE.txt");
+const SECOND_TYPEFACE: &str = include_str!("../../../../assets/fonts/DejaVuSans-LICENCE.txt");
 
 /// What anybody should know before a lift is built from these files.
 pub const CAUTIONS: [&str; 4] = [
@@ -42,6 +43,8 @@ pub fn show(ui: &mut Ui, palette: &Palette) {
         paragraph(ui, "MIT or Apache-2.0, as you choose. The program sends nothing anywhere.");
         heading(ui, "Typeface: B612, under the SIL Open Font License 1.1");
         folded_lines(ui, palette, "Text of the typeface's licence", TYPEFACE);
+        heading(ui, "On sheets, letters that it lacks: DejaVu Sans, under its own free licence");
+        folded_lines(ui, palette, "Text of the second typeface's licence", SECOND_TYPEFACE);
         heading(ui, "Built from");
         note(ui, palette, "Each crate with its licence; the full texts follow the list.");
         folded_lines(ui, palette, "Crates and their licences", CRATES);

@@ -5,7 +5,7 @@ use std::cell::RefCell;
 use egui::{Align2, CursorIcon, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 use nalgebra::Vector2;
 use overarm_shopfiles::drawing::{Drawing, Hold, Line, Mark, Tone};
-use overarm_solver::Point;
+use overarm_solver::{Hand, PartName, Point};
 
 use super::camera::{Camera, View, inside};
 use super::sketch::handles::{self, Hands};
@@ -25,6 +25,7 @@ pub struct FlatView {
     just_moved: bool,
     panned_by: Option<Point>,
     hands: Hands,
+    part_clicked: Option<(PartName, Hand)>,
 }
 
 impl FlatView {
@@ -33,6 +34,11 @@ impl FlatView {
     pub fn sheet(&self) -> Vector2<f64> {
         let size = self.screen.map_or(vec2(900.0, 560.0), |screen| screen.size());
         Vector2::new(inside(size.x), inside(size.y)) / f64::from(LINE)
+    }
+
+    /// The part that was clicked in this frame, where bars lie as parts.
+    pub fn take_clicked_part(&mut self) -> Option<(PartName, Hand)> {
+        self.part_clicked.take()
     }
 
     /// Fits the drawing anew with the next frame.
@@ -85,7 +91,15 @@ impl FlatView {
         }
         actions.extend(handles::show(ui, &pen, session, handles, &mut self.hands));
         drag_aids::draw_hints(&pen, session.hints());
-        if response.clicked() {
+        if response.clicked() && !drawing.hands.is_empty() {
+            let part_under = |at| drawing.part_at(view.mm_from_screen(at));
+            // Its layers unfold beside its sheet.
+            self.part_clicked = response.interact_pointer_pos().and_then(part_under);
+            let bar = self.part_clicked.map(|(bar, _)| bar);
+            if bar != session.picked_bar() {
+                actions.push(Action::View(ViewAction::PickBar(bar)));
+            }
+        } else if response.clicked() {
             let bar = response.interact_pointer_pos().and_then(bar_under);
             let bar = bar.filter(|bar| session.picked_bar() != Some(*bar));
             if bar != session.picked_bar() {

@@ -41,6 +41,7 @@ use std::time::Instant;
 
 use egui::{CentralPanel, Frame, Panel, Ui, ViewportCommand};
 use overarm_shopfiles::drawing;
+use overarm_shopfiles::part_drawings::part_words;
 use overarm_shopfiles::picture::Subject;
 
 use crate::session::{Action, Appearance, Asking, Command, Edit, FiguresOf, Handle, Moment, Session, ViewAction};
@@ -249,7 +250,12 @@ impl App {
                     .inner;
             }
             let parts = drawing::parts(self.session.project(), &analysis, self.parts.sheet());
-            self.parts.show(ui, &mut self.session, &parts, &[])
+            let actions = self.parts.show(ui, &mut self.session, &parts, &[]);
+            if let Some((name, hand)) = self.parts.take_clicked_part() {
+                self.sheets.open(part_words(name, hand));
+                ui.ctx().request_repaint();
+            }
+            actions
         }
     }
 

@@ -13,6 +13,7 @@ use overarm_solver::{Analysis, Part, Point, Project, parts};
 use super::camera::{Camera, View};
 use super::sketch::{Pen, camera_moves};
 use super::theme::{BOLD, Palette, TARGET, small};
+use super::toolbar::quiet;
 use crate::session::{Action, Session, ViewAction};
 
 /// Where all eight parts lie beside each other instead of a sheet.
@@ -70,6 +71,12 @@ impl SheetView {
         self.shown.is_some()
     }
 
+    /// Shows the sheet of this name, if there is one.
+    pub fn open(&mut self, name: String) {
+        self.shown = Some(name);
+        self.camera = None;
+    }
+
     /// Fits the sheet anew with the next frame.
     pub fn fit(&mut self) {
         self.camera = None;
@@ -90,7 +97,7 @@ impl SheetView {
             self.named = Some((now, names));
         }
         let Some((_, names)) = &self.named else { return };
-        // A part that has become its own mirror image, or none any more, has another sheet.
+        // A part that is none any more has no sheet.
         if self.shown.as_ref().is_some_and(|shown| !names.contains(shown)) {
             self.shown = None;
         }
@@ -108,6 +115,16 @@ impl SheetView {
                 }
             });
             list.response.labelled_by(label.id).on_hover_text("Shows one part as its drawing is printed.");
+            if self.shown.is_some() {
+                let back = ui.add(quiet("Back to all parts"));
+                if back.on_hover_text("Shows the eight parts beside each other.").clicked() {
+                    chosen = Some(ALL_PARTS.to_owned());
+                }
+            } else {
+                ui.label(
+                    RichText::new("Click a part to see its sheet.").font(small()).color(Palette::of(ui.ctx()).quiet),
+                );
+            }
         });
         if let Some(name) = chosen {
             self.shown = Some(name).filter(|name| name != ALL_PARTS);

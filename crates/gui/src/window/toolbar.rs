@@ -163,6 +163,7 @@ pub fn show_notice(ui: &mut Ui, notice: &Notice) -> Vec<Action> {
     let (standing, text) = match notice {
         Notice::Done(_) => return actions,
         Notice::Made(text) => (Standing::Holds, text),
+        Notice::Told(text) => (Standing::NotChecked, text),
         Notice::Folder { text, fails, .. } => (if *fails { Standing::Near } else { Standing::Holds }, text),
         Notice::Problem(text) => (Standing::Fails, text),
     };

@@ -89,6 +89,10 @@ fn the_parts_are_shown_and_one_is_picked() {
     }
     assert_eq!(picked, Some(overarm_solver::PartName::UpperArm));
     assert!(window.query_by_label_contains("Let go").is_some(), "its layers unfold");
+    assert!(window.query_by_label("Sheet: Left upper arm").is_some(), "and its sheet is seen");
+    window.get_by_label("Back to all parts").click();
+    window.run();
+    assert!(window.query_by_label("Sheet: Left upper arm").is_none());
 }
 
 #[test]

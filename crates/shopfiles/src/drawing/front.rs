@@ -45,6 +45,7 @@ pub fn front(project: &Project, analysis: &Analysis, pose: &Pose) -> Drawing {
         marks,
         extent,
         bars: bars.into_iter().map(|(name, outline)| (name, outline.to_vec())).collect(),
+        hands: Vec::new(),
     }
 }
 

@@ -2,8 +2,10 @@
 //! right, each seen from the outside of its set, its length to the right and its lower or wall-side
 //! end at the left.
 
-use nalgebra::{Isometry2, Vector2};
-use overarm_solver::{Analysis, BarSolid, Hand, Layer, PartName, Point, Project, Units, Vertex, show_length};
+use nalgebra::{Isometry2, Rotation2, Vector2};
+use overarm_solver::{
+    Analysis, BarSolid, Hand, Layer, Mouth, Part, PartName, Point, Project, StepKind, Units, Vertex, show_length,
+};
 
 use super::{Drawing, Hold, Line, Mark, Tone, chords, ring};
 
@@ -39,8 +41,9 @@ pub fn parts(project: &Project, analysis: &Analysis, sheet: Vector2<f64>) -> Dra
     let line = 1.0 / by_width.min(by_height).max(1e-6);
     let (row_gap, column_gap) =
         ((ROW_GAP * longest).max(ROW_LINES * line), (COLUMN_GAP * longest).max(NAME_LINES * line - longest));
+    let whole = overarm_solver::parts(project, &analysis.solids);
     let mut marks = Vec::new();
-    let mut bars = Vec::new();
+    let (mut bars, mut hands) = (Vec::new(), Vec::new());
     let mut top = 0.0;
     for (bar, part) in analysis.solids.bars.iter().zip(&lying) {
         for hand in [Hand::Left, Hand::Right] {
@@ -52,10 +55,14 @@ pub fn parts(project: &Project, analysis: &Analysis, sheet: Vector2<f64>) -> Dra
             let room = longest + if hand == Hand::Left { column_gap } else { COLUMN_GAP * longest };
             let placed = Placed { part, hand, to, room };
             placed.draw(&mut marks, bar);
+            if let Some(part) = whole.iter().find(|part| part.name == bar.name && part.hand == Hand::Left) {
+                placed.draw_holes(&mut marks, bar, part);
+            }
             marks.push(placed.name(project, bar, Point::new(column, top)));
             placed.draw_size(&mut marks, bar, project.units(), low);
             let corners = [low, Point::new(high.x, low.y), high, Point::new(low.x, high.y)];
             bars.push((bar.name, corners.iter().map(|corner| corner + to).collect()));
+            hands.push(hand);
         }
         top -= part.high.y - part.low.y + row_gap;
     }
@@ -69,6 +76,7 @@ pub fn parts(project: &Project, analysis: &Analysis, sheet: Vector2<f64>) -> Dra
         marks,
         extent,
         bars,
+        hands,
     }
 }
 
@@ -145,31 +153,54 @@ impl Placed<'_> {
                 marks.push(ring(&self.outline(piece), Line::Hidden, Tone::Quiet));
             }
         }
-        let bores = bar.layers.iter().map(|shape| &shape.bores).find(|bores| !bores.is_empty());
-        for bore in bores.into_iter().flatten() {
-            let centre = self.at(bore.centre);
-            let around = |radius: f64| -> Vec<Point> {
+    }
+
+    /// Bores with their seats, and screw holes, of the left part's own frame.
+    fn draw_holes(&self, marks: &mut Vec<Mark>, bar: &BarSolid, left: &Part) {
+        let [first, second] = pivots(bar);
+        let turn = Rotation2::rotation_between(&Vector2::x(), &(second - first));
+        let at = |place: Point| self.at(first + turn * place.coords);
+        for hinge in &left.hinges {
+            let centre = at(hinge.centre);
+            let around = |diameter: f64| -> Vec<Point> {
                 let angles = (0..48).map(|part| f64::from(part) * std::f64::consts::TAU / 48.0);
-                angles.map(|angle| centre + radius * Vector2::new(angle.cos(), angle.sin())).collect()
+                angles.map(|angle| centre + 0.5 * diameter * Vector2::new(angle.cos(), angle.sin())).collect()
             };
-            let radius = 0.5 * bore.diameter;
-            marks.push(Mark::Area { outline: around(radius), tone: Tone::Opening });
-            marks.push(ring(&around(radius), Line::Outline, Tone::Ink));
-            let arm = 1.8 * radius;
+            let through = hinge.steps.iter().flat_map(|step| step.diameter).fold(f64::INFINITY, f64::min);
+            marks.push(Mark::Area { outline: around(through), tone: Tone::Opening });
+            marks.push(ring(&around(through), Line::Outline, Tone::Ink));
+            if let Some(seat) = hinge.fitted().filter(|step| step.kind == StepKind::Seat && step.diameter[0] > through)
+            {
+                // Seen from outside the set.
+                let line = if hinge.pressed_from.contains(&Mouth::Outer) { Line::Outline } else { Line::Hidden };
+                marks.push(ring(&around(seat.diameter[0]), line, Tone::Ink));
+            }
+            let arm = 0.5 * hinge.diameter().max(1.8 * through);
             for along in [Vector2::new(arm, 0.0), Vector2::new(0.0, arm)] {
                 let places = vec![centre - along, centre + along];
                 marks.push(Mark::Line { places, line: Line::Centre, tone: Tone::Ink });
             }
         }
+        for hole in &left.screw_holes {
+            let (inwards, across) = (hole.direction(), Vector2::new(-hole.direction().y, hole.direction().x));
+            let deep = hole.countersink_depth();
+            let [wide, narrow] = [hole.countersink.diameter, hole.diameter].map(|diameter| 0.5 * diameter * across);
+            for side in [1.0, -1.0] {
+                let places =
+                    [hole.from + side * wide, hole.from + deep * inwards + side * narrow, hole.to + side * narrow];
+                let places = places.map(at).to_vec();
+                marks.push(Mark::Line { places, line: Line::Hidden, tone: Tone::Quiet });
+            }
+            let beyond = 0.06 * hole.length() * inwards;
+            let places = [hole.from - beyond, hole.to + beyond].map(at).to_vec();
+            marks.push(Mark::Line { places, line: Line::Centre, tone: Tone::Quiet });
+        }
     }
 
     /// Which part, of what.
     fn name(&self, project: &Project, bar: &BarSolid, at: Point) -> Mark {
-        let hand = if self.hand == Hand::Left { "Left" } else { "Right" };
-        // One number for both hands.
-        let alike = if overarm_solver::parts::is_handed(project, bar) { "" } else { ", both alike" };
-        let brief = format!("{hand} {}", bar.name.words());
-        let text = format!("{brief}{alike}, {}", stock(project, bar.name));
+        let brief = crate::part_drawings::part_words(bar.name, self.hand);
+        let text = format!("{brief}, {}", stock(project, bar.name));
         let off = Vector2::new(0.0, 0.7);
         Mark::Text { at, off, hold: Hold::Left, text, brief: Some((brief, self.room)), tone: Tone::Ink }
     }
@@ -239,6 +270,41 @@ mod tests {
                 assert!(apart, "{one:?} {other:?}");
             }
         }
+    }
+
+    #[test]
+    fn seats_and_screws_lie_where_the_parts_have_them() {
+        let (analysis, drawing) = drawn();
+        // Rings and hidden lines by their sizes: 22 mm seats in four bars of two hinges each.
+        let widths = |wanted: Line| -> Vec<f64> {
+            let lines = drawing.marks.iter().filter_map(|mark| match mark {
+                Mark::Line { places, line, .. } if *line == wanted && places.len() == 49 => Some(places),
+                _ => None,
+            });
+            lines
+                .map(|places| {
+                    places.iter().map(|at| at.x).fold(f64::MIN, f64::max)
+                        - places.iter().map(|at| at.x).fold(f64::MAX, f64::min)
+                })
+                .collect()
+        };
+        let seats = widths(Line::Outline).into_iter().filter(|wide| (wide - 22.0).abs() < 1e-6).count();
+        assert_eq!(seats, 8, "two in each wall bar and panel bar: {:?}", widths(Line::Outline));
+        let pins = widths(Line::Outline).into_iter().filter(|wide| (wide - 8.0).abs() < 1e-6).count();
+        assert_eq!(pins, 8, "two in each arm");
+        // Three screws in each of the four bars, each with both flanks.
+        let flanks = drawing
+            .marks
+            .iter()
+            .filter(|mark| matches!(mark, Mark::Line { places, line: Line::Hidden, .. } if places.len() == 3));
+        assert_eq!(flanks.count(), 4 * 3 * 2);
+        // What is pointed at is a part of one hand.
+        let wall = &drawing.bars[0].1;
+        let middle = nalgebra::center(&wall[0], &wall[2]);
+        assert_eq!(drawing.part_at(middle), Some((PartName::WallBar, Hand::Left)));
+        let twin = &drawing.bars[1].1;
+        assert_eq!(drawing.part_at(nalgebra::center(&twin[0], &twin[2])), Some((PartName::WallBar, Hand::Right)));
+        assert_eq!(analysis.solids.bars.len(), 4);
     }
 
     #[test]

@@ -25,9 +25,10 @@ pub(super) fn of(project: &Project, analysis: &Analysis) -> Vec<String> {
         });
         if let Some(stall) = &forces.stall {
             found.push(format!(
-                "A motor that is not switched off at the stop pulls the strap with {:.0} N and presses the stop with {:.0} N: \
-                 set its limit switch and test it before the panel is hung.",
-                stall.strap, stall.at_stop
+                "A motor that is not switched off at the stop pulls the strap with {:.0} N and {}. Set its limit switch and \
+                 test it before the panel is hung.",
+                stall.strap,
+                stall.at_stop_words()
             ));
         }
     } else {

@@ -39,7 +39,7 @@ pub fn pages(project: &Project, analysis: &Analysis) -> Vec<Page> {
     let mut flow = Flow::new(Paper::of_office(project.units()), block, &notices);
     let title = Style::TITLE.wrap_at_most(project.title(), flow.width(), 2).join(" ");
     flow.title(&title);
-    verdict(&mut flow, analysis);
+    verdict(&mut flow, analysis, &notices);
     flow.figure(PICTURES, |page, area| pictures::draw(page, area, project, analysis));
     flow.head("What it does");
     flow.table(&figures_of_it::table(project, analysis, flow.width()));
@@ -80,21 +80,29 @@ pub fn pages(project: &Project, analysis: &Analysis) -> Vec<Page> {
     flow.finish(None)
 }
 
-fn verdict(flow: &mut Flow, analysis: &Analysis) {
+fn verdict(flow: &mut Flow, analysis: &Analysis, notices: &Notices) {
     let count = |holds: Option<bool>| analysis.rules.iter().filter(|rule| rule.holds == holds).count();
     let near = analysis.rules.iter().filter(|rule| rule.holds == Some(true) && rule.near).count();
     let (fails, checked) = (count(Some(false)), count(Some(true)) + count(Some(false)));
+    let open = count(None);
+    let all = checked + open;
+    let of = if open == 0 { format!("all {all} rules") } else { format!("{checked} of {all} rules") };
+    // What is drawn though nobody chose it is not ready either.
+    let unready = notices.not_chosen.is_some();
     let (words, colour) = match (fails, near) {
-        (0, 0) => (format!("Holds: {checked} rules checked."), HOLDS),
-        (0, near) => (format!("Holds, {near} near the limit: {checked} rules checked."), NEAR),
+        (0, 0) if unready => (format!("Not ready: {of} checked, which hold; no bearing is chosen."), NEAR),
+        (0, 0) => (format!("Holds: {of} checked."), HOLDS),
+        (0, near) => (format!("Holds, {near} near the limit: {of} checked."), NEAR),
         (fails, _) => (format!("Fails: {fails} of {checked} rules checked. Not to be built as it is."), FAILS),
     };
     flow.marked(&words, Style::BODY.bold().coloured(colour), |page, area| {
-        mark(page, area, Some(fails == 0), near > 0);
+        mark(page, area, Some(fails == 0), near > 0 || unready);
     });
 }
 
 fn rules(flow: &mut Flow, project: &Project, analysis: &Analysis) {
+    // With the first rule below it.
+    flow.keep(Style::HEAD.line_height() + 6.0 * Style::BODY.line_height());
     flow.head("Rules and margins");
     let order = |rule: &&RuleFinding| match (rule.holds, rule.near) {
         (Some(false), _) => 0,
@@ -192,5 +200,40 @@ mod tests {
         }
         let words = all_words(&pages);
         assert!(words.contains("Running clearance between the bars 0.50 mm"), "{words}");
+    }
+
+    #[test]
+    fn a_bore_that_nobody_chose_is_told_and_not_green() {
+        let (analysis, pages) = sheets(|project| {
+            project.joints = None;
+        });
+        let checked = analysis.rules.iter().filter(|rule| rule.holds.is_some()).count();
+        assert!(analysis.holds() && checked < analysis.rules.len());
+        for page in &pages {
+            let words = all_words(std::slice::from_ref(page));
+            assert!(words.contains("hinge bores of Ø8.000 mm stand by default"), "on every sheet: {words}");
+        }
+        let verdict = pages[0].texts().find(|text| text.words.starts_with("Not ready")).expect("the verdict");
+        assert!(verdict.words.contains(&format!("{checked} of 17 rules checked")), "{}", verdict.words);
+        assert_eq!(verdict.style.colour, NEAR);
+        let (_, chosen) = sheets(|_| {});
+        assert!(!all_words(&chosen).contains("by default"));
+    }
+
+    #[test]
+    fn the_weights_are_those_of_the_parts_as_they_are_made() {
+        let (analysis, pages) = sheets(|_| {});
+        let project = project_file::parse(include_bytes!("../../../../demo/chapel-hatch.overarm.json")).expect("demo");
+        // 6061 of 2.70 g/cm³; volumes are compared with bodies that other programs read (tests/reference).
+        let parts = overarm_solver::parts(&project, &analysis.solids);
+        let kilograms: Vec<f64> = parts[..4].iter().map(|part| part.volume * 2.70e-6).collect();
+        let set: f64 = kilograms.iter().sum();
+        // The wall bars stay; the panel weighs 16.
+        let moves = 16.0 + 2.0 * (set - kilograms[0]);
+        let wall = 16.0 + 2.0 * set;
+        let words = all_words(&pages);
+        for told in [format!("{set:.2} kg of bars in each"), format!("{moves:.1} kg move"), format!("{wall:.1} kg")] {
+            assert!(words.contains(&told), "{told} in {words}");
+        }
     }
 }

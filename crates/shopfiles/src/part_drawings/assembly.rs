@@ -5,16 +5,14 @@ use nalgebra::Vector2;
 use overarm_solver::{Analysis, Build, Mouth, Part, PartName, Point, Pose, Project, Vertex};
 
 use super::flat::scale_words;
-use super::name_of;
+use super::items::{self, Item, LIST, Thing};
 use crate::sheet::dimension::FIGURE;
-use crate::sheet::figures::{length, with_unit};
 use crate::sheet::frame::{Framed, TitleBlock};
 use crate::sheet::notices::Notices;
 use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::paper::Paper;
 use crate::sheet::path::{Path, Place, View};
 use crate::sheet::pen::{METAL_LIGHT, PAPER, Pen, QUIET};
-use crate::sheet::table::{Column, Table};
 use crate::sheet::typeface::Style;
 
 /// The assembly's own number; parts follow on it.
@@ -22,12 +20,12 @@ const NUMBER: &str = "100";
 const SCALES: [f64; 6] = [1.0, 0.5, 0.2, 0.1, 0.05, 0.02];
 /// From one step of the assembly to the next, mm on the sheet: outwards is to the right and up.
 const PULLED: [f64; 2] = [25.0, -12.0];
-/// Width of the parts list, mm.
-const LIST: f64 = 176.0;
 /// Share of the travel at which it is drawn: folded halfway, every part is seen.
 const DRAWN_AT: f64 = 0.5;
 /// Radius of an item's number, mm.
 const BALLOON: f64 = 3.6;
+/// Radius of a shim as it is drawn, in diameters of its pin.
+const SHIM: f64 = 0.9;
 
 /// What is put together in one step.
 enum Step {
@@ -42,13 +40,14 @@ pub(super) fn sheet(project: &Project, analysis: &Analysis, parts: &[Part], noti
         TitleBlock::new(project, "Assembly drawing", NUMBER, "Wall lift, two sets; the left set pulled apart");
     let framed = Framed::new(paper, &block, notices);
     let free = framed.free;
-    let list = parts_list(project, parts);
+    let items = items::of(project, parts);
+    let list = items::table(&items);
     let lines = steps_in_words(project, parts);
     let picture = Area { right: free.right - LIST - 6.0, ..free };
     let text_height = words_height(&lines, picture.width());
     let picture = Area { bottom: free.bottom - text_height - 4.0, ..picture };
     let mut page = Page::new(paper);
-    let scale = exploded(&mut page, project, analysis, parts, picture);
+    let scale = exploded(&mut page, project, analysis, parts, &items, picture);
     block.scale = scale_words(scale);
     framed.draw(&mut page, &block, 1, of);
     list.draw(&mut page, [free.right - LIST, free.top]);
@@ -87,7 +86,7 @@ fn steps(project: &Project) -> Vec<Step> {
     }
 }
 
-fn exploded(page: &mut Page, project: &Project, analysis: &Analysis, parts: &[Part], area: Area) -> f64 {
+fn exploded(page: &mut Page, project: &Project, analysis: &Analysis, parts: &[Part], list: &[Item], area: Area) -> f64 {
     let pose = analysis.pose_at(DRAWN_AT);
     let steps = steps(project);
     let bars = [PartName::WallBar, PartName::PanelBar, PartName::LowerArm, PartName::UpperArm];
@@ -120,7 +119,7 @@ fn exploded(page: &mut Page, project: &Project, analysis: &Analysis, parts: &[Pa
     }
     let hinge = parts.iter().flat_map(|part| &part.hinges).find_map(|hinge| hinge.bearing.clone());
     let bore = overarm_solver::pivot_bore(project);
-    let mut items = Vec::new();
+    let mut named: Vec<(Place, Thing)> = Vec::new();
     for (index, step) in steps.iter().enumerate() {
         let view = moved(index);
         match step {
@@ -138,8 +137,13 @@ fn exploded(page: &mut Page, project: &Project, analysis: &Analysis, parts: &[Pa
                         };
                         Some(nalgebra::center(&axis[0], &axis[1]).coords)
                     };
-                    if let Some(at) = ends {
-                        items.push((view.place(Point::from(at)), item_of(parts, *name)));
+                    let index = parts.iter().position(|part| part.name == *name);
+                    if let (Some(at), Some(index)) = (ends, index) {
+                        named.push((view.place(Point::from(at)), Thing::Part(index)));
+                    }
+                    if let Some(part) = index.map(|index| &parts[index]) {
+                        let heads = screws(page, &view, part, analysis, &pose);
+                        named.extend(heads.map(|at| (at, Thing::Screw(*name))));
                     }
                 }
                 for pivot in &pivots {
@@ -154,29 +158,85 @@ fn exploded(page: &mut Page, project: &Project, analysis: &Analysis, parts: &[Pa
                     page.paint(view.circle(*pivot, 0.5 * outside), PAPER, Pen::OUTLINE.wide(0.35));
                     page.draw(view.circle(*pivot, 0.5 * bore), Pen::THIN);
                 }
-                items.push((view.place(pivots[0]), Some(numbers(parts) + 1)));
+                named.push((view.place(pivots[0]), Thing::Bearing));
             }
             Step::Pins => {
+                // Each with its shim.
                 for pivot in &pivots {
+                    page.paint(view.circle(*pivot, SHIM * bore), PAPER, Pen::THIN);
                     page.paint(view.circle(*pivot, 0.5 * bore), METAL_LIGHT, Pen::OUTLINE.wide(0.35));
                 }
-                items.push((view.place(pivots[0]), Some(numbers(parts) + 2)));
+                named.push((view.place(pivots[0]), Thing::Pin));
+                let edge = 0.5 * (0.5 + SHIM) * bore;
+                named.extend(pivots.last().map(|last| (view.place(last + Vector2::new(edge, 0.0)), Thing::Shim)));
             }
         }
     }
-    balloons(page, &items, area);
+    balloons(page, &numbered(&named, list, parts), area);
+    let note = "A second number, below the first, is the right set's.";
+    page.text([area.left, area.top + Style::BODY.capital], Hold::Start, note, Style::BODY);
     scale
 }
 
+/// The screws of a bar before they go in, pulled out of its face; the place of the last one's head, if it has any.
+fn screws(page: &mut Page, view: &View, part: &Part, analysis: &Analysis, pose: &Pose) -> Option<Place> {
+    /// Height of a head, and how far it stands off the bar, mm on the sheet.
+    const HEAD: f64 = 1.6;
+    const OFF: f64 = 7.0;
+    let solid = analysis.solids.bar(part.name)?;
+    let bores = solid.layers.iter().map(|layer| &layer.bores).find(|bores| bores.len() >= 2)?;
+    let place = analysis.lift.room_from_bar(pose, part.name);
+    let (first, second) = (place * bores[0].centre, place * bores[1].centre);
+    let along = (second - first).normalize();
+    let at = |point: Point| first + along * point.x + Vector2::new(-along.y, along.x) * point.y;
+    let mut head = None;
+    for hole in &part.screw_holes {
+        let [from, to] = [hole.from, hole.to].map(|point| view.place(at(point)));
+        let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
+        let long = dx.hypot(dy).max(1e-9);
+        let (dx, dy) = (dx / long, dy / long);
+        let out = |by: f64, beside: f64| [from[0] - by * dx - beside * dy, from[1] - by * dy + beside * dx];
+        page.line(&[out(OFF + 4.0, 0.0), to], Pen::CENTRE.coloured(QUIET).wide(0.18));
+        let wide = (0.5 * view.scale * hole.countersink.head).max(0.8);
+        let cone = Path::polygon(&[out(OFF, wide), out(OFF, -wide), out(OFF - HEAD, -0.4), out(OFF - HEAD, 0.4)]);
+        page.paint(cone, METAL_LIGHT, Pen::OUTLINE.wide(0.25));
+        page.line(&[out(OFF - HEAD, 0.0), out(0.5, 0.0)], Pen::OUTLINE.wide(0.35));
+        head = Some(out(OFF - 0.5 * HEAD, 0.0));
+    }
+    head
+}
+
+/// Each place with the numbers of its items: of a part that of the left one and that of the right one.
+fn numbered(named: &[(Place, Thing)], list: &[Item], parts: &[Part]) -> Vec<(Place, Vec<usize>)> {
+    let twin = |thing: Thing| match thing {
+        Thing::Part(index) => parts
+            .iter()
+            .position(|part| part.name == parts[index].name && part.hand != parts[index].hand)
+            .map(Thing::Part),
+        _ => None,
+    };
+    let numbers = |thing: Thing| {
+        let things = std::iter::once(thing).chain(twin(thing));
+        things.filter_map(|thing| items::number(list, thing)).collect()
+    };
+    named.iter().map(|(at, thing)| (*at, numbers(*thing))).collect()
+}
+
 /// Numbers beside what they are of, each at the first free place around it.
-fn balloons(page: &mut Page, items: &[(Place, Option<usize>)], area: Area) {
+fn balloons(page: &mut Page, items: &[(Place, Vec<usize>)], area: Area) {
     let mut taken: Vec<Area> = Vec::new();
-    for ([x, y], item) in items {
-        let Some(item) = item else { continue };
+    for ([x, y], numbers) in items.iter().filter(|(_, numbers)| !numbers.is_empty()) {
+        #[allow(clippy::cast_precision_loss)] // two at most
+        let high = BALLOON * numbers.len() as f64;
         let around =
             [[0.0, 1.0], [1.0, 0.6], [-1.0, 0.6], [0.6, -1.0], [-0.6, -1.0], [1.0, 0.0], [-1.0, 0.0], [1.0, 1.4]];
         let spots = [14.0, 22.0, 30.0].into_iter().flat_map(|far| around.map(|[dx, dy]| [x + far * dx, y + far * dy]));
-        let box_of = |[x, y]: Place| Area { left: x, top: y, right: x, bottom: y }.grown(BALLOON + 1.0);
+        let box_of = |[x, y]: Place| Area {
+            left: x - BALLOON - 1.0,
+            top: y - BALLOON - 1.0,
+            right: x + BALLOON + 1.0,
+            bottom: y + 2.0 * high - BALLOON + 1.0,
+        };
         let free = |at: &Place| area.holds(&box_of(*at)) && !taken.iter().any(|other| other.meets(&box_of(*at)));
         let at = spots.into_iter().find(free).unwrap_or([x + 14.0, *y]);
         taken.push(box_of(at));
@@ -184,8 +244,12 @@ fn balloons(page: &mut Page, items: &[(Place, Option<usize>)], area: Area) {
         let share = 1.0 - BALLOON / dx.hypot(dy).max(BALLOON);
         page.line(&[[*x, *y], [x + share * dx, y + share * dy]], Pen::THIN);
         page.fill(Path::circle([*x, *y], 0.7), crate::sheet::pen::INK);
-        page.paint(Path::circle(at, BALLOON), PAPER, Pen::THIN);
-        page.text([at[0], at[1] + 0.5 * FIGURE.capital], Hold::Middle, &item.to_string(), FIGURE);
+        let mut y = at[1];
+        for item in numbers {
+            page.paint(Path::circle([at[0], y], BALLOON), PAPER, Pen::THIN);
+            page.text([at[0], y + 0.5 * FIGURE.capital], Hold::Middle, &item.to_string(), FIGURE);
+            y += 2.0 * BALLOON;
+        }
     }
 }
 
@@ -204,98 +268,6 @@ fn holds(analysis: &Analysis, pose: &Pose, name: PartName, pivot: Point) -> bool
     analysis.solids.bar(name).is_some_and(|bar| {
         bar.layers.iter().flat_map(|layer| &layer.bores).any(|bore| (place * bore.centre - pivot).norm() < 1e-3)
     })
-}
-
-/// How many part numbers there are.
-fn numbers(parts: &[Part]) -> usize {
-    super::one_of_each(parts).count()
-}
-
-/// The item of a left part in the list.
-fn item_of(parts: &[Part], name: PartName) -> Option<usize> {
-    super::one_of_each(parts).position(|part| part.name == name).map(|index| index + 1)
-}
-
-fn parts_list(project: &Project, parts: &[Part]) -> Table {
-    let units = project.units();
-    let say = |mm: f64| with_unit(&length(mm, units), units);
-    let mut table = Table::new(vec![
-        Column::words("Item", 12.0),
-        Column::words("Number", 18.0),
-        Column::words("What", 50.0),
-        Column::figures("Off", 10.0),
-        Column::words("Material, size", 68.0),
-        Column::figures("kg each", 18.0),
-    ]);
-    let mut item = 0;
-    let mut add = |number: &str, what: String, off: String, size: String, mass: String| {
-        item += 1;
-        table.row([item.to_string(), number.to_owned(), what, off, size, mass]);
-    };
-    for part in super::one_of_each(parts) {
-        let mass = part.mass.map_or_else(|| "—".to_owned(), |mass| format!("{mass:.3}"));
-        let size = format!(
-            "{}, {} × {} × {}",
-            part.material,
-            length(part.stock.width, units),
-            length(part.stock.depth, units),
-            length(part.stock.cut_length, units)
-        );
-        add(&part.number, name_of(part), part.off.to_string(), size, mass);
-    }
-    let seats: usize = parts.iter().flat_map(|part| &part.hinges).map(|hinge| hinge.pressed_from.len()).sum();
-    let bearing = parts.iter().flat_map(|part| &part.hinges).find_map(|hinge| hinge.bearing.clone());
-    let class = project.joints.as_ref().and_then(|joints| joints.pin.clone());
-    match &bearing {
-        Some(bearing) => add(
-            "—",
-            format!("Bearing {}", bearing.name),
-            seats.to_string(),
-            format!(
-                "{} × {} × {}",
-                length(bearing.bore, units),
-                length(bearing.outside, units),
-                length(bearing.width, units)
-            ),
-            "—".to_owned(),
-        ),
-        None => add("—", "Bearing, not given".to_owned(), "—".to_owned(), "—".to_owned(), "—".to_owned()),
-    }
-    let bore = overarm_solver::pivot_bore(project);
-    let deepest = parts.iter().map(|part| part.depth).fold(0.0, f64::max);
-    add(
-        "—",
-        format!("Hinge pin{}", class.map_or_else(String::new, |class| format!(", {class}"))),
-        "8".to_owned(),
-        format!("Ø{} × {}, steel", say(bore), say(deepest)),
-        "—".to_owned(),
-    );
-    let screws = |name: PartName| {
-        parts.iter().filter(|part| part.name == name).map(|part| part.screw_holes.len()).sum::<usize>()
-    };
-    for (name, what) in
-        [(PartName::WallBar, "Screw, wall bar to wall"), (PartName::PanelBar, "Screw, panel bar to panel")]
-    {
-        let count = screws(name);
-        if count > 0 {
-            let diameter = project.fixings.as_ref().and_then(|fixings| fixings.diameter);
-            let size = diameter.map_or_else(|| "—".to_owned(), |diameter| format!("Ø{}, countersunk", say(diameter)));
-            add("—", what.to_owned(), count.to_string(), size, "—".to_owned());
-        }
-    }
-    if let Some(drive) = &project.drive {
-        let width = drive.strap_width.map_or_else(String::new, |width| format!("{} wide, ", say(width)));
-        add(
-            "—",
-            "Strap".to_owned(),
-            "1".to_owned(),
-            format!("{width}{} thick", say(drive.strap_thickness)),
-            "—".to_owned(),
-        );
-        add("—", "Drum".to_owned(), "1".to_owned(), format!("Ø{}", say(2.0 * drive.drum_radius)), "—".to_owned());
-    }
-    add("—", "Second retention".to_owned(), "1".to_owned(), "holds the panel by itself".to_owned(), "—".to_owned());
-    table
 }
 
 fn steps_in_words(project: &Project, parts: &[Part]) -> Vec<String> {

@@ -137,39 +137,123 @@ fn from_datum(flat: &Flat, at: Point) -> [f64; 2] {
     }
 }
 
-/// Numbers beside the corners, each at the nearest free place.
+/// Ways from a corner to its number, and how far, mm.
+const WAYS: u32 = 16;
+const FAR: [f64; 10] = [3.0, 4.0, 5.5, 7.5, 10.0, 13.0, 16.5, 20.0, 25.0, 30.0];
+/// A number this far off is led to its corner, mm; a nearer one where it could be another's as well.
+const LED: f64 = 4.5;
+const COULD_BE_ANOTHERS: f64 = 1.5;
+/// What makes a place worse, in mm of distance: each line behind the number; a line to it that crosses one to
+/// another number; that runs over a figure, or past another corner.
+const LINE_BEHIND: f64 = 3.5;
+const CROSSING: f64 = 30.0;
+const OVER_WORDS: f64 = 20.0;
+const PAST_CORNER: f64 = 8.0;
+/// A line past a corner is nearer to it than this, mm.
+const PAST: f64 = 0.9;
+
+/// A number at a place, and whether a line leads to it.
+#[derive(Clone, Copy)]
+struct Spot {
+    at: Place,
+    is_led: bool,
+    cost: f64,
+}
+
+/// Numbers beside the corners, each where it is read best: off lines and figures, and where corners lie close
+/// together, at the end of a line of its own.
 pub(super) fn draw(page: &mut Page, flat: &Flat, view: &View, within: Area) {
-    /// Which way, and how far, mm.
-    const WAYS: [[f64; 2]; 8] =
-        [[0.7, -0.7], [-0.7, -0.7], [0.7, 0.7], [-0.7, 0.7], [1.0, 0.0], [-1.0, 0.0], [0.0, -1.0], [0.0, 1.0]];
-    const FAR: [f64; 5] = [3.0, 5.0, 7.5, 10.0, 13.0];
-    /// A number this far off is led to its corner, mm.
-    const LED: f64 = 4.0;
-    for corner in corners(flat) {
-        let [x, y] = view.place(corner.at);
+    let corners = corners(flat);
+    let dots: Vec<Place> = corners.iter().map(|corner| view.place(corner.at)).collect();
+    let behind: Vec<[Place; 2]> = page.drawn_chords().collect();
+    let mut leaders: Vec<[Place; 2]> = Vec::new();
+    for (index, corner) in corners.iter().enumerate() {
         let words = corner.number.to_string();
-        let (wide, high) = (FIGURE.width(&words), FIGURE.capital);
-        let boxed = |[x, y]: Place| Area {
-            left: x - 0.5 * wide,
-            top: y - 0.5 * high,
-            right: x + 0.5 * wide,
-            bottom: y + 0.5 * high,
-        };
-        let spots = FAR.into_iter().flat_map(|far| WAYS.map(|[dx, dy]| (far, [x + far * dx, y + far * dy])));
-        let free = |(_, at): &(f64, Place)| {
-            let area = boxed(*at).grown(0.7);
-            within.holds(&area) && page.is_free(&area)
-        };
-        // A corner without a number beside it would be worse than one over a line.
-        let Some((far, at)) = spots.into_iter().find(free) else { continue };
-        if far > LED {
-            page.line(&[[x, y], at], Pen::THIN.wide(0.13));
+        let Some(spot) = best_spot(page, &words, index, &dots, &behind, &leaders, within) else { continue };
+        if spot.is_led {
+            page.line(&[dots[index], spot.at], Pen::THIN.wide(0.13));
+            leaders.push([dots[index], spot.at]);
         }
-        page.fill(Path::circle([x, y], 0.55), INK);
-        let Area { left, top, right, bottom } = boxed(at).grown(0.5);
+        let Area { left, top, right, bottom } = boxed(&words, spot.at).grown(0.5);
         page.fill(Path::rectangle([left, top], [right, bottom]), PAPER);
-        page.text([at[0], at[1] + 0.5 * high], Hold::Middle, &words, FIGURE);
+        page.text([spot.at[0], spot.at[1] + 0.5 * FIGURE.capital], Hold::Middle, &words, FIGURE);
     }
+    for dot in dots {
+        page.fill(Path::circle(dot, 0.55), INK);
+    }
+}
+
+/// What words about a place take.
+fn boxed(words: &str, [x, y]: Place) -> Area {
+    let (wide, high) = (FIGURE.width(words), FIGURE.capital);
+    Area { left: x - 0.5 * wide, top: y - 0.5 * high, right: x + 0.5 * wide, bottom: y + 0.5 * high }
+}
+
+fn best_spot(
+    page: &Page,
+    words: &str,
+    index: usize,
+    dots: &[Place],
+    behind: &[[Place; 2]],
+    leaders: &[[Place; 2]],
+    within: Area,
+) -> Option<Spot> {
+    let [x, y] = dots[index];
+    let others = || dots.iter().enumerate().filter(|(other, _)| *other != index).map(|(_, dot)| *dot);
+    let mut best: Option<Spot> = None;
+    for far in FAR {
+        // What lies farther off is never better.
+        if best.is_some_and(|best| best.cost <= far) {
+            break;
+        }
+        for way in 0..WAYS {
+            let angle = (f64::from(way) + 0.5) / f64::from(WAYS) * std::f64::consts::TAU;
+            let at = [x + far * angle.cos(), y + far * angle.sin()];
+            let area = boxed(words, at).grown(0.7);
+            let covers = |[x, y]: Place| area.holds(&Area { left: x, top: y, right: x, bottom: y });
+            if !within.holds(&area) || !page.is_free(&area) || others().any(covers) {
+                continue;
+            }
+            // A line of another number is not interrupted.
+            if leaders.iter().any(|leader| area.is_crossed_by(*leader)) {
+                continue;
+            }
+            let is_near = |[a, b]: Place| (a - at[0]).hypot(b - at[1]) < far + COULD_BE_ANOTHERS;
+            let is_led = far > LED || others().any(is_near);
+            let mut cost = far;
+            let lines = behind.iter().filter(|chord| area.is_crossed_by(**chord)).count();
+            cost += LINE_BEHIND * f64::from(u32::try_from(lines.min(6)).unwrap_or(6));
+            if is_led {
+                let line = [[x, y], at];
+                let crossed = leaders.iter().filter(|leader| crosses(line, **leader)).count();
+                let over = page.texts().filter(|text| text.area().grown(0.3).is_crossed_by(line)).count();
+                let past = others().filter(|dot| distance(*dot, line) < PAST).count();
+                for (count, worse) in [(crossed, CROSSING), (over, OVER_WORDS), (past, PAST_CORNER)] {
+                    cost += worse * f64::from(u32::try_from(count).unwrap_or(u32::MAX));
+                }
+            }
+            if best.is_none_or(|best| cost < best.cost) {
+                best = Some(Spot { at, is_led, cost });
+            }
+        }
+    }
+    best
+}
+
+/// Whether two lines cross within both.
+fn crosses([a, b]: [Place; 2], [c, d]: [Place; 2]) -> bool {
+    let side = |from: Place, to: Place, at: Place| {
+        (to[0] - from[0]) * (at[1] - from[1]) - (to[1] - from[1]) * (at[0] - from[0])
+    };
+    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
+}
+
+/// Of a place from a line, mm.
+fn distance([x, y]: Place, [from, to]: [Place; 2]) -> f64 {
+    let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
+    let share = ((x - from[0]) * dx + (y - from[1]) * dy) / (dx * dx + dy * dy).max(1e-12);
+    let share = share.clamp(0.0, 1.0);
+    (x - from[0] - share * dx).hypot(y - from[1] - share * dy)
 }
 
 #[cfg(test)]
@@ -199,6 +283,51 @@ mod tests {
             let two = table(&demo(), &flat, 2).unwrap();
             assert_eq!(one.rows.len(), found.len());
             assert_eq!(two.rows.len(), found.len().div_ceil(2));
+        }
+    }
+
+    #[test]
+    fn every_corner_has_its_number_on_the_sheet_and_no_line_to_one_crosses_another() {
+        use crate::project_file;
+        for bytes in [
+            &include_bytes!("../../../../demo/vestry-tea-hatch-feet.overarm.json")[..],
+            &include_bytes!("../../../../demo/scullery-shelf-feet.overarm.json")[..],
+            &include_bytes!("../../../../demo/chapel-hatch.overarm.json")[..],
+        ] {
+            let project = project_file::parse(bytes).expect("a demo");
+            let options = overarm_solver::Options { poses: 2, swept: false };
+            let analysis = overarm_solver::analyse(&project, &options);
+            for part in overarm_solver::parts(&project, &analysis.solids) {
+                let flat = Flat::new(&part);
+                let mut page = Page::new(crate::sheet::paper::Paper::A3);
+                let view = View::new([180.0, 140.0], 0.5);
+                let within = page.area().grown(-10.0);
+                draw(&mut page, &flat, &view, within);
+                let said: Vec<&str> = page.texts().map(|text| text.words.as_str()).collect();
+                let corners = corners(&flat);
+                assert!(corners.iter().all(|corner| said.contains(&corner.number.to_string().as_str())), "{said:?}");
+                assert_eq!(page.faults(), Vec::<String>::new());
+                // Whichever corner a number without a line belongs to lies clearly nearest to it.
+                let lines: Vec<[Place; 2]> = page.drawn_chords().collect();
+                for text in page.texts() {
+                    let area = text.area();
+                    let middle = [0.5 * (area.left + area.right), 0.5 * (area.top + area.bottom)];
+                    if lines.iter().any(|line| distance(middle, *line) < 0.1) {
+                        continue;
+                    }
+                    let away = |corner: &Corner| {
+                        let [x, y] = view.place(corner.at);
+                        (x - middle[0]).hypot(y - middle[1])
+                    };
+                    let own = corners.iter().find(|corner| corner.number.to_string() == text.words).expect("its own");
+                    let others = corners.iter().filter(|corner| corner.number != own.number);
+                    assert!(others.map(away).all(|other| other > away(own) + 1.0), "{} of {}", text.words, part.number);
+                }
+                let crossings = lines.iter().enumerate().flat_map(|(index, line)| {
+                    lines[index + 1..].iter().filter(|other| crosses(*line, **other)).collect::<Vec<_>>()
+                });
+                assert!(crossings.count() <= 1, "{}", part.number);
+            }
         }
     }
 

@@ -1,5 +1,5 @@
-//! `drawings.pdf`: the assembly with its parts list, then one sheet for each part number. Both hands
-//! in full, each under its own number; a part that is its own mirror image once, "2 off".
+//! `drawings.pdf`: the assembly with its parts list, then one sheet for each of the eight parts: both
+//! hands in full, each under its own number.
 
 mod assembly;
 mod contours;
@@ -7,10 +7,11 @@ mod edge_view;
 mod flat;
 mod front_view;
 mod holes;
+mod items;
 mod notes;
 mod section;
 
-use overarm_solver::{Analysis, Part, Project};
+use overarm_solver::{Analysis, Hand, Part, PartName, Project};
 
 use crate::job_folder::Job;
 use crate::sheet::dimension::STEP;
@@ -58,41 +59,33 @@ pub fn pages(project: &Project, analysis: &Analysis, parts: &[Part]) -> Vec<Page
     (0..names.len()).filter_map(|index| page(project, analysis, parts, index)).collect()
 }
 
-/// What each sheet is of: the assembly, then every part number once.
+/// What each sheet is of: the assembly, then every part.
 #[must_use]
 pub fn names(parts: &[Part]) -> Vec<String> {
-    std::iter::once("Assembly".to_owned()).chain(one_of_each(parts).map(name_of)).collect()
+    std::iter::once("Assembly".to_owned()).chain(parts.iter().map(name_of)).collect()
 }
 
 /// One sheet, in the order of [`names`]; `None` where there is none of that number.
 #[must_use]
 pub fn page(project: &Project, analysis: &Analysis, parts: &[Part], index: usize) -> Option<Page> {
     let notices = Notices::of(project, analysis);
-    let drawn: Vec<&Part> = one_of_each(parts).collect();
-    let of = drawn.len() + 1;
+    let of = parts.len() + 1;
     match index.checked_sub(1) {
         None => Some(assembly::sheet(project, analysis, parts, &notices, of)),
-        Some(part) => Some(sheet(project, drawn.get(part)?, &notices, index + 1, of)),
+        Some(part) => Some(sheet(project, parts.get(part)?, &notices, index + 1, of)),
     }
 }
 
-/// Parts by number, each once.
-pub(crate) fn one_of_each(parts: &[Part]) -> impl Iterator<Item = &Part> {
-    parts.iter().enumerate().filter_map(|(index, part)| {
-        let known = parts[..index].iter().any(|other| other.number == part.number);
-        (!known).then_some(part)
-    })
-}
-
-/// "Left wall bar", or "Lower arm, left and right alike".
+/// "Left wall bar".
 pub(crate) fn name_of(part: &Part) -> String {
-    let words = part.name.words();
-    if part.is_handed() {
-        return format!("{} {words}", if part.hand.letter() == 'L' { "Left" } else { "Right" });
-    }
-    let mut letters = words.chars();
-    let first: String = letters.next().map(|letter| letter.to_uppercase().to_string()).unwrap_or_default();
-    format!("{first}{}, left and right alike", letters.as_str())
+    part_words(part.name, part.hand)
+}
+
+/// A part's name, which is that of its sheet among [`names`] as well: "Left wall bar".
+#[must_use]
+pub fn part_words(name: PartName, hand: Hand) -> String {
+    let hand = if hand == Hand::Left { "Left" } else { "Right" };
+    format!("{hand} {}", name.words())
 }
 
 fn sheet(project: &Project, part: &Part, notices: &Notices, number: usize, of: usize) -> Page {
@@ -289,18 +282,40 @@ mod tests {
     }
 
     #[test]
-    fn left_and_right_never_share_a_number_unless_they_are_one_part() {
+    fn every_part_of_each_hand_has_a_sheet_with_a_number_of_its_own() {
+        // Layered, with a bearing in both faces, left and right are alike; lapped they are not.
         for build in [Build::Lapped, Build::Sandwich] {
-            let (parts, pages) = drawn(DEMOS[0], |project| project.bars.build = build);
-            let mut numbers: Vec<&str> = one_of_each(&parts).map(|part| part.number.as_str()).collect();
-            assert_eq!(pages.len(), numbers.len() + 1);
-            numbers.sort_unstable();
-            numbers.dedup();
-            assert_eq!(pages.len(), numbers.len() + 1, "each number once");
-            for part in &parts {
-                let twins = parts.iter().filter(|other| other.number == part.number).count();
-                assert_eq!(twins, part.off as usize);
+            let (parts, pages) = drawn(DEMOS[0], |project| {
+                project.bars.build = build;
+                project.joints.as_mut().expect("joints").per_hinge = Some(2);
+            });
+            assert_eq!(pages.len(), 9);
+            for (part, page) in parts.iter().zip(&pages[1..]) {
+                let is_said = |words: &str| page.texts().any(|text| text.words == words);
+                assert!(is_said(&name_of(part)) && is_said(&part.number), "{}", part.number);
+                assert_eq!(parts.iter().filter(|other| other.number == part.number).count(), 1);
             }
+        }
+    }
+
+    #[test]
+    fn every_item_of_the_list_has_its_number_at_the_picture_or_says_that_it_is_not_drawn() {
+        for bytes in DEMOS {
+            let (parts, pages) = drawn(bytes, |_| {});
+            let project = project_file::parse(bytes).expect("a demo");
+            let items = items::of(&project, &parts);
+            let rows = items::table(&items).rows;
+            // The list's first column stands in a column of its own at the right.
+            let list_left = pages[0].paper.width - 10.0 - 3.0 - items::LIST;
+            let at_picture = |number: &str| {
+                pages[0].texts().any(|text| text.words == number && text.at[0] < list_left && text.at[0] > 28.0)
+            };
+            for row in &rows {
+                let is_drawn = !row.iter().any(|words| words.contains("not drawn"));
+                assert_eq!(at_picture(&row[0]), is_drawn, "{} {row:?}", project.title());
+            }
+            let not_drawn = rows.iter().filter(|row| row[4].contains("not drawn")).count();
+            assert!(not_drawn <= 4 && rows.len() >= 13, "{rows:?}");
         }
     }
 

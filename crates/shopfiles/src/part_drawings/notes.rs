@@ -1,7 +1,7 @@
 //! What no view shows.
 
 use overarm_solver::parts::{EXTRUDED_MM, MILLED_MM, PLACE_MM};
-use overarm_solver::{EDGE_BREAK_MM, Edge, Gauge, Part, Pocket, PocketKind, Point, Project};
+use overarm_solver::{EDGE_BREAK_MM, Edge, Gauge, Hand, Part, Pocket, PocketKind, Point, Project};
 
 use crate::sheet::figures::{length, range, sizes, with_unit};
 use crate::sheet::page::{Hold, Page};
@@ -15,23 +15,18 @@ pub(super) fn of(project: &Project, part: &Part) -> Vec<String> {
     let mass = part.mass.map_or_else(|| "mass not known".to_owned(), |mass| format!("{mass:.3} kg"));
     let stock = &part.stock;
     let mut notes = vec![format!(
-        "{} off. {}, {mass}. Stock {} × {}, sawn to {}.",
-        part.off,
+        "1 off. {}, {mass}. Stock {} × {}, sawn to {}.",
         part.material,
         say(stock.width),
         say(stock.depth),
         say(stock.cut_length)
     )];
-    notes.push(if part.is_handed() {
-        let (hand, other) = if part.hand.letter() == 'L' { ("left", "right") } else { ("right", "left") };
-        format!(
-            "This is the {hand} part, number {}. The {other} one has its own sheet and number; neither is made from the \
-             other's. Engrave the number.",
-            part.number
-        )
-    } else {
-        format!("Left and right are one part, number {}. Engrave the number.", part.number)
-    });
+    let (hand, other) = if part.hand == Hand::Left { ("left", "right") } else { ("right", "left") };
+    let alike = if part.is_handed { "neither is made from the other's" } else { "the two are alike" };
+    notes.push(format!(
+        "This is the {hand} part, number {}. The {other} one has its own sheet and number; {alike}. Engrave the number.",
+        part.number
+    ));
     notes.push(match part.datum {
         Some(_) => "Datum A: the edge that the part is fixed with. Datum B: the inner face. Bores from A and from each other, nothing else from them.".to_owned(),
         None => "Datum: the axis of H1 and the inner face. The half-round ends are about H1 and H2.".to_owned(),
@@ -39,6 +34,15 @@ pub(super) fn of(project: &Project, part: &Part) -> Vec<String> {
     let pockets = part.pockets();
     let numbers = super::contours::numbers(part);
     notes.extend(pockets.iter().zip(numbers).map(|(pocket, numbers)| pocket_words(project, part, pocket, numbers)));
+    if let Some(pin) = project.bars.stop_pin.as_ref().filter(|pin| pin.bar == part.name) {
+        let side = if part.hand == Hand::Left { 1.0 } else { -1.0 };
+        let [x, y] = [pin.at.x, side * pin.at.y].map(|mm| length(mm, units).replace('-', "−"));
+        notes.push(format!(
+            "Stop pin: middle of its collar Ø{} at {x} from H1 towards H2 and {y} across, up in the part's own file. What \
+             carries it is not drawn.",
+            say(pin.diameter)
+        ));
+    }
     let plug = part.characteristics(project.tolerances.as_ref()).into_iter().find_map(|row| match row.gauge {
         Gauge::Plug { go, no_go } => Some((row.name, go, no_go)),
         _ => None,
@@ -101,5 +105,52 @@ pub(super) fn draw(page: &mut Page, notes: &[String], [left, top]: Place, right:
     for (index, note) in notes.iter().enumerate() {
         page.text([left, y], Hold::Start, &format!("{}", index + 1), Style::BODY);
         y = page.lines([left + INDENT, y], &Style::BODY.wrap(note, right - left - INDENT), Style::BODY);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::inspection_csv::inspection_csv;
+    use crate::parts_dxf::tests::{demo, demo_parts};
+
+    /// The figures behind some words of a note.
+    fn after(note: &str, words: &str) -> f64 {
+        let rest = note.split(words).nth(1).unwrap_or_else(|| panic!("{words} in {note}"));
+        let figure: String = rest.chars().take_while(|letter| letter.is_ascii_digit() || *letter == '.').collect();
+        figure.trim_end_matches('.').parse().expect("a figure")
+    }
+
+    #[test]
+    fn what_the_note_says_of_sizes_without_limits_is_what_is_measured_by() {
+        let (project, parts) = (demo(), demo_parts());
+        let table = inspection_csv(&project, &parts).expect("rows");
+        let rows: Vec<csv::StringRecord> =
+            csv::Reader::from_reader(table.as_slice()).records().map(|row| row.expect("a row")).collect();
+        for part in &parts {
+            let notes = of(&project, part);
+            let note = notes.iter().find(|note| note.starts_with("Sizes without limits")).expect("the note");
+            let places = after(note, "places of ends and screws ±");
+            let holes = after(note, "screw holes and countersinks +");
+            let [milled, drawn] = ["else milled ±", "bar as drawn from the mill ±"].map(|words| after(note, words));
+            let mut seen = 0;
+            for row in rows.iter().filter(|row| row[0] == part.file_stem()) {
+                let number = |index: usize| row[index].parse::<f64>().expect("a figure");
+                let [nominal, low, high] = [3, 4, 5].map(number);
+                let [below, above] = match &row[2] {
+                    "length" | "lowest pivot from lower end" => [places, places],
+                    name if name.ends_with(" from lower end") => [places, places],
+                    "screw holes, diameter" | "countersinks, diameter" => [0.0, holes],
+                    "width" | "depth" => [drawn, drawn],
+                    name if name.ends_with(" clearance bore") => [milled, milled],
+                    _ => continue,
+                };
+                seen += 1;
+                // The table is rounded to 0.0001.
+                let off = [nominal - low - below, high - nominal - above];
+                assert!(off.iter().all(|by| by.abs() < 1.5e-4), "{row:?}: {below} {above}");
+            }
+            assert!(seen >= if part.datum.is_some() { 11 } else { 3 }, "{seen} rows of {}", part.number);
+        }
     }
 }

@@ -201,7 +201,9 @@ fn fit_words(part: &Part, project: &Project) -> Vec<String> {
     } else if hinge.steps.iter().any(|step| step.kind == StepKind::Pin) {
         found.push("The pin is pressed in here and turns in the bearings of the other bar.".to_owned());
     } else {
-        found.push("No bearing is given: the bore stands for it without a fit.".to_owned());
+        found.push(format!("No bearing is chosen: Ø{} stands by default, without a fit. Not to be bored as it is.", {
+            bore(hinge.diameter(), units)
+        }));
     }
     if hinge.steps.iter().any(|step| step.kind == StepKind::LeadIn) {
         let (deep, angle) = overarm_solver::parts::LEAD_IN;

@@ -1,8 +1,9 @@
-//! `set-up-sheets.pdf`: for every part number the operations in order, each with its work zero, what
+//! `set-up-sheets.pdf`: for every part the operations in order, each with its work zero, what
 //! is held where, tools, speeds, feeds, depths, minutes, and what to gauge before it is unclamped.
 
 mod cutting;
 mod operations;
+mod shop_figure;
 mod sketch;
 mod tooling;
 
@@ -10,7 +11,8 @@ use overarm_solver::{Analysis, Part, Project, Units};
 
 use crate::fixed_point::fixed;
 use crate::job_folder::Job;
-use crate::part_drawings::{name_of, one_of_each};
+use crate::part_drawings::name_of;
+use crate::sheet::figures::{length, with_unit};
 use crate::sheet::flow::Flow;
 use crate::sheet::frame::TitleBlock;
 use crate::sheet::notices::Notices;
@@ -19,7 +21,9 @@ use crate::sheet::paper::Paper;
 use crate::sheet::pdf::pdf;
 use crate::sheet::table::{Column, Table};
 use crate::sheet::typeface::Style;
-use operations::{BY_HAND, Operation, plan};
+pub use shop_figure::ShopFigure;
+
+use operations::{BY_HAND, Cut, Operation, SAW, plan, tenths};
 use tooling::Shop;
 
 /// The file.
@@ -34,7 +38,7 @@ pub fn set_up_sheets(job: &Job) -> Result<Vec<u8>, String> {
 #[must_use]
 pub fn pages(project: &Project, analysis: &Analysis, parts: &[Part]) -> Vec<Page> {
     let notices = Notices::of(project, analysis);
-    one_of_each(parts).flat_map(|part| part_sheets(project, part, &notices)).collect()
+    parts.iter().flat_map(|part| part_sheets(project, part, &notices)).collect()
 }
 
 fn part_sheets(project: &Project, part: &Part, notices: &Notices) -> Vec<Page> {
@@ -43,47 +47,67 @@ fn part_sheets(project: &Project, part: &Part, notices: &Notices) -> Vec<Page> {
     let mut flow = Flow::new(Paper::of_office(project.units()), block, notices);
     flow.sentence(&format!("{} {}", part.number, name_of(part)), Style::TITLE);
     let operations = plan(project, part);
-    let minutes: f64 = operations.iter().map(|operation| operation.minutes).sum();
+    let minutes: f64 = operations.iter().map(Operation::minutes).sum();
+    let setting_up: f64 = operations.iter().map(|operation| operation.set_up).sum();
+    let changing: f64 = operations.iter().map(Operation::changing).sum();
     flow.text(&format!(
-        "{} off, {}. About {minutes:.0} minutes each. Speeds are starting values from a table for sharp carbide; the one \
-         at the machine decides.",
-        part.off, part.material
+        "1 off, {}. About {minutes:.0} minutes: {setting_up:.0} of them for setting up, {changing:.0} for changing tools. \
+         Speeds are starting values for sharp tools; whoever stands at the machine decides.",
+        part.material
     ));
-    match Shop::of(project).cutting(&part.material) {
-        None => flow.text(
+    let shop = Shop::of(project);
+    if shop.cutting(&part.material).is_none() {
+        flow.text(
             "No speeds are known for this material: take the tool maker's, or give shop.materials its figures. Times are \
              those of aluminium.",
-        ),
-        Some(cutting) if !cutting.source.is_empty() => flow.text(&format!("Speeds: {}.", cutting.source)),
-        Some(_) => flow.text("Speeds: as the project gives them."),
+        );
     }
     flow.sentence("Tools, in the order of their use", Style::BODY.bold());
     let tools = tools(&operations);
-    for (number, tool) in (1..).zip(&tools) {
-        flow.text(&format!("T{number} {tool}"));
+    for (number, (tool, reach)) in (1..).zip(&tools) {
+        let reach = reach.map_or_else(String::new, |mm| {
+            let mm = with_unit(&length(mm, project.units()), project.units());
+            format!(", to reach {mm} or more")
+        });
+        flow.text(&format!("T{number} {tool}{reach}"));
     }
     for operation in &operations {
         draw_operation(&mut flow, project, part, operation, &tools);
     }
+    let mut sources = Table::new(vec![
+        Column::words("Figure", 0.4 * flow.width()),
+        Column::words("Where it comes from", 0.6 * flow.width()),
+    ]);
+    for source in shop.sources(&part.material) {
+        sources.row(source);
+    }
+    flow.keep(Style::HEAD.line_height() + sources.height() + 6.0);
+    flow.head("Where the figures come from");
+    flow.table(&sources);
     flow.finish(None)
 }
 
-/// Every tool once.
-fn tools(operations: &[Operation]) -> Vec<&str> {
-    let mut found = Vec::new();
-    for cut in operations.iter().flat_map(|operation| &operation.cuts) {
-        if cut.tool != BY_HAND && !found.contains(&cut.tool.as_str()) {
-            found.push(cut.tool.as_str());
+/// A tool, and how far it has to reach, mm.
+type Tool<'a> = (&'a str, Option<f64>);
+
+/// Every tool of a spindle once, with the farthest that any cut has it reach.
+fn tools(operations: &[Operation]) -> Vec<Tool<'_>> {
+    let mut found: Vec<Tool> = Vec::new();
+    let in_spindle = |cut: &&Cut| cut.tool != BY_HAND && cut.tool != SAW;
+    for cut in operations.iter().flat_map(|operation| &operation.cuts).filter(in_spindle) {
+        match found.iter_mut().find(|(tool, _)| *tool == cut.tool) {
+            Some((_, reach)) => *reach = [*reach, cut.reach].into_iter().flatten().reduce(f64::max),
+            None => found.push((&cut.tool, cut.reach)),
         }
     }
     found
 }
 
-fn draw_operation(flow: &mut Flow, project: &Project, part: &Part, operation: &Operation, tools: &[&str]) {
+fn draw_operation(flow: &mut Flow, project: &Project, part: &Part, operation: &Operation, tools: &[Tool]) {
     let table = cuts_table(project, operation, tools, flow.width());
     let sketched = operation.zero != "none";
     flow.keep(Style::HEAD.line_height() + if sketched { sketch::HEIGHT + 30.0 } else { table.height() + 12.0 });
-    flow.head(&format!("{} {}, about {:.0} min", operation.number, operation.title, operation.minutes.max(1.0)));
+    flow.head(&format!("{} {}, about {:.0} min", operation.number, operation.title, operation.minutes()));
     flow.text(&format!("Held: {}.", operation.holding));
     if sketched {
         flow.text(&format!("Work zero: {}.", operation.zero));
@@ -106,7 +130,7 @@ fn draw_operation(flow: &mut Flow, project: &Project, part: &Part, operation: &O
     }
 }
 
-fn cuts_table(project: &Project, operation: &Operation, tools: &[&str], width: f64) -> Table {
+fn cuts_table(project: &Project, operation: &Operation, tools: &[Tool], width: f64) -> Table {
     let (unit, per) = match project.units() {
         Units::Millimetre => ("mm/min", 1.0),
         Units::Inch | Units::FeetInch => ("in/min", 1.0 / overarm_solver::MM_PER_INCH),
@@ -126,9 +150,25 @@ fn cuts_table(project: &Project, operation: &Operation, tools: &[&str], width: f
             // As finely as a dial is set.
             [fixed((turns / 10.0).round() * 10.0, 0), fixed(feed * per, usize::from(per < 1.0))]
         });
-        let number = tools.iter().position(|tool| *tool == cut.tool);
+        let number = tools.iter().position(|(tool, _)| *tool == cut.tool);
         let tool = number.map_or_else(|| cut.tool.clone(), |index| format!("T{} {}", index + 1, cut.tool));
         table.row([cut.what.clone(), tool, turns, feed, cut.depth.clone(), fixed(cut.minutes, 1)]);
+    }
+    let mut add = |what: String, minutes: f64| {
+        let none = String::new;
+        table.row([what, none(), none(), none(), none(), fixed(minutes, 1)]);
+    };
+    if operation.set_up > 0.0 {
+        add("Setting up: clamping, finding the zero".to_owned(), operation.set_up);
+    }
+    match operation.changes() {
+        0 => {}
+        1 => add("Putting the tool in".to_owned(), operation.changing()),
+        many => add(format!("Changing tools, {many} times"), operation.changing()),
+    }
+    let all = [operation.set_up, operation.changing()].into_iter().chain(operation.cuts.iter().map(|cut| cut.minutes));
+    if all.clone().filter(|minutes| *minutes > 0.0).count() > 1 {
+        add("Together".to_owned(), all.map(tenths).sum());
     }
     table
 }
@@ -182,10 +222,38 @@ mod tests {
         // 243.84 m/min on 9.525 mm would be 8149 rpm: the spindle's 6000. Three teeth of 0.0762 mm at
         // 0.4 of the diameter, 1 / (2·√0.24): 1399.97 mm/min.
         assert!(words.contains("6000") && words.contains("1400"), "{words}");
-        assert!(words.contains("T1 saw") && words.contains("Tools, in the order of their use"), "{words}");
-        assert!(words.contains("800 ft/min"), "the speeds' source");
+        assert!(words.contains("T1 end mill") && words.contains("Tools, in the order of their use"), "{words}");
+        for source in ["General Machining Guidelines", "Machinery's Handbook", "common practice, no source"] {
+            assert!(words.contains(source), "{source}: {words}");
+        }
         // Every seat is gauged where it is cut.
         assert!(words.contains("seat, outer face: 21.980 to 21.983"), "{words}");
+    }
+
+    #[test]
+    fn minutes_add_up_as_they_are_printed() {
+        let (parts, _) = sheets(|_| {});
+        let project = project_file::parse(include_bytes!("../../../../demo/chapel-hatch.overarm.json")).expect("demo");
+        let notices = Notices { fails: None, not_chosen: None, caution: "" };
+        for part in &parts {
+            let mut heads = Vec::new();
+            for operation in plan(&project, part) {
+                let rows = cuts_table(&project, &operation, &[], 180.0).rows;
+                let minutes: Vec<f64> = rows.iter().map(|row| row[5].parse().expect("minutes")).collect();
+                let (last, others) = minutes.split_last().expect("rows");
+                let told = operation.minutes();
+                assert!((last - told).abs() <= 0.5 + 1e-9, "{last} {told}");
+                assert!(others.is_empty() || (others.iter().sum::<f64>() - last).abs() < 1e-6, "{minutes:?}");
+                assert!(operation.set_up == 0.0 || rows.iter().any(|row| row[0].starts_with("Setting up")));
+                heads.push(format!("{}, about {told:.0} min", operation.title));
+            }
+            let words = words(&part_sheets(&project, part, &notices));
+            assert!(heads.iter().all(|head| words.contains(head.as_str())), "{heads:?} in {words}");
+            let minutes =
+                heads.iter().filter_map(|head| head.split(", about ").nth(1)?.split(' ').next()?.parse::<f64>().ok());
+            let all = minutes.sum::<f64>();
+            assert!(words.contains(&format!("About {all:.0} minutes: ")), "{all} in {words}");
+        }
     }
 
     #[test]

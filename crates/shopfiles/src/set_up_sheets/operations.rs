@@ -16,14 +16,24 @@ const LEFT_ON_WALL: f64 = 0.2;
 const HELD: f64 = 6.0;
 /// Above the work a tool comes at its feed, mm.
 const APPROACH: f64 = 2.0;
+/// Feed of a chamfer mill, mm/min (common practice, no source).
+const CHAMFER_FEED: f64 = 200.0;
+/// Speed and advance of a reamer, in those of a drill (common practice, no source).
+const REAMING: [f64; 2] = [0.5, 2.0];
+/// Speed of a countersink, in that of a drill, and its advance in a turn, mm (common practice, no source).
+const SINK_SPEED: f64 = 0.3;
+const SINK_ADVANCE: f64 = 0.1;
 
-/// The tool of what is done by hand.
+/// What is not clamped in a spindle, so has no number as a tool.
 pub(super) const BY_HAND: &str = "hand";
+pub(super) const SAW: &str = "saw";
 
 /// One cut.
 pub(super) struct Cut {
     pub what: String,
     pub tool: String,
+    /// How far the tool has to reach, mm, where that is more than tools of its size always do.
+    pub reach: Option<f64>,
     /// Turns and mm per minute; `None` where the table does not know the material.
     pub speeds: Option<[f64; 2]>,
     pub depth: String,
@@ -38,10 +48,39 @@ pub(super) struct Operation {
     pub holding: String,
     pub cuts: Vec<Cut>,
     pub gauge: Vec<String>,
-    /// Setting up, changing tools and cutting, minutes.
-    pub minutes: f64,
+    /// Clamping it and finding the zero, minutes.
+    pub set_up: f64,
+    /// Changing a tool once, minutes.
+    pub change: f64,
     /// The face that lies up, for the sketch; `None` where it stands on its edge.
     pub up: Option<Mouth>,
+}
+
+impl Operation {
+    /// How often the spindle gets another tool, the first one counted.
+    pub fn changes(&self) -> usize {
+        let cuts = || self.cuts.iter().map(|cut| cut.tool.as_str());
+        let before = std::iter::once("").chain(cuts());
+        if self.change > 0.0 { cuts().zip(before).filter(|(tool, before)| tool != before).count() } else { 0 }
+    }
+
+    /// Changing tools, minutes.
+    pub fn changing(&self) -> f64 {
+        #[allow(clippy::cast_precision_loss)] // a handful of tools
+        let changes = self.changes() as f64;
+        changes * self.change
+    }
+
+    /// Whole minutes: setting up, changing tools and cutting, each as it is printed.
+    pub fn minutes(&self) -> f64 {
+        let all = [self.set_up, self.changing()].into_iter().chain(self.cuts.iter().map(|cut| cut.minutes));
+        all.map(tenths).sum::<f64>().round().max(1.0)
+    }
+}
+
+/// Minutes as they are printed.
+pub(super) fn tenths(minutes: f64) -> f64 {
+    (10.0 * minutes).round() / 10.0
 }
 
 /// How a plan says and counts.
@@ -104,16 +143,14 @@ impl Planner<'_> {
             holding: String::new(),
             cuts: Vec::new(),
             gauge: Vec::new(),
-            minutes: self.shop.set_up,
+            set_up: self.shop.set_up,
+            change: self.shop.tool_change,
             up,
         }
     }
 
-    /// Sets the time and what is gauged.
+    /// Sets what is gauged.
     fn closed(&self, mut operation: Operation, gauged: impl Fn(&str) -> bool) -> Operation {
-        #[allow(clippy::cast_precision_loss)] // a handful of cuts
-        let changes = operation.cuts.len() as f64 * self.shop.tool_change;
-        operation.minutes += changes + operation.cuts.iter().map(|cut| cut.minutes).sum::<f64>();
         let rows = self.part.characteristics(self.project.tolerances.as_ref());
         for row in rows.into_iter().filter(|row| gauged(&row.name)) {
             let limits = row.limits.map_or_else(|| bore(row.nominal, self.units), |limits| range(limits, self.units));
@@ -136,12 +173,13 @@ impl Planner<'_> {
                 self.say(stock.depth),
                 self.say(stock.cut_length)
             ),
-            tool: "saw".to_owned(),
+            tool: SAW.to_owned(),
+            reach: None,
             speeds: None,
             depth: "—".to_owned(),
             minutes: 2.0,
         });
-        operation.minutes = 2.0;
+        (operation.set_up, operation.change) = (0.0, 0.0);
         self.closed(operation, |name| matches!(name, "width" | "depth"))
     }
 
@@ -185,39 +223,47 @@ impl Planner<'_> {
         for pocket in pockets.iter().filter(|pocket| pocket.opens == up) {
             operation.cuts.extend(self.pocket(pocket));
         }
-        for (index, hinge) in part.hinges.iter().enumerate() {
-            // From the web outwards to the mouth.
-            let order = |step: &&BoreStep| match step.kind {
-                StepKind::Web => 0,
-                StepKind::LeadIn => 2,
-                _ => 1,
+        // From the web outwards to the mouth, both hinges with one tool before the next one.
+        let order = |step: &BoreStep| match step.kind {
+            StepKind::Web => 0,
+            StepKind::LeadIn => 2,
+            _ => 1,
+        };
+        let cut_here = |hinge: &HingeBore, step: &BoreStep| opening(hinge, step).map_or(first, |face| face == up);
+        let hinges = || (1..).zip(&part.hinges);
+        let mut steps: Vec<(usize, &HingeBore, &BoreStep)> = hinges()
+            .flat_map(|(number, hinge)| hinge.steps.iter().map(move |step| (number, hinge, step)))
+            .filter(|(_, hinge, step)| cut_here(hinge, step))
+            .collect();
+        steps.sort_by_key(|(_, _, step)| order(step));
+        for (number, hinge, step) in steps {
+            let name = format!("H{number} {}", step.kind.words());
+            // From the bore's own mouth that lies up.
+            let whole = hinge.high() - hinge.low();
+            let through = opening(hinge, step).is_none();
+            let deep = match up {
+                // Out at the far face: the second set-up is found on it.
+                _ if through => whole,
+                Mouth::Outer => hinge.high() - step.z[0],
+                Mouth::Inner => step.z[1] - hinge.low(),
             };
-            let mut steps: Vec<&BoreStep> =
-                hinge.steps.iter().filter(|step| opening(hinge, step).map_or(first, |face| face == up)).collect();
-            steps.sort_by_key(order);
-            for step in steps {
-                let name = format!("H{} {}", index + 1, step.kind.words());
-                // From the bore's own mouth that lies up.
-                let whole = hinge.high() - hinge.low();
-                let through = opening(hinge, step).is_none();
-                let deep = match up {
-                    // Out at the far face: the second set-up is found on it.
-                    _ if through => whole,
-                    Mouth::Outer => hinge.high() - step.z[0],
-                    Mouth::Inner => step.z[1] - hinge.low(),
-                };
-                operation.cuts.push(self.bore(&name, step, deep, through));
-            }
+            operation.cuts.extend(self.bore(&name, step, deep, through));
         }
         // Milled through what stands above the jaws; the rest when it is turned over.
         operation.cuts.push(self.contour(first));
         let side = up.words();
-        let single = part.hinges.iter().all(|hinge| hinge.pressed_from.len() < 2);
         let has_pockets = pockets.iter().any(|pocket| pocket.opens == up);
-        let from_up = part.hinges.iter().any(|hinge| hinge.pressed_from.contains(&up));
-        self.closed(operation, move |name| {
-            let seat = name.contains(" seat") && (name.ends_with(side) || (single && from_up));
-            let by_first = name == "centre distance" || name.ends_with(" offset") || name.ends_with(" bore");
+        self.closed(operation, |name| {
+            let is_cut = |hinge: &HingeBore| {
+                hinge.steps.iter().any(|step| step.kind == StepKind::Seat && cut_here(hinge, step))
+                    && (hinge.pressed_from.len() < 2 || name.ends_with(side))
+            };
+            let seat =
+                name.contains(" seat") && part.hinges.iter().any(|hinge| name.starts_with(hinge.name) && is_cut(hinge));
+            let by_first = matches!(name, "centre distance" | "lowest pivot from lower end" | "length")
+                || name.ends_with(" offset")
+                || name.ends_with(" bore");
+            // The ends are milled from both sides.
             seat || (first && by_first)
                 || (has_pockets && name == "thickness at the half laps")
                 || (!first && name == "length")
@@ -244,8 +290,8 @@ impl Planner<'_> {
             overarm_solver::PocketKind::Relief => "relief",
         };
         let finish = feed(turns, shop.teeth, self.chip(mill)) * chip_thinning(shop.finish_share);
-        let tool =
-            format!("end mill Ø{}, {} teeth, reach {} or more", self.say(mill), shop.teeth, self.say(deep + APPROACH));
+        let tool = self.end_mill(mill);
+        let reach = Some(deep + APPROACH);
         vec![
             Cut {
                 what: format!(
@@ -255,6 +301,7 @@ impl Planner<'_> {
                     shop.ramp_deg
                 ),
                 tool: tool.clone(),
+                reach,
                 speeds: self.speeds(turns, rough),
                 depth: format!("{} in {passes:.0} passes", self.say(deep - LEFT_ON_WALL)),
                 minutes: passes * path / rough,
@@ -262,6 +309,7 @@ impl Planner<'_> {
             Cut {
                 what: format!("Finish {what}: floor, then wall, {} wide", self.say(LEFT_ON_WALL)),
                 tool,
+                reach,
                 speeds: self.speeds(turns, finish),
                 depth: self.say(deep),
                 minutes: (pocket.area() / (0.7 * mill) + edge) / finish,
@@ -269,32 +317,25 @@ impl Planner<'_> {
         ]
     }
 
-    /// A bore by a helix, or by a drill where no end mill goes in.
-    fn bore(&self, name: &str, step: &BoreStep, deep: f64, through: bool) -> Cut {
+    /// A bore by a helix, or by drill and reamer where no end mill goes in.
+    fn bore(&self, name: &str, step: &BoreStep, deep: f64, through: bool) -> Vec<Cut> {
         let shop = &self.shop;
         let (kind, cut) = (step.kind, if through { deep } else { step.depth() });
         let depth = if through { format!("through, {}", self.say(deep)) } else { self.say(deep) };
         let [one, other] = step.diameter;
         let (diameter, widest) = (one.min(other), one.max(other));
         if kind == StepKind::LeadIn {
-            return Cut {
+            return vec![Cut {
                 what: format!("{name} to Ø{}", bore(widest, self.units)),
                 tool: "chamfer mill for 30° to the axis".to_owned(),
-                speeds: self.speeds(shop.turns(0.5 * self.cutting.mill_speed, widest), 200.0),
+                reach: None,
+                speeds: self.speeds(shop.turns(0.5 * self.cutting.mill_speed, widest), CHAMFER_FEED),
                 depth: self.say(deep),
                 minutes: 0.3,
-            };
+            }];
         }
         let Some(mill) = shop.mill_for_bore(diameter, deep) else {
-            let turns = shop.turns(self.cutting.drill_speed, diameter);
-            let feed = turns * self.drill_advance(diameter);
-            return Cut {
-                what: format!("{name} Ø{}: drill, then ream; gauge", bore(diameter, self.units)),
-                tool: format!("drill Ø{}, then reamer", self.say(diameter - LEFT_ON_BORE)),
-                speeds: self.speeds(turns, feed),
-                depth,
-                minutes: 2.0 * (cut + APPROACH) / feed,
-            };
+            return self.drilled(name, diameter, deep, depth);
         };
         let turns = shop.turns(self.cutting.mill_speed, mill);
         // The rim's feed, slower at the cutter's centre.
@@ -312,18 +353,10 @@ impl Planner<'_> {
         } else {
             format!("{name} Ø{}: helix", length(diameter, self.units))
         };
-        Cut {
+        vec![Cut {
             what,
-            tool: if kind == StepKind::Web {
-                format!(
-                    "end mill Ø{}, {} teeth, reach {} or more",
-                    self.say(mill),
-                    shop.teeth,
-                    self.say(cut + APPROACH)
-                )
-            } else {
-                format!("end mill Ø{}, {} teeth", self.say(mill), shop.teeth)
-            },
+            tool: self.end_mill(mill),
+            reach: (kind == StepKind::Web).then_some(cut + APPROACH),
             speeds: self.speeds(turns, centre),
             depth: if through {
                 format!("{depth}, {} a round ({}°)", self.say(pitch), shop.ramp_deg)
@@ -331,7 +364,39 @@ impl Planner<'_> {
                 format!("to {depth} below its mouth, {} a round ({}°)", self.say(pitch), shop.ramp_deg)
             },
             minutes: (rounds + if fits { 2.0 } else { 0.0 }) * PI * path / centre + if fits { 1.0 } else { 0.0 },
-        }
+        }]
+    }
+
+    /// A bore that is too deep for its end mill.
+    fn drilled(&self, name: &str, diameter: f64, deep: f64, depth: String) -> Vec<Cut> {
+        let drill = diameter - LEFT_ON_BORE;
+        let turns = self.shop.turns(self.cutting.drill_speed, drill);
+        let feed = turns * self.drill_advance(drill);
+        let slow = self.shop.turns(REAMING[0] * self.cutting.drill_speed, diameter);
+        let reaming = REAMING[1] * slow * self.drill_advance(diameter);
+        vec![
+            Cut {
+                what: format!("{name}: drill Ø{}", length(drill, self.units)),
+                tool: format!("drill Ø{}, high-speed steel", self.say(drill)),
+                reach: Some(deep + APPROACH),
+                speeds: self.speeds(turns, feed),
+                depth: depth.clone(),
+                minutes: (deep + APPROACH) / feed,
+            },
+            Cut {
+                what: format!("{name}: ream to Ø{}; gauge", bore(diameter, self.units)),
+                tool: format!("reamer Ø{}", with_unit(&bore(diameter, self.units), self.units)),
+                reach: Some(deep + APPROACH),
+                speeds: self.speeds(slow, reaming),
+                depth,
+                minutes: (deep + APPROACH) / reaming,
+            },
+        ]
+    }
+
+    /// An end mill as it is asked for.
+    fn end_mill(&self, diameter: f64) -> String {
+        format!("end mill Ø{}, {} teeth", self.say(diameter), self.shop.teeth)
     }
 
     fn contour(&self, first: bool) -> Cut {
@@ -353,7 +418,9 @@ impl Planner<'_> {
         };
         Cut {
             what: format!("{what}, {}", if first { "down to the jaws" } else { "the rest" }),
-            tool: format!("end mill Ø{}, {} teeth", self.say(mill), shop.teeth),
+            tool: self.end_mill(mill),
+            // Down to the jaws in one reach.
+            reach: Some(deep + APPROACH),
             speeds: self.speeds(turns, feed),
             depth: format!("{} in {passes:.0} passes", self.say(deep)),
             minutes: passes * share * edge / feed,
@@ -383,13 +450,14 @@ impl Planner<'_> {
                 places.join(", "),
                 length(hole.z, self.units)
             ),
-            tool: format!("drill Ø{}, high-speed steel, long", self.say(hole.diameter)),
+            tool: format!("drill Ø{}, high-speed steel", self.say(hole.diameter)),
+            reach: Some(hole.length() + APPROACH),
             speeds: self.speeds(turns, advance),
             depth: format!("{}, {pecks:.0} pecks", self.say(hole.length())),
             minutes: count * (hole.length() * (1.0 + 0.5 * pecks) + APPROACH) / advance,
         });
         let sink = hole.countersink;
-        let turns = shop.turns(0.3 * self.cutting.drill_speed, sink.diameter);
+        let turns = shop.turns(SINK_SPEED * self.cutting.drill_speed, sink.diameter);
         operation.cuts.push(Cut {
             what: format!(
                 "Countersink to Ø{}: the head {} below the face",
@@ -397,13 +465,12 @@ impl Planner<'_> {
                 self.say(hole.head_below_face())
             ),
             tool: format!("countersink {:.0}°", sink.angle_deg),
-            speeds: self.speeds(turns, 0.1 * turns),
+            reach: None,
+            speeds: self.speeds(turns, SINK_ADVANCE * turns),
             depth: self.say(hole.countersink_depth()),
             minutes: count * 0.3,
         });
-        self.closed(operation, |name| {
-            name.starts_with("screw") || name.starts_with("countersinks") || name == "lowest pivot from lower end"
-        })
+        self.closed(operation, |name| name.starts_with("screw") || name.starts_with("countersinks"))
     }
 
     fn last(&self, number: u32) -> Operation {
@@ -411,10 +478,11 @@ impl Planner<'_> {
         let mut operation = self.operation(number, "Bench", None);
         operation.zero = "none".to_owned();
         operation.holding = "soft jaws".to_owned();
-        operation.minutes = 0.0;
+        (operation.set_up, operation.change) = (0.0, 0.0);
         let plain = |what: String, minutes: f64| Cut {
             what,
             tool: BY_HAND.to_owned(),
+            reach: None,
             speeds: None,
             depth: "—".to_owned(),
             minutes,
@@ -434,9 +502,6 @@ impl Planner<'_> {
                 4.0,
             ));
         }
-        #[allow(clippy::cast_precision_loss)] // a handful of cuts
-        let changes = operation.cuts.len() as f64 * self.shop.tool_change;
-        operation.minutes = operation.cuts.iter().map(|cut| cut.minutes).sum::<f64>() + changes;
         operation
     }
 }
@@ -513,5 +578,68 @@ mod tests {
         assert!(depths.contains(&"19.15\u{a0}mm"), "{depths:?}");
         // Through 19.05 from the lap's floor.
         assert!(depths.iter().any(|depth| depth.starts_with("through, 19.05\u{a0}mm")), "{depths:?}");
+    }
+
+    #[test]
+    fn whatever_is_measured_is_gauged_before_the_part_leaves_the_set_up_that_makes_it() {
+        for (build, seat_in, count) in
+            [(Build::Lapped, SeatIn::Bars, 2), (Build::Sandwich, SeatIn::Bars, 1), (Build::Lapped, SeatIn::Arms, 2)]
+        {
+            let mut project = None;
+            let plans = plans(|given| {
+                given.bars.build = build;
+                let joints = given.joints.as_mut().expect("joints");
+                (joints.seat_in, joints.per_hinge) = (Some(seat_in), Some(count));
+                project = Some(given.clone());
+            });
+            let tolerances = project.and_then(|project| project.tolerances);
+            for (part, operations) in plans {
+                let gauged_in = |name: &str| -> Vec<u32> {
+                    let has = |op: &&Operation| op.gauge.iter().any(|line| line.starts_with(&format!("{name}:")));
+                    operations.iter().filter(has).map(|op| op.number).collect()
+                };
+                for row in part.characteristics(tolerances.as_ref()) {
+                    let found = gauged_in(&row.name);
+                    // Where its last cut is: the ends and bores when the first face is up, the rest of the ends after.
+                    let expected: &[u32] = match row.name.as_str() {
+                        "width" | "depth" => &[10],
+                        "length" => &[20, 30],
+                        "centre distance" | "lowest pivot from lower end" => &[20],
+                        name if name.starts_with("screw") || name.starts_with("countersinks") => &[40],
+                        name if name.ends_with(" offset") || name.ends_with(" bore") => &[20],
+                        name => {
+                            assert!(!found.is_empty(), "{name} of {}", part.number);
+                            continue;
+                        }
+                    };
+                    assert_eq!(found, expected, "{} of {}", row.name, part.number);
+                }
+                // One seat in each hinge, from different faces: each where it is cut.
+                for hinge in part.hinges.iter().filter(|hinge| hinge.pressed_from.len() == 1 && hinge.web.is_some()) {
+                    let up = if hinge.pressed_from[0] == Mouth::Outer { "outer face up" } else { "inner face up" };
+                    let numbers = gauged_in(&format!("{} seat", hinge.name));
+                    let there = operations.iter().find(|op| op.title.contains(up)).map(|op| op.number);
+                    assert_eq!(numbers, Vec::from_iter(there), "{} of {}", hinge.name, part.number);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn minutes_are_those_of_setting_up_changing_tools_and_cutting() {
+        for (_, operations) in plans(|_| {}) {
+            let face = &operations[1];
+            // Ten to set up, half a minute for each tool: the mill of the laps, those of the bores, the chamfer mill.
+            assert!((face.set_up - 10.0).abs() < 1e-9 && face.changes() >= 2);
+            let tools = face.cuts.windows(2).filter(|two| two[0].tool != two[1].tool).count() + 1;
+            assert_eq!(face.changes(), tools);
+            let by_hand = 10.0
+                + 0.5 * f64::from(u32::try_from(tools).expect("a few"))
+                + face.cuts.iter().map(|cut| (10.0 * cut.minutes).round() / 10.0).sum::<f64>();
+            assert!((face.minutes() - by_hand).abs() <= 0.5 + 1e-9, "{} {by_hand}", face.minutes());
+            // Saw and bench have no spindle to change a tool in.
+            assert_eq!((operations[0].changes(), operations[0].minutes()), (0, 2.0));
+            assert_eq!(operations.last().map(Operation::changes), Some(0));
+        }
     }
 }

@@ -54,10 +54,10 @@ impl Cutting {
             // Solution-treated and aged (Machinery's Handbook).
             drill_speed: 350.0 * FEET,
             chip_share: 1.0,
-            source:
-                "milling 800 ft/min, the low end of a published chart for carbide in aluminium, 800 to 1500; drilling \
-                     350 ft/min, Machinery's Handbook for aged alloys; chips after a published chart for aluminium"
-                    .to_owned(),
+            source: "milling: General Machining Guidelines (Harvey Tool), carbide in aluminium 800 to 1500 ft/min, its low \
+                     end, and its chips by diameter, read in a public copy; drilling: Machinery's Handbook, 350 ft/min for \
+                     aged alloys, and the lower ends of its advances"
+                .to_owned(),
         }
     }
 
@@ -93,6 +93,9 @@ pub(super) struct Shop {
     pub tool_change: f64,
     /// As above.
     pub set_up: f64,
+    /// Whether the project gives the end mills.
+    #[serde(skip)]
+    pub has_own_mills: bool,
 }
 
 impl Default for Shop {
@@ -109,15 +112,22 @@ impl Default for Shop {
             finish_share: 0.1,
             tool_change: 0.5,
             set_up: 10.0,
+            has_own_mills: false,
         }
     }
 }
 
 impl Shop {
+    /// A table as a project gives it; `None` where it cannot be used.
+    pub fn read(given: &serde_json::Value) -> Option<Self> {
+        serde_json::from_value::<Self>(given.clone()).ok().filter(Self::is_usable)
+    }
+
     /// The project's own where it gives one that can be used, else the table.
     pub fn of(project: &Project) -> Self {
-        let given = project.more.get("shop").and_then(|shop| serde_json::from_value::<Self>(shop.clone()).ok());
-        let mut shop = given.filter(Self::is_usable).unwrap_or_default();
+        let given = project.more.get("shop").and_then(Self::read);
+        let mut shop = given.unwrap_or_default();
+        shop.has_own_mills = shop.end_mills != Self::default().end_mills;
         // The cutter that inside corners are made for is at hand.
         let cutter = project.bars.cutter_diameter();
         if !shop.end_mills.iter().any(|mill| (mill - cutter).abs() < 1e-6) {
@@ -156,6 +166,46 @@ impl Shop {
         own.map(|(_, cutting)| cutting.clone()).or_else(known)
     }
 
+    /// Each figure that a set-up sheet uses, and where it comes from.
+    pub fn sources(&self, material: &str) -> Vec<[String; 2]> {
+        const PRACTICE: &str = "common practice, no source";
+        const PROJECT: &str = "the project";
+        let usual = Self::default();
+        let by = |is_own: bool, other: &str| if is_own { PROJECT } else { other }.to_owned();
+        let metres = |speed: f64| format!("{speed:.0} m/min");
+        let mut found = Vec::new();
+        if let Some(cutting) = self.cutting(material) {
+            let source =
+                if cutting.source.is_empty() { format!("{PROJECT}, without a source") } else { cutting.source };
+            let [mill, drill] = [cutting.mill_speed, cutting.drill_speed].map(metres);
+            found.push([format!("Speeds of {material}: milling {mill}, drilling {drill}; chips and advances"), source]);
+        }
+        let figures = [
+            (
+                "Feed at narrow cuts: chips thinner by 1 / (2·√(r − r²))",
+                "geometry; published calculators agree".to_owned(),
+            ),
+            (
+                "Ramp into the full",
+                by(differs(self.ramp_deg, usual.ramp_deg), "what makers' charts for end mills share"),
+            ),
+            ("Fastest turn of the spindle, end mills at hand, their teeth", {
+                let own = differs(self.most_turns, usual.most_turns) || self.teeth != usual.teeth || self.has_own_mills;
+                by(own, "taken for a small shop; the project may say (shop)")
+            }),
+            (
+                "Depth and width of a cut, how far tools reach, what is left for the last cut, pecks",
+                PRACTICE.to_owned(),
+            ),
+            ("Chamfering, countersinking, reaming", PRACTICE.to_owned()),
+            ("Minutes to set up and to change a tool, at the saw and at the bench", {
+                by(differs(self.set_up, usual.set_up) || differs(self.tool_change, usual.tool_change), PRACTICE)
+            }),
+        ];
+        found.extend(figures.map(|(what, source)| [what.to_owned(), source]));
+        found
+    }
+
     /// Chip of one tooth of an end mill, mm.
     pub fn chip(diameter: f64) -> f64 {
         look_up(&CHIPS, diameter)
@@ -170,6 +220,11 @@ impl Shop {
     pub fn turns(&self, surface: f64, diameter: f64) -> f64 {
         super::cutting::turns(surface, diameter).min(self.most_turns)
     }
+}
+
+/// Whether a figure is another one than usual.
+fn differs(one: f64, other: f64) -> bool {
+    (one - other).abs() > 1e-9
 }
 
 /// The figure of the largest listed diameter that is no larger, in proportion below the first.

@@ -1,12 +1,17 @@
 //! What every sheet says: which rules fail, and that a lift over people is not a toy.
 
-use overarm_solver::{Analysis, Project, show_signed_margin};
+use overarm_solver::parts::known_bore;
+use overarm_solver::{Analysis, Project, pivot_bore, show_signed_margin};
+
+use super::figures::{bore, with_unit};
 
 /// Said on every sheet.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Notices {
     /// The rules that fail, with their margins; `None` where none does.
     pub fails: Option<String>,
+    /// What is drawn though nobody chose it; `None` where nothing is.
+    pub not_chosen: Option<String>,
     /// Always.
     pub caution: &'static str,
 }
@@ -35,6 +40,13 @@ impl Notices {
             many => format!("{many} rules fail"),
         };
         let words = format!("Not to be built as it is: {count}: {}.", failing.join(", "));
-        Self { fails: (!failing.is_empty()).then_some(words), caution: CAUTION }
+        let not_chosen = known_bore(project).is_none().then(|| {
+            let units = project.units();
+            format!(
+                "No bearing is chosen: hinge bores of Ø{} stand by default. Bore none of them before it is.",
+                with_unit(&bore(pivot_bore(project), units), units)
+            )
+        });
+        Self { fails: (!failing.is_empty()).then_some(words), not_chosen, caution: CAUTION }
     }
 }

@@ -68,6 +68,25 @@ impl Area {
         self.left <= other.left && other.right <= self.right && self.top <= other.top && other.bottom <= self.bottom
     }
 
+    /// Whether a straight line has a point inside of it.
+    #[must_use]
+    pub fn is_crossed_by(&self, [from, to]: [Place; 2]) -> bool {
+        // What is left of the line between each pair of edges, as shares of its length.
+        let (mut start, mut end) = (0.0_f64, 1.0_f64);
+        for (axis, low, high) in [(0, self.left, self.right), (1, self.top, self.bottom)] {
+            let (at, along) = (from[axis], to[axis] - from[axis]);
+            if along.abs() < 1e-12 {
+                if at <= low || at >= high {
+                    return false;
+                }
+                continue;
+            }
+            let (one, other) = ((low - at) / along, (high - at) / along);
+            (start, end) = (start.max(one.min(other)), end.min(one.max(other)));
+        }
+        start < end
+    }
+
     /// Larger (or, negative, smaller) by this at every edge, mm.
     #[must_use]
     pub fn grown(&self, by: f64) -> Self {
@@ -209,6 +228,32 @@ impl Page {
         !self.texts().any(|text| text.area().meets(area))
     }
 
+    /// Chords of all drawn lines.
+    pub fn drawn_chords(&self) -> impl Iterator<Item = [Place; 2]> + '_ {
+        let drawn = self.marks.iter().filter_map(|mark| match mark {
+            Mark::Shape { path, pen: Some(_), .. } => Some(path),
+            _ => None,
+        });
+        drawn.flat_map(Path::chords)
+    }
+
+    /// How many drawn lines run through an area. Lines that only fill or clip do not count.
+    #[must_use]
+    pub fn lines_through(&self, area: &Area) -> usize {
+        let drawn = self.marks.iter().filter_map(|mark| match mark {
+            Mark::Shape { path, pen: Some(_), .. } => Some(path),
+            _ => None,
+        });
+        let box_meets = |path: &&Path| path.area().is_some_and(|found| found.grown(1e-6).meets(area));
+        drawn.filter(box_meets).filter(|path| path.chords().any(|chord| area.is_crossed_by(chord))).count()
+    }
+
+    /// Whether an area lies over no text and no line.
+    #[must_use]
+    pub fn is_clear(&self, area: &Area) -> bool {
+        self.is_free(area) && self.lines_through(area) == 0
+    }
+
     fn free_place(&self, places: &[(Place, Hold)], words: &str, style: Style, within: Area) -> Option<(Place, Hold)> {
         /// Kept from other texts, mm.
         const SPACE: f64 = 0.5;
@@ -292,6 +337,23 @@ mod tests {
         let faults = page.faults();
         assert!(faults.len() == 2 && faults[0].contains("\"one\" and \"over it\""), "{faults:?}");
         assert!(faults[1].contains("beyond the edge"), "{faults:?}");
+    }
+
+    #[test]
+    fn lines_through_an_area_are_counted() {
+        use crate::sheet::pen::Pen;
+        let area = Area { left: 10.0, top: 10.0, right: 20.0, bottom: 20.0 };
+        assert!(area.is_crossed_by([[0.0, 0.0], [30.0, 30.0]]) && area.is_crossed_by([[12.0, 12.0], [13.0, 12.0]]));
+        assert!(!area.is_crossed_by([[0.0, 10.0], [30.0, 10.0]]), "along its edge");
+        assert!(!area.is_crossed_by([[0.0, 21.0], [9.0, 30.0]]) && !area.is_crossed_by([[0.0, 15.0], [9.0, 15.0]]));
+        let mut page = Page::new(Paper::A4);
+        page.line(&[[0.0, 15.0], [30.0, 15.0]], Pen::THIN);
+        // Around it, and through it: a circle of 10 about its middle, and one of 3 about its corner.
+        page.draw(Path::circle([15.0, 15.0], 10.0), Pen::THIN);
+        page.draw(Path::circle([10.0, 10.0], 3.0), Pen::THIN);
+        page.fill(Path::rectangle([0.0, 0.0], [15.0, 15.0]), PAPER);
+        assert_eq!(page.lines_through(&area), 2);
+        assert!(!page.is_clear(&area) && page.is_clear(&Area { left: 30.0, top: 30.0, right: 40.0, bottom: 40.0 }));
     }
 
     #[test]

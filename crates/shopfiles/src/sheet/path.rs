@@ -91,6 +91,40 @@ impl Path {
         area
     }
 
+    /// Its lines, and its curves as chords that lie within a hundredth of their size.
+    pub fn chords(&self) -> impl Iterator<Item = [Place; 2]> + '_ {
+        /// Chords of one curve, a quarter circle at most.
+        const CHORDS: u32 = 8;
+        let (mut start, mut at) = ([0.0; 2], [0.0; 2]);
+        self.steps.iter().flat_map(move |step| {
+            let from = at;
+            let places: Vec<Place> = match *step {
+                Step::Move(to) => {
+                    (start, at) = (to, to);
+                    return Vec::new();
+                }
+                Step::Line(to) => vec![from, to],
+                Step::Close => vec![from, start],
+                Step::Curve(one, two, to) => (0..=CHORDS)
+                    .map(|chord| {
+                        let t = f64::from(chord) / f64::from(CHORDS);
+                        let u = 1.0 - t;
+                        let shares = [u * u * u, 3.0 * u * u * t, 3.0 * u * t * t, t * t * t];
+                        let along = |axis: usize| {
+                            shares[0] * from[axis]
+                                + shares[1] * one[axis]
+                                + shares[2] * two[axis]
+                                + shares[3] * to[axis]
+                        };
+                        [along(0), along(1)]
+                    })
+                    .collect(),
+            };
+            at = places.last().copied().unwrap_or(at);
+            places.windows(2).map(|two| [two[0], two[1]]).collect()
+        })
+    }
+
     /// Both, one after the other.
     #[must_use]
     pub fn and(mut self, other: Self) -> Self {

@@ -15,9 +15,9 @@ use super::frame::People;
 use super::page::{Mark, Page, Text};
 use super::path::{Path, Place, Step};
 use super::pen::{Colour, Pen};
-use super::typeface::{advance, glyph_number};
+use super::typeface::{Lettered, lettered, second_size};
 use crate::issue_date::parts_of;
-use crate::picture::{TYPEFACE_BOLD, TYPEFACE_REGULAR};
+use crate::picture::{SECOND_BOLD, SECOND_REGULAR, TYPEFACE_BOLD, TYPEFACE_REGULAR};
 
 /// Points of a PDF in a millimetre.
 const POINTS: f64 = 72.0 / 25.4;
@@ -50,15 +50,19 @@ pub fn pdf(project: &Project, what: &str, pages: &[Page]) -> Result<Vec<u8>, Str
     document.finish().map_err(|error| format!("the PDF writer refused it: {error:?}"))
 }
 
+/// Regular and bold, of the first typeface and of the second one.
 struct Fonts {
-    regular: Font,
-    bold: Font,
+    first: [Font; 2],
+    second: [Font; 2],
 }
 
 impl Fonts {
     fn new() -> Result<Self, String> {
         let read = |bytes: &'static [u8]| Font::new(Data::from(bytes), 0).ok_or("the typeface cannot be read");
-        Ok(Self { regular: read(TYPEFACE_REGULAR)?, bold: read(TYPEFACE_BOLD)? })
+        Ok(Self {
+            first: [read(TYPEFACE_REGULAR)?, read(TYPEFACE_BOLD)?],
+            second: [read(SECOND_REGULAR)?, read(SECOND_BOLD)?],
+        })
     }
 }
 
@@ -82,25 +86,50 @@ fn put(surface: &mut Surface, mark: &Mark, fonts: &Fonts) {
 
 fn put_text(surface: &mut Surface, text: &Text, fonts: &Fonts) {
     let style = text.style;
-    let mut glyphs = Vec::with_capacity(text.words.len());
-    for (start, letter) in text.words.char_indices() {
-        #[allow(clippy::cast_possible_truncation)] // a share of an em
-        let width = advance(letter, style.bold) as f32;
-        let range = start..start + letter.len_utf8();
-        let glyph = GlyphId::new(glyph_number(letter, style.bold));
-        glyphs.push(KrillaGlyph::new(glyph, width, 0.0, 0.0, 0.0, range, None));
-    }
-    let font = if style.bold { &fonts.bold } else { &fonts.regular };
     surface.set_fill(Some(inside(style.colour)));
     surface.set_stroke(None);
     let at = point(text.at);
     if text.upwards {
         surface.push_transform(&Transform::from_rotate_at(UPWARDS_DEG, at.x, at.y));
     }
-    surface.draw_glyphs(at, &glyphs, font.clone(), &text.words, points(style.em()), false);
+    let mut along = 0.0;
+    for (second, words) in runs(&text.words, style.bold) {
+        let size = if second { second_size(style.bold) } else { 1.0 };
+        let mut glyphs = Vec::with_capacity(words.len());
+        let start_at = along;
+        for (start, letter) in words.char_indices() {
+            let Lettered { glyph, advance, .. } = lettered(letter, style.bold);
+            #[allow(clippy::cast_possible_truncation)] // a share of an em
+            let width = (advance / size) as f32;
+            let range = start..start + letter.len_utf8();
+            glyphs.push(KrillaGlyph::new(GlyphId::new(glyph), width, 0.0, 0.0, 0.0, range, None));
+            along += advance * style.em();
+        }
+        let font = &(if second { &fonts.second } else { &fonts.first })[usize::from(style.bold)];
+        let from = Point { x: at.x + points(start_at), ..at };
+        surface.draw_glyphs(from, &glyphs, font.clone(), words, points(size * style.em()), false);
+    }
     if text.upwards {
         surface.pop();
     }
+}
+
+/// Words in pieces of one typeface each: whether it is the second one, and the piece.
+fn runs(words: &str, bold: bool) -> Vec<(bool, &str)> {
+    let mut found: Vec<(bool, &str)> = Vec::new();
+    let mut from = 0;
+    let mut before = None;
+    for (start, letter) in words.char_indices() {
+        let second = lettered(letter, bold).second;
+        if let Some(known) = before.replace(second)
+            && known != second
+        {
+            found.push((known, &words[from..start]));
+            from = start;
+        }
+    }
+    found.extend(before.map(|second| (second, &words[from..])));
+    found
 }
 
 fn outline(path: &Path) -> Option<krilla::geom::Path> {

@@ -7,7 +7,7 @@ use super::notices::Notices;
 use super::page::{Area, Hold, Mark, Page, Text};
 use super::paper::Paper;
 use super::path::{Path, Place, Step};
-use super::pen::{Dash, FAILS, NARROW, Pen, QUIET};
+use super::pen::{Dash, FAILS, NARROW, NEAR, Pen, QUIET};
 use super::typeface::Style;
 
 /// White around a sheet, mm.
@@ -95,6 +95,7 @@ struct Layout {
     window: Area,
     heading: Vec<String>,
     fails: Vec<String>,
+    not_chosen: Vec<String>,
     caution: Vec<String>,
 }
 
@@ -110,9 +111,11 @@ impl Layout {
         let width = paper.width - 2.0 * WHITE;
         let heading = Style::BODY.bold().wrap_at_most(sheets.title, width - 30.0, 2);
         let fails = sheets.notices.fails.as_ref().map_or_else(Vec::new, |words| Style::BODY.bold().wrap(words, width));
+        let not_chosen = sheets.notices.not_chosen.as_ref();
+        let not_chosen = not_chosen.map_or_else(Vec::new, |words| Style::BODY.bold().wrap(words, width));
         let caution = Style::BODY.wrap(sheets.notices.caution, width);
         #[allow(clippy::cast_precision_loss)] // a handful of lines
-        let lines = (heading.len() + 1 + fails.len() + caution.len()) as f64 + FULL_SIZE_LINES;
+        let lines = (heading.len() + 1 + fails.len() + not_chosen.len() + caution.len()) as f64 + FULL_SIZE_LINES;
         let foot = lines * Style::BODY.line_height() + 5.0;
         let window = Area {
             left: WHITE + RULER,
@@ -120,7 +123,7 @@ impl Layout {
             right: paper.width - WHITE,
             bottom: paper.height - WHITE - foot - RULER,
         };
-        Self { window, heading, fails, caution }
+        Self { window, heading, fails, not_chosen, caution }
     }
 
     /// The scene, or one that says that it is too large to be pasted together.
@@ -267,6 +270,7 @@ impl Layout {
         page.lines([left + BAR + 4.0, y], &Style::BODY.wrap(FULL_SIZE, right - left - BAR - 4.0), Style::BODY);
         y += FULL_SIZE_LINES * step + 1.0;
         y = page.lines([left, y], &self.fails, Style::BODY.bold().coloured(FAILS));
+        y = page.lines([left, y], &self.not_chosen, Style::BODY.bold().coloured(NEAR));
         page.lines([left, y], &self.caution, Style::BODY);
     }
 }
@@ -298,12 +302,25 @@ fn ticks(from: f64, to: f64, units: Units) -> Vec<(f64, f64, Option<String>)> {
         #[allow(clippy::cast_precision_loss)] // as above
         let at = number as f64 * step;
         if number % long == 0 {
-            let figure = if units == Units::Millimetre { number } else { number / long };
-            return (at, 4.0, Some(figure.to_string().replace('-', "−")));
+            return (
+                at,
+                4.0,
+                Some(ruler_figure(if units == Units::Millimetre { number } else { number / long }, units)),
+            );
         }
         (at, if number % middle == 0 { 3.0 } else { 1.8 }, None)
     };
     (first..=last).map(tick).collect()
+}
+
+/// A whole number of millimetres or inches as it is typed: of feet and inches with its marks.
+fn ruler_figure(number: i64, units: Units) -> String {
+    let (sign, size) = (if number < 0 { "−" } else { "" }, number.unsigned_abs());
+    match (units, size / 12, size % 12) {
+        (Units::Millimetre | Units::Inch, ..) => format!("{sign}{size}"),
+        (Units::FeetInch, 0, inches) => format!("{sign}{inches}\""),
+        (Units::FeetInch, feet, inches) => format!("{sign}{feet}'-{inches}\""),
+    }
 }
 
 fn place_words(column: usize, columns: usize, row: usize, rows: usize) -> String {
@@ -351,7 +368,7 @@ mod tests {
         let mut scene = Scene::new("Left set", width, height, [0.5 * width, height]);
         scene.page.line(&[[0.0, 0.0], [width, height]], Pen::OUTLINE);
         let fails = Some(format!("Not to be built as it is: {}.", "Clears the room (−2.10 mm), ".repeat(9)));
-        let notices = Notices { fails, caution: "A falling panel can kill." };
+        let notices = Notices { fails, not_chosen: None, caution: "A falling panel can kill." };
         let paper = Paper::of_office(units);
         Sheets { paper, title, document: "Wall template", units, notices: &notices }.cut(&[scene])
     }
@@ -372,12 +389,28 @@ mod tests {
     }
 
     #[test]
+    fn every_figure_of_a_ruler_is_read_as_where_it_stands() {
+        use overarm_solver::units::{Quantity, read};
+        for units in [Units::Millimetre, Units::Inch, Units::FeetInch] {
+            let figures: Vec<(f64, String)> =
+                ticks(-700.0, 2600.0, units).into_iter().filter_map(|(at, _, words)| Some((at, words?))).collect();
+            assert!(figures.len() > 100);
+            for (at, words) in figures {
+                let found = read(&words, Quantity::Length, units).expect("a length");
+                assert!((found - at).abs() < 1e-9, "{words}: {found} at {at}");
+            }
+        }
+        assert_eq!(ruler_figure(83, Units::FeetInch), "6'-11\"");
+        assert_eq!([0, -14].map(|number| ruler_figure(number, Units::FeetInch)), ["0\"", "−1'-2\""]);
+    }
+
+    #[test]
     fn a_sheet_without_anything_is_left_out() {
         let mut scene = Scene::new("Far apart", 170.0, 1400.0, [0.0, 0.0]);
         for y in [10.0, 1390.0] {
             scene.page.draw(Path::circle([80.0, y], 5.0), Pen::OUTLINE);
         }
-        let notices = Notices { fails: None, caution: "A falling panel can kill." };
+        let notices = Notices { fails: None, not_chosen: None, caution: "A falling panel can kill." };
         let sheets =
             Sheets { paper: Paper::A4, title: "T", document: "D", units: Units::Millimetre, notices: &notices };
         assert_eq!(sheets.cut(&[scene]).len(), 2);

@@ -1,15 +1,13 @@
-//! The typeface that every sheet carries, and how much room words take in it.
+//! The typefaces that sheets carry, and how much room words take in them: one family, and a second one for
+//! letters that it lacks.
 
 use std::sync::OnceLock;
 
 use ttf_parser::{Face, GlyphId};
 
 use super::pen::{Colour, INK, QUIET};
-use crate::picture::{TYPEFACE_BOLD, TYPEFACE_REGULAR};
+use crate::picture::{SECOND_BOLD, SECOND_REGULAR, TYPEFACE_BOLD, TYPEFACE_REGULAR};
 
-/// Letters from U+0100 to U+017F, which the typeface mostly lacks, as the plain letters they are
-/// read as.
-const LATIN_EXTENDED: &str = "AaAaAaCcCcCcCcDdDdEeEeEeEeEeGgGgGgGgHhHhIiIiIiIiIiJjJjKkkLlLlLlLlLlNnNnNnnNnOoOoOoŒœRrRrRrSsSsSsSsTtTtTtUuUuUuUuUuUuWwYyYZzZzZzs";
 /// What stands for a letter that the typeface lacks.
 const UNKNOWN: char = '?';
 
@@ -128,70 +126,101 @@ fn breaks(letter: char) -> bool {
     letter.is_whitespace() && letter != '\u{a0}'
 }
 
-/// Words with letters that the typeface has: others by their plain letter, or a question mark.
+/// Words with letters that there are on sheets: of others a question mark each.
 #[must_use]
 pub fn writable(words: &str) -> String {
-    words
-        .chars()
-        .map(|letter| {
-            if letter.is_control() || letter.is_whitespace() {
-                return ' ';
-            }
-            if measures(false).knows(letter) {
-                return letter;
-            }
-            let index = (letter as usize).checked_sub(0x100);
-            index.and_then(|index| LATIN_EXTENDED.chars().nth(index)).unwrap_or(UNKNOWN)
-        })
-        .collect()
+    let letter = |letter: char| match letter {
+        _ if letter.is_control() || letter.is_whitespace() => ' ',
+        _ if measures(false).knows(letter) => letter,
+        _ => UNKNOWN,
+    };
+    words.chars().map(letter).collect()
 }
 
-/// A letter in the typeface, its number there.
+/// Letters of words that no sheet can show, each once, in their order.
 #[must_use]
-pub fn glyph_number(letter: char, bold: bool) -> u32 {
-    u32::from(measures(bold).of(letter).id.0)
+pub fn missing(words: &str) -> Vec<char> {
+    let mut found = Vec::new();
+    let is_missing = |letter: &char| !letter.is_control() && !letter.is_whitespace() && !measures(false).knows(*letter);
+    for letter in words.chars().filter(is_missing) {
+        if !found.contains(&letter) {
+            found.push(letter);
+        }
+    }
+    found
 }
 
-/// Its advance as a share of the em.
+/// A letter in its typeface.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lettered {
+    /// Whether it is set in the second typeface.
+    pub second: bool,
+    /// Its number there.
+    pub glyph: u32,
+    /// Its advance as a share of the em.
+    pub advance: f64,
+}
+
+/// How a letter is set.
 #[must_use]
-pub fn advance(letter: char, bold: bool) -> f64 {
+pub fn lettered(letter: char, bold: bool) -> Lettered {
     let measures = measures(bold);
-    measures.of(letter).advance / measures.em
+    let glyph = measures.of(letter);
+    Lettered { second: glyph.second, glyph: u32::from(glyph.id.0), advance: glyph.advance / measures.em }
 }
 
-/// One letter, in units of the typeface.
+/// How much larger than the first the second typeface is set, so that capitals are of one height.
+#[must_use]
+pub fn second_size(bold: bool) -> f64 {
+    measures(bold).second_size
+}
+
+/// One letter, in units of the first typeface.
 #[derive(Clone, Copy, Debug)]
 struct Glyph {
     id: GlyphId,
+    second: bool,
     advance: f64,
     high: f64,
     low: f64,
 }
 
-/// A weight of the typeface, measured once.
+/// A weight of the typeface, measured once, and what the second one adds to it.
 struct Measures {
     em: f64,
     capital: f64,
+    second_size: f64,
     letters: Vec<(char, Glyph)>,
 }
 
 impl Measures {
-    fn read(data: &'static [u8]) -> Self {
-        let Ok(face) = Face::parse(data, 0) else {
-            debug_assert!(false, "our own typeface cannot be read");
-            return Self { em: 1.0, capital: 0.75, letters: Vec::new() };
+    fn read(first: &'static [u8], second: &'static [u8]) -> Self {
+        let (Ok(first), Ok(second)) = (Face::parse(first, 0), Face::parse(second, 0)) else {
+            debug_assert!(false, "our own typefaces cannot be read");
+            return Self { em: 1.0, capital: 0.75, second_size: 1.0, letters: Vec::new() };
         };
-        let mut letters = Vec::new();
-        // All that the typeface has lies in the basic plane.
-        for letter in (0x20..0x1_0000_u32).filter_map(char::from_u32) {
-            let Some(id) = face.glyph_index(letter) else { continue };
+        let em = |face: &Face| f64::from(face.units_per_em());
+        let capital = |face: &Face| face.capital_height().map_or(0.75 * em(face), f64::from);
+        // By their ink: what a typeface says of itself may be off.
+        let high = |face: &Face| {
+            let ink = face.glyph_index('H').and_then(|id| face.glyph_bounding_box(id));
+            ink.map_or_else(|| capital(face), |ink| f64::from(ink.y_max)) / em(face)
+        };
+        let second_size = high(&first) / high(&second);
+        let in_first = em(&first) / em(&second) * second_size;
+        let glyph = |face: &Face, letter: char, is_second: bool| {
+            let id = face.glyph_index(letter)?;
+            let scale = if is_second { in_first } else { 1.0 };
             let ink = face.glyph_bounding_box(id);
-            let advance = f64::from(face.glyph_hor_advance(id).unwrap_or(0));
-            let (high, low) = ink.map_or((0.0, 0.0), |ink| (f64::from(ink.y_max), f64::from(ink.y_min)));
-            letters.push((letter, Glyph { id, advance, high, low }));
-        }
-        let capital = face.capital_height().map_or(0.75 * f64::from(face.units_per_em()), f64::from);
-        Self { em: f64::from(face.units_per_em()), capital, letters }
+            let advance = scale * f64::from(face.glyph_hor_advance(id).unwrap_or(0));
+            let [high, low] = ink.map_or([0.0; 2], |ink| [ink.y_max, ink.y_min].map(|units| scale * f64::from(units)));
+            Some(Glyph { id, second: is_second, advance, high, low })
+        };
+        // All that they have lies in the basic plane.
+        let letters = (0x20..0x1_0000_u32).filter_map(char::from_u32).filter_map(|letter| {
+            Some((letter, glyph(&first, letter, false).or_else(|| glyph(&second, letter, true))?))
+        });
+        Self { em: em(&first), capital: capital(&first), second_size, letters: letters.collect() }
     }
 
     fn find(&self, letter: char) -> Option<&Glyph> {
@@ -204,7 +233,7 @@ impl Measures {
     }
 
     fn of(&self, letter: char) -> Glyph {
-        let none = Glyph { id: GlyphId(0), advance: 0.0, high: 0.0, low: 0.0 };
+        let none = Glyph { id: GlyphId(0), second: false, advance: 0.0, high: 0.0, low: 0.0 };
         self.find(letter).or_else(|| self.find(UNKNOWN)).copied().unwrap_or(none)
     }
 }
@@ -213,9 +242,9 @@ fn measures(bold: bool) -> &'static Measures {
     static REGULAR: OnceLock<Measures> = OnceLock::new();
     static BOLD: OnceLock<Measures> = OnceLock::new();
     if bold {
-        BOLD.get_or_init(|| Measures::read(TYPEFACE_BOLD))
+        BOLD.get_or_init(|| Measures::read(TYPEFACE_BOLD, SECOND_BOLD))
     } else {
-        REGULAR.get_or_init(|| Measures::read(TYPEFACE_REGULAR))
+        REGULAR.get_or_init(|| Measures::read(TYPEFACE_REGULAR, SECOND_REGULAR))
     }
 }
 
@@ -238,12 +267,31 @@ mod tests {
     }
 
     #[test]
-    fn letters_that_are_missing_are_read_as_plain_ones() {
-        assert_eq!(writable("Łódź, Győr, Çeşme, Dvořák, žľab"), "Lódz, Gyor, Çesme, Dvorák, zlab");
+    fn letters_of_european_languages_stand_as_they_are_and_others_are_told() {
+        for words in [
+            "Łódź, Győr, Çeşme, Dvořák, žľab, İstanbul, Þingvellir, Ångström, Œuvre, Ștefan",
+            "Εκκλησία, Часовня, Đặng",
+            "Ø22 N7 ± ≤ ≥ × µm ° ½ ✓ − √",
+        ] {
+            assert_eq!(writable(words), words);
+            assert!(missing(words).is_empty(), "{:?}", missing(words));
+            for bold in [false, true] {
+                let letters = words.chars().filter(|letter| letter.is_alphabetic());
+                assert!(letters.clone().all(|letter| lettered(letter, bold).advance > 0.1), "{words}");
+            }
+        }
         assert_eq!(writable("a\tb\nc"), "a b c");
-        assert_eq!(writable("Ø22 N7 ± ≤ ≥ × µm ° ½ ✓"), "Ø22 N7 ± ≤ ≥ × µm ° ½ ✓");
-        assert_eq!(writable("漢"), "?");
-        assert_eq!(LATIN_EXTENDED.chars().count(), 0x80);
+        assert_eq!(writable("木工 shop"), "?? shop");
+        assert_eq!(missing("木工 shop 木"), ['木', '工']);
+    }
+
+    #[test]
+    fn both_typefaces_have_capitals_of_one_height() {
+        assert!(!lettered('E', false).second && lettered('Ł', false).second);
+        for style in [Style::BODY, Style::HEAD] {
+            let ([one, _], [other, _]) = (style.rise_and_fall("H"), style.rise_and_fall("Ł"));
+            assert!((one - other).abs() < 0.02 * style.capital, "{one} {other}");
+        }
     }
 
     #[test]

@@ -31,6 +31,9 @@ pub fn part_step(part: &Part, title: &str) -> Result<Vec<u8>, String> {
     if !left_out.is_empty() {
         description.push_str(&format!("; left out because it breaks out: {}", left_out.join(", ")));
     }
+    if part.hinges.iter().any(overarm_solver::HingeBore::is_default) {
+        description.push_str("; no bearing is chosen, its bores stand by default");
+    }
     let mut entities = Entities::default();
     entities.product(&name, &part.number, &description, body.as_ref());
     Ok(entities.file(&name, &description).into_bytes())

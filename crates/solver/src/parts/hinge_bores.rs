@@ -16,7 +16,7 @@ pub enum StepKind {
     Web,
     /// The pin is pressed in.
     Pin,
-    /// Of a hinge whose bearing is not known.
+    /// Of a hinge whose bearing is not known: of a size that nobody chose.
     Plain,
     /// A cone at a mouth, so that what is pressed in starts straight.
     LeadIn,
@@ -30,7 +30,7 @@ impl StepKind {
             Self::Seat => "bearing seat",
             Self::Web => "clearance bore",
             Self::Pin => "pin bore",
-            Self::Plain => "bore",
+            Self::Plain => "default bore",
             Self::LeadIn => "lead-in",
         }
     }
@@ -140,6 +140,12 @@ impl HingeBore {
     pub fn fitted(&self) -> Option<&BoreStep> {
         let fits = |step: &&BoreStep| matches!(step.kind, StepKind::Seat | StepKind::Pin | StepKind::Plain);
         self.steps.iter().find(fits)
+    }
+
+    /// Whether its size is a default, because no bearing is given that is known.
+    #[must_use]
+    pub fn is_default(&self) -> bool {
+        self.steps.iter().any(|step| step.kind == StepKind::Plain)
     }
 
     /// What it takes away, mm³.

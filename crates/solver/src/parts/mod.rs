@@ -27,7 +27,7 @@ use crate::solids::{BarSolid, Layer, Solids};
 pub use edges::{Edge, area_within};
 pub use engraving::Engraving;
 pub use hinge_bores::{BoreStep, HingeBore, LEAD_IN, Mouth, StepKind};
-pub use measured::{Characteristic, EXTRUDED_MM, Gauge, MILLED_MM, PLACE_MM, SEAT_DEEPER_MM};
+pub use measured::{Characteristic, EXTRUDED_MM, Gauge, LAP_THINNER_MM, MILLED_MM, PLACE_MM, SEAT_DEEPER_MM};
 pub use pockets::{Pocket, PocketKind, Split, SplitEdge};
 pub use screw_holes::{Countersink, ScrewHole};
 pub use stock::{DEFAULT_KERF_MM, DEFAULT_STOCK_LENGTH_MM, Stock};
@@ -90,11 +90,11 @@ pub struct Part {
     pub name: PartName,
     /// Of which set.
     pub hand: Hand,
-    /// Part number. A left and a right part that differ never share one.
+    /// Part number, its own: left and right never share one, not even where they are alike.
     pub number: String,
-    /// How many of this number a lift has: 1 of a handed part, 2 of one that is its own mirror
-    /// image.
-    pub off: u32,
+    /// Whether left and right are two different parts; else each is its own mirror image, and either
+    /// serves in both sets.
+    pub is_handed: bool,
     /// The whole part seen from outside: closed, counter-clockwise.
     pub outline: Vec<Vertex>,
     /// Layers from z = 0 upwards. One is as large as the outline, what the others lack is a half
@@ -130,12 +130,6 @@ impl Part {
     #[must_use]
     pub fn file_stem(&self) -> String {
         format!("{}-{}", self.hand.letter(), self.name.words().replace(' ', "-"))
-    }
-
-    /// Whether left and right are two different parts.
-    #[must_use]
-    pub fn is_handed(&self) -> bool {
-        self.off == 1
     }
 
     /// The layer that is as large as the outline and holds the hinges' bores.
@@ -206,7 +200,7 @@ pub fn parts(project: &Project, solids: &Solids) -> Vec<Part> {
 /// and screw holes, as its number is.
 #[must_use]
 pub fn is_handed(project: &Project, bar: &BarSolid) -> bool {
-    placed::left_part(project, bar).is_handed()
+    placed::left_part(project, bar).is_handed
 }
 
 /// The four parts of the left set.

@@ -1,21 +1,20 @@
-//! Part numbers: two for a part of which left and right differ, one for a part that is its own
-//! mirror image.
+//! Part numbers: every part of each hand has its own.
 
 use crate::parts::Hand;
 use crate::project::PartName;
 
-/// Number and how many of it a lift has. Left parts are odd, right ones even (common practice, no
-/// source); a part that is its own mirror image keeps the odd one for both.
-pub(super) fn number(part: PartName, hand: Hand, is_handed: bool) -> (String, u32) {
-    let first = match part {
+/// The number of a part. Left parts are odd, right ones even (common practice, no source), also where
+/// the two are alike: what lies on a bench is then told apart by its number alone.
+pub(super) fn number(part: PartName, hand: Hand) -> String {
+    let left = match part {
         PartName::WallBar => 101,
         PartName::PanelBar => 103,
         PartName::LowerArm => 105,
         _ => 107,
     };
-    match (is_handed, hand) {
-        (true, Hand::Right) => ((first + 1).to_string(), 1),
-        (true, Hand::Left) => (first.to_string(), 1),
-        (false, _) => (first.to_string(), 2),
-    }
+    let number = match hand {
+        Hand::Left => left,
+        Hand::Right => left + 1,
+    };
+    number.to_string()
 }

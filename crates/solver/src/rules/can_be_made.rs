@@ -1,10 +1,11 @@
 //! `can_be_made`: a small shop can make the parts. Walls around seats, bores and screws, webs behind
 //! bearings, what the cutter reaches and what lies in its way, and the stock.
 
+use super::screw_heads::{FAR_MM, HeadGap, head_gaps};
 use super::{Rule, RuleFinding};
 use crate::analysis::Analysis;
 use crate::lift::ArmName;
-use crate::parts::{Edge, HingeBore, Mouth, Part, StepKind, known_bore, least_wall, left_parts, whole};
+use crate::parts::{Edge, HingeBore, Mouth, Part, StepKind, known_bore, least_wall, left_parts, pivot_bore, whole};
 use crate::project::{Build, PartName, Point, Project, Units};
 use crate::units::{number, show_length};
 
@@ -45,6 +46,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
             looks.extend(around_hinge(part, hinge, at(index), units));
         }
         looks.extend(around_screws(part, units));
+        looks.extend(heads_beside_arms(project, analysis, part));
         looks.extend(in_stock(part, units));
     }
     looks.extend(of_cutter(project, analysis, &parts));
@@ -52,10 +54,12 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     looks.sort_by(|a, b| a.margin.total_cmp(&b.margin));
     let Some(worst) = looks.first() else { return RuleFinding::unknown(Rule::CanBeMade) };
     if worst.margin >= 0.0 && known_bore(project).is_none() {
-        return RuleFinding::unknown(Rule::CanBeMade).saying(
-            "No bearing is given that is known here, so the seats are not: add a designation or its own sizes \
-             (joints.bearing). Nothing else speaks against making the parts.",
-        );
+        return RuleFinding::unknown(Rule::CanBeMade).saying(format!(
+            "No bearing is given that is known here, so there are no seats, and hinge bores of {} stand by default, which \
+             nobody chose: add a designation or its own sizes (joints.bearing). Nothing else speaks against making the \
+             parts.",
+            show_length(pivot_bore(project), units)
+        ));
     }
     let failing: Vec<String> =
         looks.iter().take_while(|look| look.margin < 0.0).map(|look| format!("{} {}", look.text, look.help)).collect();
@@ -114,7 +118,7 @@ fn pivot(analysis: &Analysis, project: &Project, part: PartName, hinge: usize) -
 
 /// "pin bore of 8.00 mm".
 fn bore_words(hinge: &HingeBore, units: Units) -> String {
-    let kind = hinge.fitted().map_or("bore", |step| step.kind.words());
+    let kind = hinge.fitted().map_or("default bore", |step| step.kind.words());
     format!("{kind} of {}", show_length(hinge.diameter(), units))
 }
 
@@ -222,8 +226,7 @@ fn around_screws(part: &Part, units: Units) -> Vec<Look> {
         add(
             wall - BESIDE_HEAD_MM,
             format!(
-                "The countersink of {place} leaves {} beside it; {} wanted, so that the head lies below the face, clear \
-                 of the arms.",
+                "The countersink of {place} leaves {} beside it; {} wanted, so that it does not break out.",
                 show_length(wall, units),
                 show_length(BESIDE_HEAD_MM, units)
             ),
@@ -260,6 +263,27 @@ fn around_screws(part: &Part, units: Units) -> Vec<Look> {
         }
     }
     looks
+}
+
+/// Screw heads and the arms that pass them.
+fn heads_beside_arms(project: &Project, analysis: &Analysis, part: &Part) -> Vec<Look> {
+    let units = project.units();
+    let wanted = project.bars.running_clearance();
+    let look = |gap: HeadGap| {
+        let place = format!("{} of the {}", gap.screw, part.name.words());
+        let head = format!("The head of {place}, {} across,", show_length(gap.head, units));
+        let arm = gap.arm.part().words();
+        let text = if gap.gap < 0.0 {
+            format!("{head} stands {} in the layer that the {arm} passes through.", show_length(-gap.gap, units))
+        } else {
+            let more = if gap.gap < FAR_MM { "" } else { "or more " };
+            let [gap, wanted] = [gap.gap, wanted].map(|mm| show_length(mm, units));
+            format!("{head} stays {gap} {more}off the {arm} on its way; {wanted} wanted.")
+        };
+        let help = "Take screws with smaller heads, set them elsewhere, or take a deeper bar.";
+        Look { margin: gap.gap - wanted, text, help, place, at: None }
+    };
+    head_gaps(project, analysis, part).into_iter().map(look).collect()
 }
 
 fn in_stock(part: &Part, units: Units) -> Vec<Look> {
@@ -428,6 +452,7 @@ mod tests {
     fn without_a_bearing_it_is_not_known() {
         let found = found(|project| joints(project).bearing = None);
         assert!(found.holds.is_none() && found.text.contains("joints.bearing"), "{}", found.text);
+        assert!(found.text.contains("8.00 mm stand by default, which nobody chose"), "{}", found.text);
     }
 
     #[test]

@@ -82,11 +82,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
             " Stalled{} it pulls {} N{}; the strap may carry {} N.",
             if rises { " at the stop" } else { "" },
             number(stall.strap, 0),
-            if rises {
-                format!(" and presses {} N on the stops of both sets", number(stall.at_stop, 0))
-            } else {
-                String::new()
-            },
+            if rises { format!(" and {}", stall.at_stop_words()) } else { String::new() },
             number(limit, 0)
         );
         margin = margin.min(limit / stall.strap - 1.0);

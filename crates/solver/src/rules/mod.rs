@@ -12,6 +12,7 @@ mod drive_copes;
 mod fixings_hold;
 mod hangs_flat;
 mod pair_runs_free;
+mod screw_heads;
 mod starts;
 mod stays_down;
 mod stops_on_fold;

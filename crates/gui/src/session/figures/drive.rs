@@ -258,7 +258,11 @@ fn motor(drive: &Drive, analysis: &Analysis, forces: &Forces, strap: &Strap) -> 
             Some(limit) => block.judged("Stalled at the stop, strap", value, stall.strap <= limit),
             None => block.row("Stalled at the stop, strap", value),
         }
-        block.row("On the stop then", format!("{} N", number(stall.at_stop, 0)));
+        if stall.at_stop >= 0.0 {
+            block.row("On the stop then", format!("{} N", number(stall.at_stop, 0)));
+        } else {
+            block.note(format!("Stalled it {}.", stall.at_stop_words()));
+        }
         let hinge = stall.hinges.iter().copied().fold(0.0, f64::max);
         block.row("On the most loaded hinge then", format!("{} N", number(hinge, 0)));
     }
