@@ -56,8 +56,9 @@ pub struct Band {
 }
 
 impl PartErrors {
-    /// Works it all out: some hundred thousand closings of the loop, about 0.6 s on two processors
-    /// (one set 0.27 s, the pair 0.06 s, the rest is the search for the widest tolerances). Pure: the same project and draws give the same result on any number of threads.
+    /// Works it all out: some hundred thousand closings of the loop, about 0.35 s on two processors
+    /// (one set 0.14 s, the pair 0.05 s, the rest is the search for the widest tolerances). Pure: the same
+    /// project and draws give the same result on any number of threads.
     #[must_use]
     pub fn new(project: &Project, analysis: &Analysis, draws: &Draws) -> Self {
         Self::worked_out(project, analysis, draws, Depth::Whole, &|| true)
