@@ -7,6 +7,7 @@ use anyhow::bail;
 use clap::Args;
 use overarm_shopfiles::atomic_write::write_whole;
 use overarm_shopfiles::picture::{PictureFormat, Subject, svg};
+use overarm_solver::errors::Draws;
 use overarm_solver::{Options, analyse};
 
 use super::make::warn_of_failing_rules;
@@ -51,7 +52,7 @@ impl Picture {
             bail!("{}: a name that ends in .svg or .png is expected", self.out.display());
         };
         let project = read_project(&self.project)?;
-        let analysis = analyse(&project, &Options::default());
+        let analysis = analyse(&project, &Options::default()).judged_by_errors(&project, &Draws::default());
         let svg = svg(self.view, &project, &analysis, self.at);
         let bytes = format.bytes(svg).map_err(anyhow::Error::msg)?;
         write_whole(&self.out, &bytes)?;

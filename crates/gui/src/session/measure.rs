@@ -75,6 +75,13 @@ pub(super) enum Measure {
     ThickerScrews,
     LongerThread,
     LowerRest,
+    LongerWallBarDown,
+    LongerWallBarUp,
+    LongerPanelBarDown,
+    LongerPanelBarUp,
+    ScrewsApart,
+    FewerDeadWraps,
+    WeakerMotor,
 }
 
 /// What is tried for a rule, the likeliest first.
@@ -84,21 +91,37 @@ pub(super) fn measures(rule: Rule) -> &'static [Measure] {
         Rule::ClearsRoom => &[M::LowerUpperWallPivot, M::LessTravel, M::LowerWallPivots, M::LiftLower],
         Rule::Uncovers => &[M::MoreTravel, M::LiftHigher, M::UpperPanelPivotDown, M::LowerPanelPivotUp],
         Rule::ClearsWall => &[M::HangFurtherOut, M::UpperPanelPivotBack, M::LowerWallPivotOut, M::UpperWallPivotOut],
-        Rule::ClearsItself => {
-            &[M::NarrowerArms, M::NarrowerPanelBar, M::LessTravel, M::UpperPanelPivotUp, M::LowerPanelPivotDown]
-        }
+        Rule::ClearsItself => &[
+            M::NarrowerArms,
+            M::NarrowerPanelBar,
+            M::LowerWallPivotIn,
+            M::LowerWallPivotOut,
+            M::LessTravel,
+            M::UpperPanelPivotUp,
+            M::LowerPanelPivotDown,
+        ],
         Rule::Assembles => &[M::LessTravel, M::UpperPanelPivotUp, M::UpperPanelPivotDown],
         Rule::HangsFlat => &[M::UpperWallPivotOut, M::UpperWallPivotIn, M::LowerPanelPivotBack, M::UpperPanelPivotBack],
         Rule::StopsOnFold => &[M::UpperPanelPivotUp, M::UpperPanelPivotDown, M::LowerPanelPivotUp],
         Rule::Starts => &[M::DrumOut, M::AnchorBack, M::StrongerStrap],
-        Rule::DriveCopes => &[M::GearDown, M::StrongerMotor, M::StrongerStrap, M::DrumOut],
-        Rule::Winds => &[M::DrumOut, M::DrumUp, M::DrumDown, M::AnchorBack],
+        Rule::DriveCopes => &[M::GearDown, M::StrongerMotor, M::StrongerStrap, M::WeakerMotor, M::DrumOut],
+        Rule::Winds => &[M::FewerDeadWraps, M::DrumOut, M::DrumUp, M::DrumDown, M::AnchorBack],
         Rule::StaysDown => &[M::UpperWallPivotOut, M::LowerWallPivotIn, M::LowerRest, M::UpperPanelPivotUp],
         Rule::ComesDown => &[M::LessTravel, M::UpperWallPivotOut, M::LowerWallPivotIn, M::UpperPanelPivotUp],
-        Rule::BearingsHold => &[M::UpperWallPivotOut, M::RaiseWallPivots],
-        Rule::BarsHold => &[M::WiderArms, M::DeeperBars, M::WiderWallBar, M::WiderPanelBar],
+        Rule::BearingsHold => &[M::WeakerMotor, M::UpperWallPivotOut, M::RaiseWallPivots],
+        Rule::BarsHold => &[M::WeakerMotor, M::WiderArms, M::DeeperBars, M::WiderWallBar, M::WiderPanelBar],
         Rule::FixingsHold => &[M::MoreScrews, M::ThickerScrews, M::LongerThread],
-        Rule::CanBeMade => &[M::DeeperBars, M::WiderArms, M::WiderWallBar, M::WiderPanelBar],
+        Rule::CanBeMade => &[
+            M::LongerWallBarDown,
+            M::LongerWallBarUp,
+            M::LongerPanelBarDown,
+            M::LongerPanelBarUp,
+            M::ScrewsApart,
+            M::DeeperBars,
+            M::WiderArms,
+            M::WiderWallBar,
+            M::WiderPanelBar,
+        ],
         Rule::PairRunsFree => &[],
     }
 }
@@ -110,7 +133,8 @@ impl Measure {
         match self {
             Self::LessTravel | Self::MoreTravel => step(TURN_STEP_DEG, StepUnit::Degrees),
             Self::GearDown | Self::MoreScrews => step(1.0, StepUnit::Plain),
-            Self::StrongerMotor => step(0.05, StepUnit::Named("N·m", 2)),
+            Self::FewerDeadWraps => step(0.5, StepUnit::Named("turns", 1)),
+            Self::StrongerMotor | Self::WeakerMotor => step(0.05, StepUnit::Named("N·m", 2)),
             Self::StrongerStrap => step(10.0, StepUnit::Named("N", 0)),
             _ => step(tape_step(units), StepUnit::Length),
         }
@@ -143,7 +167,7 @@ impl Measure {
             Self::DrumUp => format!("Move the drum {by} up"),
             Self::DrumDown => format!("Move the drum {by} down"),
             Self::AnchorBack => format!("Move the strap's anchor {by} nearer the wall"),
-            Self::GearDown => format!("Gear the motor down by {by} more to 1"),
+            Self::GearDown => format!("Gear the motor down further: by {by} turns more for one of the drum"),
             Self::StrongerMotor => format!("Take a motor with {by} more torque"),
             Self::StrongerStrap => format!("Take a strap that may pull {by} more"),
             Self::WiderArms => format!("Make both arms {by} wider"),
@@ -154,6 +178,13 @@ impl Measure {
             Self::ThickerScrews => format!("Take screws {by} thicker"),
             Self::LongerThread => format!("Take screws whose thread reaches {by} deeper"),
             Self::LowerRest => format!("Put the panel's lower rest {by} lower"),
+            Self::LongerWallBarDown => format!("Let the wall bar go {by} further down"),
+            Self::LongerWallBarUp => format!("Let the wall bar go {by} further up"),
+            Self::LongerPanelBarDown => format!("Let the panel bar go {by} further down"),
+            Self::LongerPanelBarUp => format!("Let the panel bar go {by} further up"),
+            Self::ScrewsApart => format!("Put the wall bar's screws {by} further apart"),
+            Self::FewerDeadWraps => format!("Keep {by} less of the strap on the drum"),
+            Self::WeakerMotor => format!("Take a motor with {by} less torque, or limit its current"),
         }
     }
 
@@ -232,6 +263,26 @@ impl Measure {
             Self::MoreScrews => return None,
             Self::ThickerScrews => *changed.fixings.as_mut()?.diameter.as_mut()? += by,
             Self::LongerThread => *changed.fixings.as_mut()?.thread_length.as_mut()? += by,
+            Self::LongerWallBarDown => changed.bars.wall_bar.lower_end += by,
+            Self::LongerWallBarUp => changed.bars.wall_bar.upper_end += by,
+            Self::LongerPanelBarDown => changed.bars.panel_bar.lower_end += by,
+            Self::LongerPanelBarUp => changed.bars.panel_bar.upper_end += by,
+            Self::ScrewsApart => *changed.fixings.as_mut()?.spacing.as_mut()? += by,
+            Self::FewerDeadWraps => {
+                let wraps = changed.drive.as_mut()?.dead_wraps.as_mut()?;
+                *wraps -= by;
+                // Fewer than one and a half slip (common practice).
+                if *wraps < 1.5 {
+                    return None;
+                }
+            }
+            Self::WeakerMotor => {
+                let torque = changed.drive.as_mut()?.motor.as_mut()?.torque.as_mut()?;
+                *torque -= by;
+                if *torque <= 0.0 {
+                    return None;
+                }
+            }
             Self::LowerRest => {
                 let [low, high] = changed.panel.rests();
                 if by > low {

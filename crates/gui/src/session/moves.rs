@@ -200,6 +200,7 @@ impl Search<'_> {
             Rule::BearingsHold | Rule::PairRunsFree => found.extend(self.bearings()),
             Rule::CanBeMade => found.extend(self.cutter()),
             Rule::ComesDown => found.extend(self.friction()),
+            Rule::StaysDown => found.extend(self.kick_that_withdraws()),
             _ => {}
         }
         found
@@ -251,6 +252,17 @@ impl Search<'_> {
             let friction = (now * 0.5_f64.powi(times) * 1e4).floor() * 1e-4;
             let words = format!("Take bearings or pins whose friction is {} at most", number(friction, 4));
             self.with_joints(words, |joints| joints.friction = Some(friction))
+        })
+    }
+
+    /// A kick that does not push any more once the panel hangs.
+    fn kick_that_withdraws(&self) -> Option<Move> {
+        let kick = self.project.drive.as_ref()?.kick.as_ref()?;
+        kick.passive_force.filter(|force| *force > 0.0)?;
+        self.with("Take a kick that withdraws, so that it does not push at rest".to_owned(), |project| {
+            if let Some(kick) = project.drive.as_mut().and_then(|drive| drive.kick.as_mut()) {
+                kick.passive_force = Some(0.0);
+            }
         })
     }
 
@@ -478,6 +490,57 @@ mod tests {
         project.bars.cutter_diameter = Some(60.0);
         let offered = kept(&project, Rule::CanBeMade);
         assert_eq!(offered[0].label, "Take a 25.0 mm cutter");
+    }
+
+    /// Something in the demo changed so that a rule fails: the change back is among what is offered.
+    fn is_changed_back(change: impl FnOnce(&mut Project), rule: Rule, words: &str) {
+        let mut project = demo();
+        change(&mut project);
+        let offered = kept(&project, rule);
+        let said: Vec<_> = offered.iter().map(|offer| offer.label.as_str()).collect();
+        assert!(said.iter().any(|label| label.contains(words)), "{rule:?}: {said:?}");
+    }
+
+    #[test]
+    fn bars_too_short_for_their_seats_and_screws_go_further() {
+        is_changed_back(|project| project.bars.panel_bar.lower_end = 8.0, Rule::CanBeMade, "panel bar go");
+        is_changed_back(|project| project.bars.wall_bar.lower_end = 8.0, Rule::CanBeMade, "wall bar go");
+        is_changed_back(|project| project.bars.wall_bar.upper_end = 10.0, Rule::CanBeMade, "wall bar go");
+        let close = |project: &mut Project| {
+            if let Some(fixings) = &mut project.fixings {
+                fixings.spacing = Some(20.0);
+            }
+        };
+        is_changed_back(close, Rule::CanBeMade, "further apart");
+    }
+
+    #[test]
+    fn a_kick_that_keeps_pushing_is_to_withdraw_and_a_drum_too_full_to_keep_less() {
+        let drive = |project: &mut Project, change: fn(&mut overarm_solver::Drive)| {
+            if let Some(drive) = &mut project.drive {
+                change(drive);
+            }
+        };
+        let push = |project: &mut Project| {
+            drive(project, |drive| {
+                if let Some(kick) = &mut drive.kick {
+                    kick.passive_force = Some(2.0);
+                }
+            });
+        };
+        is_changed_back(push, Rule::StaysDown, "withdraws");
+        let wraps = |project: &mut Project| drive(project, |drive| drive.dead_wraps = Some(14.0));
+        is_changed_back(wraps, Rule::Winds, "less of the strap");
+    }
+
+    #[test]
+    fn a_motor_far_too_strong_is_exchanged_for_a_weaker_one() {
+        let strong = |project: &mut Project| {
+            if let Some(motor) = project.drive.as_mut().and_then(|drive| drive.motor.as_mut()) {
+                motor.torque = Some(1.2);
+            }
+        };
+        is_changed_back(strong, Rule::DriveCopes, "less torque");
     }
 
     #[test]

@@ -50,11 +50,12 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let safety = given / needed;
     let s = travel.s_at(lift, walked);
     let mut text = format!(
-        "The drum needs {} N·m at {} of the travel, {} N·m at the motor, which gives {} N·m.",
+        "The drum needs {} N·m at {} of the travel, {} N·m at the motor, which gives {} N·m: {} times as much, {REQUIRED} wanted.",
         number(torque, 2),
         percent(s),
         number(needed, 3),
-        number(given, 3)
+        number(given, 3),
+        number((safety * 100.0).floor() / 100.0, 2)
     );
     let parked = strap.at(&analysis.pose_at(1.0)).and_then(|run| run.turns);
     let rises = safety >= 1.0;

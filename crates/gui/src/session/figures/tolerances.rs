@@ -93,7 +93,7 @@ fn hung(project: &Project, errors: &PartErrors) -> Block {
         }
         None => block.judged("Gap at a rest", "over 5 % of sets do not get to the wall", false),
     }
-    figure(&mut block, gap, &show, "mm");
+    figure(&mut block, gap, &show);
     block.row("Lever at hung", show_length(one.lever, project.units()));
     block.row("Too short before the loop cannot close", show(one.closing_margin));
     short(&mut block, "Sets whose loop cannot close", &one.short_of_hung, one.most_short_of_hung, &show);
@@ -112,13 +112,13 @@ fn short(block: &mut Block, what: &str, share: &Share, most: f64, show: &dyn Fn(
 }
 
 /// Worst case, slopes and draws of one figure.
-fn figure(block: &mut Block, figure: &SetFigure, show: &dyn Fn(f64) -> String, unit: &str) {
+fn figure(block: &mut Block, figure: &SetFigure, show: &dyn Fn(f64) -> String) {
     let some = |value: Option<f64>| value.map_or_else(|| "none: a dead point".to_owned(), show);
     block.row("No set passes", figure.worst.map_or_else(|| "some sets do not get there".to_owned(), show));
     block.row("Worst case by slopes", some(figure.linear_worst));
     block.row("Root of the sum of squares", some(figure.root_sum_square));
-    let linear = figure.linear_deviation.map_or_else(|| "none".to_owned(), |value| number(value, 3));
-    block.row("Standard deviation, drawn and by slopes", format!("{}, {linear} {unit}", number(figure.deviation, 3)));
+    let linear = figure.linear_deviation.map_or_else(|| "none".to_owned(), show);
+    block.row("Standard deviation, drawn and by slopes", format!("{}, {linear}", show(figure.deviation)));
     if !figure.linear_trusted {
         let why = if figure.worst.is_none() {
             "some sets do not get there at all"
@@ -136,7 +136,7 @@ fn parked(project: &Project, one: &OneSet) -> Block {
         Some(height) => {
             let p95 = height.p95.map_or_else(|| "over 5 % of sets do not get there".to_owned(), show);
             block.row("Bottom edge, 95 % of sets are as near as", p95);
-            figure(&mut block, height, &show, "mm");
+            figure(&mut block, height, &show);
         }
         None => block.note("The lift does not move, so nothing is told of its parked height."),
     }

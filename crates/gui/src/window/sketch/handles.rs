@@ -52,6 +52,15 @@ impl Scene<'_> {
 
 /// Rules that are called out beside a handle, at most: it and what is around it stay in sight.
 const MOST_CHANGED: usize = 4;
+/// Height of the drawing that a rule called out needs, points: most of it is for the lift.
+const HEIGHT_FOR_ONE: f32 = 130.0;
+
+/// How many rules may be called out in a drawing of such a height.
+fn most_changed(height: f32) -> usize {
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a handful
+    let fit = (height / HEIGHT_FOR_ONE).max(1.0) as usize;
+    fit.min(MOST_CHANGED)
+}
 
 /// Lets handles be dragged and nudged; returns what was asked for and paints them.
 pub fn show(ui: &Ui, pen: &Pen, session: &mut Session, all: &[Handle], hands: &mut Hands) -> Vec<Action> {
@@ -103,8 +112,9 @@ pub fn show(ui: &Ui, pen: &Pen, session: &mut Session, all: &[Handle], hands: &m
         }
     }
     if let Some((at, mut lines)) = told {
-        let more = changed.len().saturating_sub(MOST_CHANGED);
-        lines.extend(changed.into_iter().take(MOST_CHANGED).map(|changed| {
+        let most = most_changed(pen.view.screen.height());
+        let more = changed.len().saturating_sub(most);
+        lines.extend(changed.into_iter().take(most).map(|changed| {
             let colour = if changed.holds { Tone::Holds } else { Tone::Fails };
             Line { colour, words: changed.words }
         }));

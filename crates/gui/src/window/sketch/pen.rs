@@ -147,7 +147,9 @@ impl Pen<'_> {
         colour: Color32,
         ground: Color32,
     ) -> Rect {
-        let galley = self.painter.layout_no_wrap(text.to_owned(), font, colour);
+        // In lines where the drawing is narrower than the words.
+        let room = self.view.screen.shrink(6.0).width().max(1.0);
+        let galley = self.painter.layout(text.to_owned(), font, colour, room);
         let wanted = align.anchor_size(at, galley.size());
         let wanted = wanted.translate(into(wanted, self.view.screen.shrink(6.0)));
         let place = self.beside_other_text(wanted);
