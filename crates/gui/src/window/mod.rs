@@ -190,7 +190,10 @@ impl App {
         if !aside && !side_page::hides_rules(self.page, size) {
             actions.extend(rules_panel::show(ui, &mut self.session));
         }
-        actions.extend(travel_strip::show(ui, &mut self.session, plots_open, self.plots_instead, size));
+        // Parts do not move: in a low window they get the strip's place too.
+        if has_room || self.plots_instead || self.session.subject() != Subject::Parts {
+            actions.extend(travel_strip::show(ui, &mut self.session, plots_open, self.plots_instead, size));
+        }
         if self.documents_seen != self.session.documents_opened() {
             self.documents_seen = self.session.documents_opened();
             self.fit(FitTo::Lift);
