@@ -7,6 +7,7 @@ use crate::analysis::Analysis;
 use crate::lift::ArmName;
 use crate::parts::{Edge, HingeBore, Mouth, Part, StepKind, known_bore, least_wall, left_parts, pivot_bore, whole};
 use crate::project::{Build, PartName, Point, Project, Units};
+use crate::seat::{NoSeat, Seat};
 use crate::units::{number, show_length};
 
 /// Least web behind a bearing, mm: it carries what presses the bearing in (common practice, no source).
@@ -51,6 +52,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     }
     looks.extend(of_cutter(project, analysis, &parts));
     looks.extend(without_room(project, &parts));
+    looks.extend(no_bore_fits(project));
     looks.sort_by(|a, b| a.margin.total_cmp(&b.margin));
     let Some(worst) = looks.first() else { return RuleFinding::unknown(Rule::CanBeMade) };
     if worst.margin >= 0.0 && known_bore(project).is_none() {
@@ -410,9 +412,26 @@ fn without_room(project: &Project, parts: &[Part]) -> Vec<Look> {
     looks
 }
 
+/// An interference so narrow that the bearing's own tolerance leaves nothing for the bore.
+fn no_bore_fits(project: &Project) -> Option<Look> {
+    let Err(NoSeat::NothingLeft { wanted, bearing }) = Seat::wanted(project.joints.as_ref()?) else { return None };
+    Some(Look {
+        margin: wanted - bearing,
+        text: format!(
+            "The interference of the seats may vary by {} µm, and the bearing alone varies by {} µm: no bore fits every \
+             bearing, so the seats have no limits.",
+            number(1e3 * wanted, 1),
+            number(1e3 * bearing, 1)
+        ),
+        help: "Widen it, or measure each bearing and cut its bore to it (joints.housing).",
+        place: "bearing seats".to_owned(),
+        at: None,
+    })
+}
+
 #[cfg(test)]
 mod tests {
-    use crate::project::{BearingWanted, SeatIn};
+    use crate::project::{BearingWanted, HousingFit, SeatIn};
     use crate::{Options, Project, Rule, RuleFinding, analyse};
 
     fn found(change: impl FnOnce(&mut Project)) -> RuleFinding {
@@ -446,6 +465,15 @@ mod tests {
         assert_eq!(found.place.as_deref(), Some("upper pivot of the panel bar"));
         assert_eq!(found.points.len(), 1);
         assert!(found.text.contains("leaves a wall of 3.92 mm; 3.30 mm wanted."), "{}", found.text);
+    }
+
+    #[test]
+    fn an_interference_narrower_than_the_bearings_own_tolerance_leaves_no_bore() {
+        // ISO 492, class Normal: the outside of a 608 is 0 / −9 µm.
+        let margin = fails_saying(&["8.0 µm", "9.0 µm", "measure each bearing"], |project| {
+            joints(project).housing = Some(HousingFit::Interference { interference: [0.010, 0.018] });
+        });
+        assert!((margin + 0.001).abs() < 1e-9, "{margin}");
     }
 
     #[test]
