@@ -98,7 +98,6 @@ impl Session {
     /// is worked on while the hand is still: the analysis of what is dragged goes before.
     #[must_use]
     pub fn where_it_holds(&self) -> Option<Arc<Map>> {
-        self.where_it_holds.pause(self.is_stale());
         self.where_it_holds.map()
     }
 

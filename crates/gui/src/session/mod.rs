@@ -530,7 +530,6 @@ impl Session {
     /// anew whenever the project has changed and nothing is being dragged. Drum and strap's end have
     /// theirs while they are dragged.
     pub fn drive_map(&mut self) -> Option<Arc<Map>> {
-        self.drive_places.pause(self.is_stale());
         let Some(part) = self.places_of else {
             let held = self.dragged().and_then(DrivePart::of_handle);
             return held.and_then(|_| self.drive_places.map());
