@@ -51,6 +51,10 @@ ON_EDGE = 1e-3
 RING = ((18, 0.008), (30, 0.009), (50, 0.011))
 # The fit of a bore that holds its pin for good.
 PIN_BORE = "P7"
+# How finely a datum's frame is rastered.
+DATUM_DPI = 150
+# ISO 5455.
+SCALES = {(5, 1), (2, 1), (1, 1), (1, 2), (1, 5), (1, 10), (1, 20), (1, 50)}
 # An A3 sheet of words and lines takes a moment.
 PATIENCE_S = 60
 
@@ -190,7 +194,7 @@ class Sheets:
         path, numbers, drawn = folder / "drawings.pdf", [], []
         with (folder / "hole-table.csv").open(newline="", encoding="utf-8") as file:
             holes = list(csv.DictReader(file))
-        for _, words in list(self.words(path))[1:]:
+        for page, (_, words) in enumerate(list(self.words(path))[1:], 2):
             text = " ".join(word for word, *_ in words)
             number = re.search(r"\bPart drawing (\d+)\b", text)
             subject = re.search(r"\b(Left|Right) (wall bar|panel bar|lower arm|upper arm)\b", text)
@@ -201,6 +205,8 @@ class Sheets:
             name = subject.group(0).lower()
             hand, part = subject.group(1)[0], subject.group(2).replace(" ", "-")
             drawn.append((hand, part))
+            self.datums(f"{path.name}, {name}", path, page, words)
+            self.section(f"{path.name}, {name}", text)
             self.dimensions(f"{path.name}, {name}", hand, part, words)
             frame = SheetFrame(self.project, hand, part)
             stem = f"{hand}-{part}"
@@ -210,6 +216,37 @@ class Sheets:
         self.expect(f"{path.name}: numbers {numbers} of {drawn}",
                     len(set(numbers)) == len(numbers) == 8 and len(set(drawn)) == 8)
 
+    def datums(self, where, path, page, words):
+        """The letters of both datums, each in a frame of 5 mm as it is rastered (ISO 5459)."""
+        image = grey(self.poppler("pdftoppm", "-r", str(DATUM_DPI), "-f", str(page), "-l", str(page), "-gray", str(path))) < DARK
+        scale, side = DATUM_DPI / 72, DATUM_DPI / INCH
+        half, inner = round(2.5 * side), round(2 * side)
+
+        def framed(left, top, right, bottom):
+            x, about = round((left + right) / 2 * scale), (top + bottom) / 2 * scale
+            # The letter's box reaches from the typeface's highest to its lowest letter: its middle is near.
+            for y in range(round(about - 1.2 * side), round(about + 1.2 * side) + 1):
+                columns = [image[y - inner:y + inner, x + way * half - 2:x + way * half + 3].mean(axis=0) for way in (-1, 1)]
+                rows = [image[y + way * half - 2:y + way * half + 3, x - inner:x + inner].mean(axis=1) for way in (-1, 1)]
+                if all(line.size and line.max() > 0.95 for line in columns + rows):
+                    return True
+            return False
+
+        for letter in "AB":
+            found = [box for word, *box in words if word == letter]
+            self.expect(f"{where}: no datum {letter}", any(framed(*box) for box in found))
+
+    def section(self, where, text):
+        """The section is drawn at no smaller scale than the views, and both to scales of ISO 5455."""
+        section = re.search(r"X–X \((\d+):(\d+)\)", text)
+        # The views' stands alone, in the title block.
+        view = re.search(r"(?<!\S)(\d+):(\d+)(?!\S)", text)
+        self.expect(f"{where}: no scale of section or views", section and view)
+        if section and view:
+            scales = [tuple(int(number) for number in found.groups()) for found in (section, view)]
+            self.expect(f"{where}: scales {scales}", set(scales) <= SCALES)
+            self.expect(f"{where}: section and views at {scales}", scales[0][0] / scales[0][1] >= scales[1][0] / scales[1][1])
+
     def dimensions(self, where, hand, part, words):
         """Every size that the project fixes stands on the sheet as a word of its own."""
         there = {word for word, *_ in words}
@@ -217,6 +254,10 @@ class Sheets:
             fine = what.startswith("bore")
             said = self.figure(value, fine)
             self.expect(f"{where}: {what} {said} is not on the sheet", said & there)
+        # Bores and their places stand to 0.001 mm or 0.0001 in, never finer.
+        finest = 3 if self.project.get("units", "mm") == "mm" else 4
+        finer = [word for word in there if re.search(rf"\d\.\d{{{finest + 1},}}", word)]
+        self.expect(f"{where}: {finer} is finer than {finest} decimals", not finer)
         # Whatever carries a tolerance is one of the bores' distances.
         bores = set().union(*(self.figure(value, True) for what, value in self.sizes(hand, part) if what.startswith("bore")))
         for (word, *_), (after, *_) in zip(words, words[1:]):
@@ -308,19 +349,16 @@ class Sheets:
         return said
 
     def off_printed(self, nominal, limits):
-        """Limits with their signs. In inches both sizes are rounded inwards, to 0.0001, or to 0.00001 where that
-        leaves nothing between them, and stand off the nominal size as it is printed, so that table and gauges agree."""
+        """Limits with their signs. In inches both sizes are rounded inwards to 0.0001, or where that leaves nothing
+        between them, to the nearest or outwards, and stand off the nominal size as it is printed, so that table and
+        gauges agree."""
         if self.project.get("units", "mm") == "mm" or not limits:
             return [self.signed(limit) for limit in limits or ()]
         mark = '"' if self.project.get("units") == "ft-in" else ""
-        for places in (4, 5):
-            grain = 10.0**-places
-            low = math.ceil((nominal + min(limits)) / INCH / grain - 1e-6) * grain
-            high = math.floor((nominal + max(limits)) / INCH / grain + 1e-6) * grain
-            if low < high - 0.5 * grain:
-                break
-        printed = round(nominal / INCH, 4)
-        return [{f"{'−' if size < printed else '+'}{abs(size - printed):.{places}f}{mark}"} for size in (low, high)]
+        low, high = ((nominal + limit(limits)) / INCH * 1e4 for limit in (min, max))
+        ways = [(math.ceil(low - 1e-6), math.floor(high + 1e-6)), (round(low), round(high)), (math.floor(low), math.ceil(high))]
+        off = [size - round(nominal / INCH * 1e4) for size in next(way for way in ways if way[0] < way[1])]
+        return [{f"{'−' if by < 0 else '+'}{abs(by) / 1e4:.4f}{mark}" if by else "0"} for by in off]
 
     def sizes(self, hand, part):
         outline, ((ax, ay), (bx, by)) = expected_part(self.project, hand, part)

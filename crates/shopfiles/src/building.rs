@@ -1,7 +1,8 @@
 //! The hidden folder that a job folder is built in, beside its place, until it is whole.
 //!
 //! It holds a file that its maker keeps locked. The system takes the lock away with the process, however
-//! that ends, so what a killed making left is told from one that still goes on.
+//! that ends, so what a killed making left is told from one that still goes on. Signals are not caught: a program that
+//! they end leaves its hidden folder until the next making in that place clears it.
 
 use std::fs::{self, File};
 use std::io::{self, Write};

@@ -11,7 +11,7 @@ use crate::sheet::paper::Paper;
 use crate::sheet::path::{Path, View};
 use crate::sheet::pdf::pdf;
 use crate::sheet::pen::{ACCENT, Pen, QUIET};
-use crate::sheet::tiles::{Scene, Sheets};
+use crate::sheet::tiles::{Name, Scene, Sheets};
 use crate::sheet::typeface::Style;
 
 /// Pins of a model, mm: a 3 mm screw or a nail.
@@ -154,7 +154,7 @@ fn scene(project: &Project, links: &[&Link]) -> Scene {
     let names: Vec<&str> = links.iter().map(|link| link.name.words()).collect();
     let mut scene = Scene::new(&names.join(" and "), width, height, zero);
     for (link, view) in links.iter().zip(&views) {
-        draw(&mut scene.page, link, view, units);
+        draw(&mut scene, link, view, units);
     }
     let mut y = floor + 16.0;
     for line in notes(project) {
@@ -182,7 +182,8 @@ fn notes(project: &Project) -> Vec<String> {
     ]
 }
 
-fn draw(page: &mut Page, link: &Link, view: &View, units: Units) {
+fn draw(scene: &mut Scene, link: &Link, view: &View, units: Units) {
+    let page = &mut scene.page;
     let (least, most) = (link.least, link.most);
     if link.is_arm {
         let radius = most.x;
@@ -200,13 +201,14 @@ fn draw(page: &mut Page, link: &Link, view: &View, units: Units) {
     let apart = (second - first).norm();
     let words = format!("{}: {} between the pivots", link.name.words(), with_unit(&length(apart, units), units));
     if link.is_arm {
-        // Twice, so that every sheet of a long link has its name.
-        for share in [0.25, 0.75] {
-            let [x, y] = view.place(first + share * (second - first));
-            page.text_upwards([x - 3.0, y], Hold::Middle, &words, Style::BODY);
-        }
+        let [x, bottom] = view.place(first);
+        let [_, top] = view.place(second);
+        scene.names.push(Name { words, x: x - 3.0, y: [top, bottom] });
     } else {
-        let [x, y] = view.place(Point::new(least.x, least.y));
+        let [x, y] = view.place(least);
+        let [_, top] = view.place(most);
+        let name = link.name.words().to_owned();
+        scene.names.push(Name { words: name, x: x + 1.5 + Style::BODY.capital, y: [top, y] });
         page.lines([x, y + 4.0], &Style::BODY.wrap(&words, link.width()), Style::BODY);
     }
 }
@@ -231,7 +233,7 @@ fn draw_holes(page: &mut Page, link: &Link, view: &View, pivot: Point, units: Un
             page.line(&[[place[0], place[1] - 2.2], [place[0], place[1] + 2.2]], Pen::THIN.wide(0.13));
             let words = offset_words(steps, units);
             if across {
-                page.text([place[0], place[1] + 3.9], Hold::Middle, &words, Style::SMALL);
+                page.text([place[0], place[1] + 4.6], Hold::Middle, &words, Style::SMALL);
             } else {
                 page.text([place[0] + 2.8, place[1] + 0.9], Hold::Start, &words, Style::SMALL);
             }

@@ -11,7 +11,7 @@ use crate::sheet::paper::Paper;
 use crate::sheet::path::{Path, View};
 use crate::sheet::pdf::pdf;
 use crate::sheet::pen::{ACCENT, Pen, QUIET};
-use crate::sheet::tiles::{Scene, Sheets};
+use crate::sheet::tiles::{Name, Scene, Sheets};
 use crate::sheet::typeface::Style;
 
 /// From the bar to the scene's edges, mm: room for words beside it, and below it.
@@ -77,6 +77,11 @@ fn scene(project: &Project, bar: &Rectangle, part: Option<&Part>, hand: Hand) ->
     }
     draw_screws(project, bar, part, &mut scene, half);
     draw_studs(project, part, &mut scene, hand, [low, high]);
+    let page = &mut scene.page;
+    // Inside of the bar's left edge, on every sheet of a long one.
+    let ([x, bottom], [_, top]) = (at(-half, low), at(-half, high));
+    let words = format!("{name}, wall bar");
+    scene.names.push(Name { words, x: x + 1.5 + Style::BODY.capital, y: [top, bottom] });
     let page = &mut scene.page;
     which_way_is_up(page, view.place(overarm_solver::Point::new(-half, high)));
     page.text(at(-middle + 2.0, low + 1.5), Hold::Start, "level line", Style::BODY.bold().coloured(ACCENT));

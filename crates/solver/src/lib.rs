@@ -168,7 +168,7 @@ pub use pose::{Pose, Rates};
 pub use press_fit::{ALUMINIUM, BEARING_STEEL, Elastic, PressFit, Pressed, play_left};
 pub use project::*;
 pub use room::RoomShape;
-pub use rules::{Rule, RuleFinding};
+pub use rules::{LEAST_SPARE_TORQUE, Rule, RuleFinding};
 pub use screw_group::{HingeLoad, NoGroup, ScrewLoad, ScrewedBar};
 pub use screw_joint::{Holding, NoJoint, WoodJoint};
 pub use screws::{Conditions, Screw, ScrewRefused};

@@ -34,11 +34,16 @@ pub struct Make {
 
 fn kinds_help() -> String {
     let mut text = String::from("Kinds:\n");
-    for kind in &KINDS {
-        text.push_str(&format!("  {:<12} {}\n", kind.name, kind.what));
+    let manifest = ("manifest", "sizes and SHA-256 of all files written; comes with any of them");
+    let kinds: Vec<_> = KINDS.iter().map(|kind| (kind.name, kind.what)).chain([manifest]).collect();
+    let wide = kinds.iter().map(|(name, _)| name.len()).max().unwrap_or(0);
+    for (name, what) in kinds {
+        text.push_str(&format!("  {name:<wide$}  {what}\n"));
     }
-    text.push_str("  manifest     sizes and SHA-256 of all files written; comes with any of them\n\n");
+    text.push('\n');
     text.push_str("Sheets carry the project's title_block.date, else the day of SOURCE_DATE_EPOCH.\n\n");
+    text.push_str("Stopped by a signal it writes nothing under the folder's name; what it had begun, a hidden folder ");
+    text.push_str("beside it\nwhose name ends in .part, is cleared by the next make there.\n\n");
     text.push_str("Exit codes: 0 written, even where a rule fails; 2 not written.");
     text
 }

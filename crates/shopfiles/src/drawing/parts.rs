@@ -23,7 +23,7 @@ const ROW_LINES: f64 = 2.7;
 const ABOVE_LINES: f64 = 1.3;
 const BELOW_LINES: f64 = 1.6;
 /// Width of a part's name, in heights of a line of text.
-const NAME_LINES: f64 = 8.0;
+const NAME_LINES: f64 = 9.5;
 /// Of a low sheet's height that the parts keep beside their texts.
 const LEAST_SHARE: f64 = 0.12;
 
@@ -58,7 +58,8 @@ pub fn parts(project: &Project, analysis: &Analysis, sheet: Vector2<f64>) -> Dra
             if let Some(part) = whole.iter().find(|part| part.name == bar.name && part.hand == Hand::Left) {
                 placed.draw_holes(&mut marks, bar, part);
             }
-            marks.push(placed.name(project, bar, Point::new(column, top)));
+            let part = whole.iter().find(|part| part.name == bar.name && part.hand == hand);
+            marks.push(placed.name(project, bar, part, Point::new(column, top)));
             placed.draw_size(&mut marks, bar, project.units(), low);
             let corners = [low, Point::new(high.x, low.y), high, Point::new(low.x, high.y)];
             bars.push((bar.name, corners.iter().map(|corner| corner + to).collect()));
@@ -197,10 +198,12 @@ impl Placed<'_> {
         }
     }
 
-    /// Which part, of what.
-    fn name(&self, project: &Project, bar: &BarSolid, at: Point) -> Mark {
-        let brief = crate::part_drawings::part_words(bar.name, self.hand);
-        let text = format!("{brief}, {}", stock(project, bar.name));
+    /// Which part, of what, and how heavy.
+    fn name(&self, project: &Project, bar: &BarSolid, part: Option<&Part>, at: Point) -> Mark {
+        let name = crate::part_drawings::part_words(bar.name, self.hand);
+        let brief = part.map_or_else(|| name.clone(), |part| format!("{} {name}", part.number));
+        let mass = part.and_then(|part| part.mass).map_or_else(String::new, |mass| format!(", {mass:.3} kg"));
+        let text = format!("{brief}, {}{mass}", stock(project, bar.name));
         let off = Vector2::new(0.0, 0.7);
         Mark::Text { at, off, hold: Hold::Left, text, brief: Some((brief, self.room)), tone: Tone::Ink }
     }
@@ -305,6 +308,26 @@ mod tests {
         let twin = &drawing.bars[1].1;
         assert_eq!(drawing.part_at(nalgebra::center(&twin[0], &twin[2])), Some((PartName::WallBar, Hand::Right)));
         assert_eq!(analysis.solids.bars.len(), 4);
+    }
+
+    #[test]
+    fn each_part_says_number_hand_material_and_mass() {
+        let (analysis, drawing) = drawn();
+        let project = crate::project_file::parse(include_bytes!("../../../../demo/chapel-hatch.overarm.json")).unwrap();
+        let parts = overarm_solver::parts(&project, &analysis.solids);
+        for part in &parts {
+            let name = crate::part_drawings::part_words(part.name, part.hand);
+            let said = drawing.marks.iter().any(|mark| match mark {
+                Mark::Text { text, brief: Some((brief, _)), .. } => {
+                    *brief == format!("{} {name}", part.number)
+                        && text.starts_with(brief.as_str())
+                        && text.contains(&part.material)
+                        && text.ends_with(&format!("{:.3} kg", part.mass.expect("a mass")))
+                }
+                _ => false,
+            });
+            assert!(said, "{}", part.number);
+        }
     }
 
     #[test]

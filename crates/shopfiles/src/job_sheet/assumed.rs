@@ -1,6 +1,8 @@
 //! What the project does not give, and what was taken instead.
 
-use overarm_solver::{Project, SeatIn};
+use overarm_solver::errors::allocation::ALLOWED_SHARE;
+use overarm_solver::strength::LEAST_SAFETY;
+use overarm_solver::{LEAST_SPARE_TORQUE, LEAST_STATIC_SAFETY, PUSH_N, Project, SeatIn};
 
 use crate::sheet::figures::{length, with_unit};
 
@@ -26,13 +28,18 @@ pub(super) fn of(project: &Project) -> Vec<(&'static str, String)> {
     given(bars.cutter_diameter.is_some(), "Cutter for inside corners", say(bars.cutter_diameter()));
     given(bars.set_spacing.is_some(), "Between the middles of the two sets", say(project.set_spacing()));
     given(bars.stop_pair.is_some(), "Which parts stop the fold", "whichever pair touches first".to_owned());
-    for (name, material) in [
+    let materials = [
         ("Material of the wall bars", &bars.wall_bar.material),
         ("Material of the panel bars", &bars.panel_bar.material),
         ("Material of the lower arms", &bars.lower_arm.material),
         ("Material of the upper arms", &bars.upper_arm.material),
-    ] {
-        given(material.is_some(), name, overarm_solver::materials::DEFAULT.to_owned());
+    ];
+    if materials.iter().all(|(_, material)| material.is_none()) {
+        given(false, "Material of all bars", overarm_solver::materials::DEFAULT.to_owned());
+    } else {
+        for (name, material) in materials {
+            given(material.is_some(), name, overarm_solver::materials::DEFAULT.to_owned());
+        }
     }
     let joints = project.joints.clone().unwrap_or_default();
     given(
@@ -45,6 +52,10 @@ pub(super) fn of(project: &Project) -> Vec<(&'static str, String)> {
         let in_bars = joints.seat_in.unwrap_or(SeatIn::Bars) == SeatIn::Bars;
         if in_bars { "in wall bars and panel bars" } else { "in the arms" }.to_owned()
     });
+    let span = overarm_solver::sideways::bearing_span(project);
+    if let Some((span, is_given)) = span {
+        given(is_given, "From middle to middle of a hinge's bearings", say(span));
+    }
     given(joints.friction.is_some(), "Friction of a bearing", joints.friction().to_string());
     given(joints.radial_play.is_some(), "Play of a bearing", "not known".to_owned());
     let tolerances = project.tolerances.clone().unwrap_or_default();
@@ -58,5 +69,17 @@ pub(super) fn of(project: &Project) -> Vec<(&'static str, String)> {
         given(fixings.wood_gravity.is_some(), "Wood behind the screws", "not known".to_owned());
         given(fixings.duration.is_some(), "Load duration of the screws", "as the rule says".to_owned());
     }
+    // These cannot be given: they are what the rules judge by.
+    given(false, "Push sideways on the panel", format!("{PUSH_N:.0}\u{a0}N"));
+    given(false, "Safety wanted of the bars, on yield", format!("{LEAST_SAFETY}"));
+    given(false, "Safety wanted of the bearings, static", format!("{LEAST_STATIC_SAFETY}"));
+    if project.drive.is_some() {
+        given(false, "Torque wanted of the motor, times what it needs", format!("{LEAST_SPARE_TORQUE}"));
+    }
+    if project.fixings.is_some() {
+        given(false, "Safety wanted of the screws, on design values", "1".to_owned());
+    }
+    let share = format!("{}\u{a0}%", 100.0 * ALLOWED_SHARE);
+    given(false, "Pairs of sets that may bind", share);
     found
 }

@@ -23,6 +23,11 @@ use crate::sheet::typeface::Style;
 /// Height of the three pictures, mm.
 const PICTURES: f64 = 92.0;
 
+/// Height of what was assumed that is kept together with who takes over, and of the headings and lines about
+/// both, mm.
+const MOST_ASSUMED: f64 = 120.0;
+const TAKEN_OVER: f64 = 48.0;
+
 /// The file.
 ///
 /// # Errors
@@ -48,23 +53,12 @@ pub fn pages(project: &Project, analysis: &Analysis) -> Vec<Page> {
     for caution in cautions::of(project, analysis) {
         flow.marked(&caution, Style::BODY, |page, area| mark(page, area, Some(true), true));
     }
+    let table = assumed_table(&assumed::of(project), flow.width());
+    // Who signs sees on the same sheet what was assumed.
+    flow.keep(table.height().min(MOST_ASSUMED) + TAKEN_OVER);
     flow.head("What was assumed");
-    let assumed = assumed::of(project);
-    if assumed.is_empty() {
-        flow.text("Nothing: the project gives every figure.");
-    } else {
-        flow.text(
-            "The project does not give these figures; each stands for what is common practice and can be changed.",
-        );
-        let mut table = Table::new(vec![
-            Column::words("Figure", 0.6 * flow.width()),
-            Column::words("Taken as", 0.4 * flow.width()),
-        ]);
-        for (what, value) in assumed {
-            table.row([what.to_owned(), value]);
-        }
-        flow.table(&table);
-    }
+    flow.text("The project does not give these figures; each stands for what is common practice.");
+    flow.table(&table);
     flow.head("Taken over by");
     flow.text(
         "I have read the cautions, and been shown the second retention and how the panel is brought down by hand.",
@@ -78,6 +72,24 @@ pub fn pages(project: &Project, analysis: &Analysis) -> Vec<Page> {
         }
     });
     flow.finish(None)
+}
+
+/// Two figures beside each other, read down the left ones first.
+fn assumed_table(assumed: &[(&str, String)], width: f64) -> Table {
+    let shares = [0.32, 0.18, 0.32, 0.18];
+    let titles = ["Figure", "Taken as", "Figure", "Taken as"];
+    let columns = titles.into_iter().zip(shares).map(|(title, share)| Column::words(title, share * width));
+    let mut table = Table::new(columns.collect());
+    let deep = assumed.len().div_ceil(2);
+    for row in 0..deep {
+        let cell = |index: usize| match assumed.get(index) {
+            Some((what, value)) => [(*what).to_owned(), value.clone()],
+            None => [String::new(), String::new()],
+        };
+        let ([left, left_value], [right, right_value]) = (cell(row), cell(row + deep));
+        table.row([left, left_value, right, right_value]);
+    }
+    table
 }
 
 fn verdict(flow: &mut Flow, analysis: &Analysis, notices: &Notices) {
@@ -199,7 +211,9 @@ mod tests {
             assert!(all_words(std::slice::from_ref(page)).contains("Not to be built as it is"), "on every sheet");
         }
         let words = all_words(&pages);
-        assert!(words.contains("Running clearance between the bars 0.50 mm"), "{words}");
+        assert!(words.contains("0.50 mm") && words.contains("50 N"), "{words}");
+        let signed = pages.iter().find(|page| all_words(std::slice::from_ref(page)).contains("Signature"));
+        assert!(all_words(std::slice::from_ref(signed.expect("who takes over"))).contains("What was assumed"));
     }
 
     #[test]

@@ -4,7 +4,7 @@
 use nalgebra::Vector2;
 use overarm_solver::{Analysis, Build, Mouth, Part, PartName, Point, Pose, Project, Vertex};
 
-use super::flat::scale_words;
+use super::flat::{largest_scale, scale_words};
 use super::items::{self, Item, LIST, Thing};
 use crate::sheet::dimension::FIGURE;
 use crate::sheet::frame::{Framed, TitleBlock};
@@ -17,9 +17,10 @@ use crate::sheet::typeface::Style;
 
 /// The assembly's own number; parts follow on it.
 const NUMBER: &str = "100";
-const SCALES: [f64; 6] = [1.0, 0.5, 0.2, 0.1, 0.05, 0.02];
-/// From one step of the assembly to the next, mm on the sheet: outwards is to the right and up.
-const PULLED: [f64; 2] = [25.0, -12.0];
+/// From the first step of the assembly to the last, and from one to the next at most, mm on the sheet: outwards is
+/// to the right and up.
+const PULLED: [f64; 2] = [75.0, -36.0];
+const ONE_STEP: [f64; 2] = [25.0, -12.0];
 /// Share of the travel at which it is drawn: folded halfway, every part is seen.
 const DRAWN_AT: f64 = 0.5;
 /// Radius of an item's number, mm.
@@ -27,11 +28,11 @@ const BALLOON: f64 = 3.6;
 /// Radius of a shim as it is drawn, in diameters of its pin.
 const SHIM: f64 = 0.9;
 
-/// What is put together in one step.
+/// What is put together in one step; bearings and pins at these hinges.
 enum Step {
     Bars(Vec<PartName>),
-    Bearings,
-    Pins,
+    Bearings(Vec<Point>),
+    Pins(Vec<Point>),
 }
 
 pub(super) fn sheet(project: &Project, analysis: &Analysis, parts: &[Part], notices: &Notices, of: usize) -> Page {
@@ -58,6 +59,7 @@ pub(super) fn sheet(project: &Project, analysis: &Analysis, parts: &[Part], noti
         page.text([free.left, y], Hold::Start, &(index + 1).to_string(), Style::BODY);
         y = page.lines([free.left + 6.0, y], &Style::BODY.wrap(line, picture.width() - 6.0), Style::BODY);
     }
+    page.interrupt_lines();
     page
 }
 
@@ -67,28 +69,51 @@ fn words_height(lines: &[String], width: f64) -> f64 {
     Style::HEAD.line_height() + count * Style::BODY.line_height() + Style::BODY.capital
 }
 
-/// From the panel's middle outwards.
-fn steps(project: &Project) -> Vec<Step> {
-    match project.bars.build {
-        Build::Lapped => vec![
-            Step::Bars(vec![PartName::WallBar, PartName::PanelBar]),
-            Step::Bearings,
-            Step::Pins,
-            Step::Bars(vec![PartName::LowerArm, PartName::UpperArm]),
-        ],
-        Build::Sandwich => vec![
-            Step::Bars(vec![PartName::UpperArm]),
-            Step::Bearings,
-            Step::Bars(vec![PartName::WallBar, PartName::PanelBar]),
-            Step::Pins,
-            Step::Bars(vec![PartName::LowerArm]),
-        ],
+/// From the panel's middle outwards: bars that lie in one plane, with the bearings that are pressed in from either
+/// face before and behind them, and the pins to what lies inside of them.
+fn steps(project: &Project, analysis: &Analysis, pose: &Pose, parts: &[Part]) -> Vec<Step> {
+    use PartName::{LowerArm, PanelBar, UpperArm, WallBar};
+    let planes: &[&[PartName]] = match project.bars.build {
+        Build::Lapped => &[&[WallBar, PanelBar], &[LowerArm, UpperArm]],
+        Build::Sandwich => &[&[UpperArm], &[WallBar, PanelBar], &[LowerArm]],
+    };
+    let mut found = Vec::new();
+    let mut inside: Vec<Point> = Vec::new();
+    for plane in planes {
+        let hinges = |name: &PartName| {
+            let bores = pivots(analysis, pose, *name);
+            let part = parts.iter().find(|part| part.name == *name);
+            part.into_iter().flat_map(|part| &part.hinges).zip(bores).collect::<Vec<_>>()
+        };
+        let hinges: Vec<_> = plane.iter().flat_map(hinges).collect();
+        let here: Vec<Point> = hinges.iter().map(|(_, at)| *at).collect();
+        let joined: Vec<Point> = here.iter().copied().filter(|at| is_among(&inside, *at)).collect();
+        let pressed = |from: Mouth| -> Vec<Point> {
+            hinges.iter().filter(|(hinge, _)| hinge.pressed_from.contains(&from)).map(|(_, at)| *at).collect()
+        };
+        let steps = [
+            Step::Pins(joined),
+            Step::Bearings(pressed(Mouth::Inner)),
+            Step::Bars(plane.to_vec()),
+            Step::Bearings(pressed(Mouth::Outer)),
+        ];
+        found.extend(steps.into_iter().filter(|step| match step {
+            Step::Bars(_) => true,
+            Step::Bearings(at) | Step::Pins(at) => !at.is_empty(),
+        }));
+        inside.extend(here);
     }
+    found
+}
+
+/// Whether one of some places is this one.
+fn is_among(places: &[Point], at: Point) -> bool {
+    places.iter().any(|place| (place - at).norm() < 1e-3)
 }
 
 fn exploded(page: &mut Page, project: &Project, analysis: &Analysis, parts: &[Part], list: &[Item], area: Area) -> f64 {
     let pose = analysis.pose_at(DRAWN_AT);
-    let steps = steps(project);
+    let steps = steps(project, analysis, &pose, parts);
     let bars = [PartName::WallBar, PartName::PanelBar, PartName::LowerArm, PartName::UpperArm];
     let points: Vec<Point> = bars.iter().flat_map(|bar| outline(analysis, &pose, *bar)).map(|v| v.at).collect();
     let Some(first) = points.first() else { return 1.0 };
@@ -99,22 +124,23 @@ fn exploded(page: &mut Page, project: &Project, analysis: &Analysis, parts: &[Pa
     // Half-round ends reach beyond their corners.
     let round = Vector2::repeat(analysis.lift.lower_arm_radius().max(analysis.lift.upper_arm_radius()));
     (low, high) = (low - round, high + round);
-    #[allow(clippy::cast_precision_loss)] // five steps
-    let pulled = PULLED.map(|by: f64| by.abs() * (steps.len() - 1) as f64);
+    #[allow(clippy::cast_precision_loss)] // a handful of steps
+    let gaps = (steps.len() - 1).max(1) as f64;
+    let step = [0, 1].map(|axis| ONE_STEP[axis].signum() * (PULLED[axis] / gaps).abs().min(ONE_STEP[axis].abs()));
+    let pulled = step.map(|by| by.abs() * gaps);
     let room = [area.width() - pulled[0] - 30.0, area.height() - pulled[1] - 24.0];
     let size = high - low;
-    let fits = |scale: &f64| scale * size.x <= room[0] && scale * size.y <= room[1];
-    let scale = SCALES.into_iter().find(fits).unwrap_or(SCALES[SCALES.len() - 1]);
+    let scale = largest_scale(|scale| scale * size.x <= room[0] && scale * size.y <= room[1]);
     let spare = (room[1] - scale * size.y).max(0.0);
     let at_start = [area.left + 14.0, area.bottom - 10.0 - 0.5 * spare - scale * size.y];
     let view = View::new([at_start[0] - scale * low.x, at_start[1] + scale * high.y], scale);
     let moved = |index: usize| {
         #[allow(clippy::cast_precision_loss)] // five steps
         let by = index as f64;
-        View::new([view.origin[0] + by * PULLED[0], view.origin[1] + by * PULLED[1]], scale)
+        View::new([view.origin[0] + by * step[0], view.origin[1] + by * step[1]], scale)
     };
-    let pivots = [analysis.lift.lower_arm_axis(&pose), analysis.lift.upper_arm_axis(&pose)].concat();
-    for pivot in &pivots {
+    let all = [analysis.lift.lower_arm_axis(&pose), analysis.lift.upper_arm_axis(&pose)].concat();
+    for pivot in &all {
         page.line(&[view.place(*pivot), moved(steps.len() - 1).place(*pivot)], Pen::CENTRE.coloured(QUIET));
     }
     let hinge = parts.iter().flat_map(|part| &part.hinges).find_map(|hinge| hinge.bearing.clone());
@@ -146,29 +172,27 @@ fn exploded(page: &mut Page, project: &Project, analysis: &Analysis, parts: &[Pa
                         named.extend(heads.map(|at| (at, Thing::Screw(*name))));
                     }
                 }
-                for pivot in &pivots {
-                    if names.iter().any(|name| holds(analysis, &pose, *name, *pivot)) {
-                        page.paint(view.circle(*pivot, 0.5 * bore), PAPER, Pen::THIN);
-                    }
+                for pivot in names.iter().flat_map(|name| pivots(analysis, &pose, *name)) {
+                    page.paint(view.circle(pivot, 0.5 * bore), PAPER, Pen::THIN);
                 }
             }
-            Step::Bearings => {
-                for pivot in &pivots {
-                    let outside = hinge.as_ref().map_or(2.0 * bore, |bearing| bearing.outside);
+            Step::Bearings(at) => {
+                let outside = hinge.as_ref().map_or(2.0 * bore, |bearing| bearing.outside);
+                for pivot in at {
                     page.paint(view.circle(*pivot, 0.5 * outside), PAPER, Pen::OUTLINE.wide(0.35));
                     page.draw(view.circle(*pivot, 0.5 * bore), Pen::THIN);
                 }
-                named.push((view.place(pivots[0]), Thing::Bearing));
+                named.extend(at.first().map(|pivot| (view.place(*pivot), Thing::Bearing)));
             }
-            Step::Pins => {
+            Step::Pins(at) => {
                 // Each with its shim.
-                for pivot in &pivots {
+                for pivot in at {
                     page.paint(view.circle(*pivot, SHIM * bore), PAPER, Pen::THIN);
                     page.paint(view.circle(*pivot, 0.5 * bore), METAL_LIGHT, Pen::OUTLINE.wide(0.35));
                 }
-                named.push((view.place(pivots[0]), Thing::Pin));
+                named.extend(at.first().map(|pivot| (view.place(*pivot), Thing::Pin)));
                 let edge = 0.5 * (0.5 + SHIM) * bore;
-                named.extend(pivots.last().map(|last| (view.place(last + Vector2::new(edge, 0.0)), Thing::Shim)));
+                named.extend(at.last().map(|last| (view.place(last + Vector2::new(edge, 0.0)), Thing::Shim)));
             }
         }
     }
@@ -230,7 +254,8 @@ fn balloons(page: &mut Page, items: &[(Place, Vec<usize>)], area: Area) {
         let high = BALLOON * numbers.len() as f64;
         let around =
             [[0.0, 1.0], [1.0, 0.6], [-1.0, 0.6], [0.6, -1.0], [-0.6, -1.0], [1.0, 0.0], [-1.0, 0.0], [1.0, 1.4]];
-        let spots = [14.0, 22.0, 30.0].into_iter().flat_map(|far| around.map(|[dx, dy]| [x + far * dx, y + far * dy]));
+        let spots =
+            [14.0, 22.0, 30.0, 38.0].into_iter().flat_map(|far| around.map(|[dx, dy]| [x + far * dx, y + far * dy]));
         let box_of = |[x, y]: Place| Area {
             left: x - BALLOON - 1.0,
             top: y - BALLOON - 1.0,
@@ -238,7 +263,9 @@ fn balloons(page: &mut Page, items: &[(Place, Vec<usize>)], area: Area) {
             bottom: y + 2.0 * high - BALLOON + 1.0,
         };
         let free = |at: &Place| area.holds(&box_of(*at)) && !taken.iter().any(|other| other.meets(&box_of(*at)));
-        let at = spots.into_iter().find(free).unwrap_or([x + 14.0, *y]);
+        // Off every line if there is such a place.
+        let clear = |at: &Place| free(at) && page.is_clear(&box_of(*at));
+        let at = spots.clone().find(clear).or_else(|| spots.clone().find(free)).unwrap_or([x + 14.0, *y]);
         taken.push(box_of(at));
         let (dx, dy) = (at[0] - x, at[1] - y);
         let share = 1.0 - BALLOON / dx.hypot(dy).max(BALLOON);
@@ -262,12 +289,12 @@ fn outline(analysis: &Analysis, pose: &Pose, name: PartName) -> Vec<Vertex> {
     shape.iter().map(|vertex| Vertex { at: place * vertex.at, ..*vertex }).collect()
 }
 
-/// Whether a pivot is one of a bar's.
-fn holds(analysis: &Analysis, pose: &Pose, name: PartName, pivot: Point) -> bool {
+/// The pivots of a bar in side view at a pose, in the order of its part's hinges.
+fn pivots(analysis: &Analysis, pose: &Pose, name: PartName) -> Vec<Point> {
     let place = analysis.lift.room_from_bar(pose, name);
-    analysis.solids.bar(name).is_some_and(|bar| {
-        bar.layers.iter().flat_map(|layer| &layer.bores).any(|bore| (place * bore.centre - pivot).norm() < 1e-3)
-    })
+    let Some(solid) = analysis.solids.bar(name) else { return Vec::new() };
+    let bores = solid.layers.iter().map(|layer| &layer.bores).find(|bores| !bores.is_empty());
+    bores.into_iter().flatten().map(|bore| place * bore.centre).collect()
 }
 
 fn steps_in_words(project: &Project, parts: &[Part]) -> Vec<String> {
@@ -292,4 +319,37 @@ fn steps_in_words(project: &Project, parts: &[Part]) -> Vec<String> {
         "Hang the panel with two people and a prop. Screw the second wall bar on, hand-tight; cycle the lift; then tighten it.".to_owned(),
         "Fit the second retention before the strap carries anything.".to_owned(),
     ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::parts_dxf::tests::demo;
+    use overarm_solver::{Options, SeatIn, analyse, parts};
+
+    #[test]
+    fn as_many_bearings_pins_and_bars_are_drawn_of_one_set_as_the_list_has_of_both() {
+        for build in [Build::Lapped, Build::Sandwich] {
+            for (per_hinge, seat_in) in [(1, SeatIn::Bars), (2, SeatIn::Bars), (1, SeatIn::Arms), (2, SeatIn::Arms)] {
+                let mut project = demo();
+                project.bars.build = build;
+                let joints = project.joints.as_mut().expect("joints");
+                (joints.per_hinge, joints.seat_in) = (Some(per_hinge), Some(seat_in));
+                let analysis = analyse(&project, &Options { poses: 2, swept: false });
+                let parts = parts(&project, &analysis.solids);
+                let steps = steps(&project, &analysis, &analysis.pose_at(DRAWN_AT), &parts);
+                let count = |of: fn(&Step) -> usize| steps.iter().map(of).sum::<usize>();
+                let bearings = count(|step| if let Step::Bearings(at) = step { at.len() } else { 0 });
+                let pins = count(|step| if let Step::Pins(at) = step { at.len() } else { 0 });
+                let bars = count(|step| if let Step::Bars(names) = step { names.len() } else { 0 });
+                let items = items::of(&project, &parts);
+                let rows = items::table(&items).rows;
+                let listed = |thing| rows[items::number(&items, thing).expect("an item") - 1][3].parse::<usize>();
+                // Four hinges of a set.
+                assert_eq!((bearings, pins, bars), (4 * per_hinge as usize, 4, 4), "{build:?} {seat_in:?}");
+                assert_eq!(listed(Thing::Bearing), Ok(2 * bearings));
+                assert_eq!(listed(Thing::Pin), Ok(2 * pins));
+            }
+        }
+    }
 }

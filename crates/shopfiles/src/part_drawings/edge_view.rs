@@ -10,6 +10,9 @@ use crate::sheet::path::{Path, Place};
 use crate::sheet::pen::Pen;
 use crate::sheet::typeface::Style;
 
+/// From the dimension of the depth to the datum beyond it, mm.
+const DATUM_BEYOND: f64 = 5.5;
+
 /// `below` says whether it lies below the front view; its dimensions stand on the other side.
 pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, [left, top]: Place, scale: f64, below: bool) {
     let units = project.units();
@@ -57,12 +60,11 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, [left, top]:
         let line = at(flat.axis(hole)[0].x, hole.z);
         upright(page, face, line, left - STEP, &length(hole.z, units));
     }
-    let middle = at(0.5 * (flat.low.x + flat.high.x) + 0.14 * (flat.high.x - flat.low.x), 0.0);
-    let inner_is_up = flat.heads_up;
-    // On the side without dimensions, unless the inner face lies there.
-    if inner_is_up == below {
-        datum(page, middle, [0.0, if inner_is_up { -1.0 } else { 1.0 }], "B");
-    }
+    // The inner face, on its extension line beyond the dimension of the depth.
+    let (face, up) = if flat.heads_up { (top, -1.0) } else { (top + deep, 1.0) };
+    let foot = [end + STEP + DATUM_BEYOND, face];
+    page.line(&[[end + STEP + 2.0, face], [foot[0] + 2.5, face]], Pen::THIN);
+    datum(page, foot, [0.0, up], "B");
     let words = if flat.heads_up { "Seen from above" } else { "Seen from below" };
     let caption = if below { top - 3.0 } else { top + deep + 5.5 };
     page.text([left, caption], Hold::Start, words, Style::BODY.bold());

@@ -3,6 +3,14 @@
 use nalgebra::Rotation2;
 use overarm_solver::{Edge, HingeBore, Part, Point, ScrewHole, Vertex};
 
+/// Scales that drawings are made to (ISO 5455), the largest first.
+pub(super) const SCALES: [f64; 8] = [5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02];
+
+/// The largest of them that will do; the smallest where none does.
+pub(super) fn largest_scale(fits: impl Fn(f64) -> bool) -> f64 {
+    SCALES.into_iter().find(|scale| fits(*scale)).unwrap_or(SCALES[SCALES.len() - 1])
+}
+
 /// Chords of an arc when a part is cut or measured.
 const CHORDS: u32 = 48;
 

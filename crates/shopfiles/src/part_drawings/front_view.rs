@@ -130,7 +130,8 @@ fn between_pivots(page: &mut Page, [from, to]: [Place; 2], project: &Project, pa
     let is_free = |(words, (dx, hold), by): &&(&String, (f64, Hold), f64)| {
         let width = FIGURE.width(words) + 1.0;
         let left = tip[0] + dx - if *hold == Hold::End { width } else { 0.0 };
-        page.is_free(&Area { left, top: top - by - 4.5, right: left + width, bottom: top - by + 0.5 })
+        let area = Area { left, top: top - by - 4.5, right: left + width, bottom: top - by + 0.5 };
+        page.is_free(&area.grown(1.0))
     };
     if let Some((words, (dx, hold), by)) = tried.iter().find(is_free).or(tried.last()).copied() {
         leader(page, tip, [tip[0] + dx, top - by], hold, std::slice::from_ref(words));

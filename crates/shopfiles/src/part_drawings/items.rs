@@ -59,7 +59,7 @@ pub(super) fn of(project: &Project, parts: &[Part]) -> Vec<Item> {
             let sizes = [bearing.bore, bearing.outside, bearing.width].map(size).join(" × ");
             add(Thing::Bearing, format!("Bearing {}", bearing.name), seats.to_string(), sizes);
         }
-        None => add(Thing::Bearing, "Bearing, not given".to_owned(), nothing(), nothing()),
+        None => add(Thing::Bearing, "Bearing, not given".to_owned(), nothing(), "not drawn".to_owned()),
     }
     // Every hinge is one bore in a bar and one in an arm.
     let pins = (hinges().count() / 2).to_string();

@@ -28,8 +28,8 @@ pub(super) fn of(project: &Project, part: &Part) -> Vec<String> {
         part.number
     ));
     notes.push(match part.datum {
-        Some(_) => "Datum A: the edge that the part is fixed with. Datum B: the inner face. Bores from A and from each other, nothing else from them.".to_owned(),
-        None => "Datum: the axis of H1 and the inner face. The half-round ends are about H1 and H2.".to_owned(),
+        Some(_) => "Datum A: the edge that the part is fixed with. Datum B: the inner face. Bores from A and from each other, nothing else from them. In brackets: limits stand elsewhere.".to_owned(),
+        None => "Datum A: the axis of H1. Datum B: the inner face. The half-round ends are about H1 and H2. In brackets: limits stand elsewhere.".to_owned(),
     });
     let pockets = part.pockets();
     let numbers = super::contours::numbers(part);
@@ -84,7 +84,12 @@ fn pocket_words(project: &Project, part: &Part, pocket: &Pocket, numbers: Option
     );
     let deep = with_unit(&length(pocket.depth(), units), units);
     let deep = match part.lap_limits() {
-        Some(limits) => format!("to leave {} (models: {deep} deep)", with_unit(&range(limits, units), units)),
+        // Half of the depth, as the two bars of a hinge share it.
+        Some(limits) => format!(
+            "to leave {} (DXF and STEP: {})",
+            with_unit(&range(limits, units), units),
+            length(part.depth - pocket.depth(), units)
+        ),
         None => format!("{deep} deep"),
     };
     format!("{what} from the {}, {deep}{radius}: {points}.", pocket.opens.words())

@@ -2,38 +2,50 @@
 
 use overarm_solver::{BoreStep, HingeBore, Part, Project, StepKind, Units};
 
-use super::flat::{Flat, scale_words};
-use crate::sheet::dimension::{STEP, across, across_held, upright_beside};
+use super::flat::{Flat, largest_scale, scale_words};
+use crate::sheet::dimension::{STEP, across, across_held, datum, upright_beside};
 use crate::sheet::figures::{bore, length, limits_off, range};
 use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::path::{Path, Place};
-use crate::sheet::pen::Pen;
+use crate::sheet::pen::{Pen, WIDE};
 use crate::sheet::typeface::Style;
 
-const SCALES: [f64; 5] = [5.0, 2.0, 1.0, 0.5, 0.2];
 /// White around it for dimensions, mm.
 const BESIDE: f64 = 52.0;
 /// Above it, and below it for two dimensions, mm.
-const ABOVE: f64 = 24.0;
+const ABOVE: f64 = 20.0;
 const BELOW: f64 = 2.0 * STEP + 8.0;
 /// Between lines of hatching, mm.
 const HATCH: f64 = 2.2;
+
+/// Width and height that it takes at a scale, mm, where the words below it may be so wide.
+pub(super) fn size(flat: &Flat, project: &Project, scale: f64, width: f64) -> [f64; 2] {
+    let Some(hinge) = flat.part.hinges.first() else { return [0.0; 2] };
+    let [before, beyond] = beside(flat.part, hinge, project.units());
+    #[allow(clippy::cast_precision_loss)] // a handful of lines
+    let lines = words(flat.part, project, width).len() as f64;
+    let around = ABOVE + BELOW + lines * Style::BODY.line_height() - Style::BODY.capital;
+    [scale * flat.part.depth + (before + beyond).max(BESIDE), scale * (flat.high.y - flat.low.y) + around]
+}
+
+fn words(part: &Part, project: &Project, width: f64) -> Vec<String> {
+    fit_words(part, project).iter().flat_map(|line| Style::BODY.wrap(line, width)).collect()
+}
 
 pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, column: Area) {
     let part = flat.part;
     let Some(hinge) = part.hinges.first() else { return };
     let (wide, deep) = (flat.high.y - flat.low.y, part.depth);
-    let words: Vec<String> =
-        fit_words(part, project).iter().flat_map(|line| Style::BODY.wrap(line, column.width())).collect();
-    #[allow(clippy::cast_precision_loss)] // a handful of lines
-    let around = ABOVE + BELOW + words.len() as f64 * Style::BODY.line_height() - Style::BODY.capital;
+    let words = words(part, project, column.width());
     let [before, beyond] = beside(part, hinge, project.units());
-    let around_it = (before + beyond).max(BESIDE);
-    let fits = |scale: &f64| scale * deep + around_it <= column.width() && scale * wide + around <= column.height();
-    let scale = SCALES.into_iter().find(fits).unwrap_or(SCALES[SCALES.len() - 1]);
+    let scale = largest_scale(|scale| {
+        let [wide, high] = size(flat, project, scale, column.width());
+        wide <= column.width() && high <= column.height()
+    });
     let title = format!("X–X  ({})", scale_words(scale));
-    page.text([column.left, column.top + 3.5], Hold::Start, &title, Style::BODY.bold());
-    page.text([column.left, column.top + 8.0], Hold::Start, "inner face left, outer face right", Style::BODY);
+    let head = page.text([column.left, column.top + 3.5], Hold::Start, &title, Style::BODY.bold());
+    let faces = "inner face left, outer face right";
+    page.text([head.right + 4.0, column.top + 3.5], Hold::Start, faces, Style::BODY);
     let middle = 0.5 * (column.width() - scale * deep);
     let left = column.left + middle.min(column.width() - scale * deep - beyond).max(before);
     let top = column.top + ABOVE;
@@ -51,17 +63,33 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, column: Area
         }
     }
     let bored = bore_path(hinge, &at, centre.y);
-    for layer in &part.layers {
-        for piece in &layer.pieces {
-            for [low, high] in flat.cut(piece, centre.x) {
-                let block = Path::rectangle(at(layer.z[0], high), at(layer.z[1], low));
-                let holds =
-                    layer.z[0] <= hinge.low() + 1e-9 && hinge.low() < layer.z[1] && low < centre.y && high > centre.y;
-                let cut = if holds { block.clone().and(bored.clone()) } else { block.clone() };
-                if let Some(area) = block.area() {
-                    page.hatch(cut.clone(), area, HATCH, Pen::THIN.wide(0.18));
+    let layers: Vec<([f64; 2], Vec<[f64; 2]>)> = part
+        .layers
+        .iter()
+        .map(|layer| (layer.z, layer.pieces.iter().flat_map(|piece| flat.cut(piece, centre.x)).collect()))
+        .collect();
+    for (index, (z, spans)) in layers.iter().enumerate() {
+        for [low, high] in spans {
+            let block = Path::rectangle(at(z[0], *high), at(z[1], *low));
+            let holds = z[0] <= hinge.low() + 1e-9 && hinge.low() < z[1] && *low < centre.y && *high > centre.y;
+            let cut = if holds { block.clone().and(bored.clone()) } else { block.clone() };
+            if let Some(area) = block.area() {
+                page.hatch(cut, area, HATCH, Pen::THIN.wide(0.18));
+            }
+            if holds {
+                page.draw(bored.clone(), Pen::OUTLINE);
+            }
+            // No line where one layer goes on in the next: it is one piece.
+            let [left, right] = [at(z[0], 0.0)[0] - 0.5 * WIDE, at(z[1], 0.0)[0] + 0.5 * WIDE];
+            for v in [*low, *high] {
+                let y = at(0.0, v)[1];
+                page.line(&[[left, y], [right, y]], Pen::OUTLINE);
+            }
+            for (face, next) in [(z[0], index.checked_sub(1)), (z[1], Some(index + 1))] {
+                let covered = next.and_then(|next| layers.get(next)).map_or(&[][..], |(_, spans)| spans);
+                for [from, to] in without([*low, *high], covered) {
+                    page.line(&[at(face, from), at(face, to)], Pen::OUTLINE);
                 }
-                page.draw(cut, Pen::OUTLINE);
             }
         }
     }
@@ -70,6 +98,14 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, column: Area
     page.line(&[at(hinge.low() - beyond, centre.y), at(hinge.high() + beyond, centre.y)], Pen::CENTRE);
     dimensions(page, flat, project, hinge, &at, [top, top + scale * wide]);
     page.lines([column.left, top + scale * wide + BELOW], &words, Style::BODY);
+}
+
+/// What is left of a stretch without some others.
+fn without(whole: [f64; 2], others: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    others.iter().fold(vec![whole], |left, [low, high]| {
+        let pieces = left.into_iter().flat_map(|[from, to]| [[from, to.min(*low)], [from.max(*high), to]]);
+        pieces.filter(|[from, to]| to - from > 1e-9).collect()
+    })
 }
 
 /// What its figures take at its left and at its right, mm.
@@ -81,7 +117,7 @@ fn beside(part: &Part, hinge: &HingeBore, units: Units) -> [f64; 2] {
     let wide = |words: &str| Style::BODY.width(words);
     let fitted = hinge.fitted().map_or(0.0, |step| 2.0 * STEP + SPACE + wide(&diameter_words(step, units)));
     let web = hinge.steps.iter().find(|step| step.kind == StepKind::Web);
-    let web = web.map_or(0.0, |step| 1.5 * STEP + SPACE + wide(&format!("Ø{}", length(step.diameter[0], units))));
+    let web = web.map_or(0.0, |step| 1.5 * STEP + SPACE + wide(&web_words(step, units)));
     let lap = part.lap_limits().map_or(0.0, |limits| TAIL + wide(&range(limits, units)));
     if part.kept().is_some_and(|kept| kept.z[0] > 0.0) { [fitted, web.max(lap)] } else { [fitted.max(lap), web] }
 }
@@ -148,25 +184,29 @@ fn dimensions(
         across_held(page, ends[0], ends[1], y, &range(limits, units), hold);
         y += STEP;
     }
-    across(page, at(0.0, flat.low.y), at(part.depth, flat.low.y), y, &length(part.depth, units));
+    // In brackets: it stands at the view of the edge.
+    let depth = format!("({})", length(part.depth, units));
+    across(page, at(0.0, flat.low.y), at(part.depth, flat.low.y), y, &depth);
     if let Some(fitted) = hinge.fitted() {
         let half = 0.5 * fitted.diameter[0];
         let z = fitted.z[0];
         let x = at(0.0, 0.0)[0] - 2.0 * STEP;
-        upright_beside(page, at(z, v + half), at(z, v - half), x, &diameter_words(fitted, units), Hold::End);
+        let foot = upright_beside(page, at(z, v + half), at(z, v - half), x, &diameter_words(fitted, units), Hold::End);
+        if part.datum.is_none() {
+            // The bore's axis: on the line of its diameter (ISO 5459).
+            datum(page, foot, [0.0, 1.0], "A");
+        }
     }
     if let Some(web) = hinge.steps.iter().find(|step| step.kind == StepKind::Web) {
         let half = 0.5 * web.diameter[0];
         let x = at(part.depth, 0.0)[0] + 1.5 * STEP;
-        upright_beside(
-            page,
-            at(web.z[1], v + half),
-            at(web.z[1], v - half),
-            x,
-            &format!("Ø{}", length(web.diameter[0], units)),
-            Hold::Start,
-        );
+        upright_beside(page, at(web.z[1], v + half), at(web.z[1], v - half), x, &web_words(web, units), Hold::Start);
     }
+}
+
+/// "(Ø19.20)": in brackets, because the hole table has it.
+fn web_words(step: &BoreStep, units: Units) -> String {
+    format!("(Ø{})", length(step.diameter[0], units))
 }
 
 /// "Ø22.000 N7".
@@ -189,14 +229,12 @@ fn fit_words(part: &Part, project: &Project) -> Vec<String> {
     if let Some(bearing) = &hinge.bearing {
         let faces: Vec<&str> = hinge.pressed_from.iter().map(|mouth| mouth.words()).collect();
         found.push(format!("Bearing {}, pressed in from the {}.", bearing.name, faces.join(" and the ")));
-        match hinge.web {
-            Some(web) if web > 0.0 => {
-                found.push(format!(
-                    "Web {}, clear of the inner ring.",
-                    crate::sheet::figures::with_unit(&length(web, units), units)
-                ));
+        match part.web_limits(hinge) {
+            Some(limits) => {
+                let web = crate::sheet::figures::with_unit(&range(limits, units), units);
+                found.push(format!("Web {web}, clear of the inner ring."));
             }
-            _ => found.push("No web: the seats leave no shoulder between them.".to_owned()),
+            None => found.push("No web: the seats leave no shoulder between them.".to_owned()),
         }
     } else if hinge.steps.iter().any(|step| step.kind == StepKind::Pin) {
         found.push("The pin is pressed in here and turns in the bearings of the other bar.".to_owned());
@@ -214,4 +252,17 @@ fn fit_words(part: &Part, project: &Project) -> Vec<String> {
         found.push("A bore breaks out of the part: not to be made as it is.".to_owned());
     }
     found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_stretch_without_others_is_what_none_of_them_covers() {
+        assert_eq!(without([0.0, 10.0], &[[2.0, 3.0], [5.0, 12.0]]), [[0.0, 2.0], [3.0, 5.0]]);
+        assert_eq!(without([0.0, 10.0], &[[-1.0, 4.0]]), [[4.0, 10.0]]);
+        assert_eq!(without([0.0, 10.0], &[[0.0, 10.0]]), Vec::<[f64; 2]>::new());
+        assert_eq!(without([0.0, 10.0], &[]), [[0.0, 10.0]]);
+    }
 }

@@ -40,7 +40,7 @@ pub fn across_held(page: &mut Page, from: Place, to: Place, y: f64, words: &str,
     }
     let (left, right) = (from[0], to[0]);
     let width = FIGURE.width(words);
-    let inside = right - left >= 2.5 * ARROW;
+    let inside = has_arrows_inside(right - left);
     arrows(page, [left, y], [right, y], inside);
     if width + 1.0 <= right - left {
         page.text([0.5 * (left + right), y - LIFT], Hold::Middle, words, FIGURE);
@@ -77,12 +77,20 @@ pub fn upright_within(page: &mut Page, from: Place, to: Place, x: f64, words: &s
     }
 }
 
-/// Likewise; a figure that finds no room on it lies at its left (held at the end) or at its right.
-pub fn upright_beside(page: &mut Page, from: Place, to: Place, x: f64, words: &str, hold: Hold) {
+/// Likewise; a figure that finds no room on it lies at its left (held at the end) or at its right. Gives the
+/// lower end of its line.
+pub fn upright_beside(page: &mut Page, from: Place, to: Place, x: f64, words: &str, hold: Hold) -> Place {
     if upright_line(page, from, to, x, words).is_some() {
         let away = if hold == Hold::End { -1.5 } else { 1.5 };
         page.text([x + away, 0.5 * (from[1] + to[1] + FIGURE.capital)], hold, words, FIGURE);
     }
+    let (top, bottom) = (from[1].min(to[1]), from[1].max(to[1]));
+    [x, if has_arrows_inside(bottom - top) { bottom } else { bottom + TAIL }]
+}
+
+/// Whether there is room for the arrows between their ends.
+fn has_arrows_inside(long: f64) -> bool {
+    long >= 2.5 * ARROW
 }
 
 /// The lines, and the figure where it has room on them; else the upper end of the line.
@@ -96,7 +104,7 @@ fn upright_line(page: &mut Page, from: Place, to: Place, x: f64, words: &str) ->
     }
     let (top, bottom) = (from[1], to[1]);
     let width = FIGURE.width(words);
-    let inside = bottom - top >= 2.5 * ARROW;
+    let inside = has_arrows_inside(bottom - top);
     arrows(page, [x, top], [x, bottom], inside);
     if width + 1.0 <= bottom - top {
         page.text_upwards([x - LIFT, 0.5 * (top + bottom)], Hold::Middle, words, FIGURE);

@@ -48,11 +48,13 @@ pub fn bore(mm: f64, units: Units) -> String {
 }
 
 /// Least and greatest size of a bore or another measured size, as finely as [`bore`] and rounded inwards,
-/// so that what the figures allow the limits allow; one figure more where they would leave nothing between.
+/// so that what the figures allow the limits allow; where that leaves nothing between them, each to the nearest
+/// figure, or else the two about them.
 #[must_use]
 pub fn sizes(limits: [f64; 2], units: Units) -> [String; 2] {
     let mark = if units == Units::FeetInch { "\"" } else { "" };
-    inward(limits, units).0.map(|(value, decimals)| format!("{}{mark}", fixed(value, decimals)))
+    let grain = Grain::of(units);
+    grain.rounded(limits).map(|steps| format!("{}{mark}", grain.figures(steps)))
 }
 
 /// "21.980 to 21.983": what [`sizes`] gives.
@@ -64,44 +66,51 @@ pub fn range(limits: [f64; 2], units: Units) -> String {
 /// Upper and lower limit with their signs, from a nominal size as [`bore`] prints it to [`sizes`].
 #[must_use]
 pub fn limits_off(nominal: f64, limits: [f64; 2], units: Units) -> [String; 2] {
-    let ([low, high], grain) = inward(limits, units);
-    let coarse = 10f64.powi(if units == Units::Millimetre { 3 } else { 4 });
-    let printed = (nominal / grain * coarse).round() / coarse;
+    let grain = Grain::of(units);
+    let [low, high] = grain.rounded(limits);
+    let printed = (nominal / grain.mm).round();
     let mark = if units == Units::FeetInch { "\"" } else { "" };
-    [high, low].map(|(value, decimals)| {
-        let off = value - printed;
-        let figures = fixed(off.abs(), decimals);
-        match (figures.bytes().any(|byte| (b'1'..=b'9').contains(&byte)), off < 0.0) {
-            (false, _) => "0".to_owned(),
-            (true, true) => format!("−{figures}{mark}"),
-            (true, false) => format!("+{figures}{mark}"),
+    [high, low].map(|steps| {
+        let off = steps - printed;
+        let figures = grain.figures(off.abs());
+        match off {
+            0.0 => "0".to_owned(),
+            off if off < 0.0 => format!("−{figures}{mark}"),
+            _ => format!("+{figures}{mark}"),
         }
     })
 }
 
-/// Both limits in the figures' unit, rounded inwards, with their decimals, and the unit's length, mm.
-fn inward([low, high]: [f64; 2], units: Units) -> ([(f64, usize); 2], f64) {
-    /// Of a last figure; what arithmetic may have put in.
-    const NOISE: f64 = 1e-6;
-    let (grain, least) = if units == Units::Millimetre { (1.0, 3) } else { (MM_PER_INCH, 4) };
-    let at = |decimals: i32| {
-        let scale = 10f64.powi(decimals);
-        [(low / grain * scale - NOISE).ceil() / scale, (high / grain * scale + NOISE).floor() / scale]
-    };
-    let decimals = if at(least)[0] < at(least)[1] { least } else { least + 1 };
-    let shown = usize::try_from(decimals).unwrap_or(4);
-    (at(decimals).map(|value| (value, shown)), grain)
+/// What a bore is told to.
+struct Grain {
+    /// One of its last figure.
+    mm: f64,
+    decimals: usize,
 }
 
-/// A limit with its sign, as finely as [`bore`].
-#[must_use]
-pub fn limit(mm: f64, units: Units) -> String {
-    let figures = bore(mm.abs(), units);
-    let nothing = !figures.bytes().any(|byte| (b'1'..=b'9').contains(&byte));
-    match (nothing, mm < 0.0) {
-        (true, _) => "0".to_owned(),
-        (false, true) => format!("−{figures}"),
-        (false, false) => format!("+{figures}"),
+impl Grain {
+    fn of(units: Units) -> Self {
+        match units {
+            Units::Millimetre => Self { mm: 1e-3, decimals: 3 },
+            Units::Inch | Units::FeetInch => Self { mm: 1e-4 * MM_PER_INCH, decimals: 4 },
+        }
+    }
+
+    /// Both limits in whole last figures.
+    fn rounded(&self, [low, high]: [f64; 2]) -> [f64; 2] {
+        /// Of a last figure; what arithmetic may have put in.
+        const NOISE: f64 = 1e-6;
+        let (low, high) = (low / self.mm, high / self.mm);
+        let ways = [
+            [(low - NOISE).ceil(), (high + NOISE).floor()],
+            [low.round(), high.round()],
+            [(low + NOISE).floor(), (high - NOISE).ceil()],
+        ];
+        ways.into_iter().find(|[low, high]| low < high).unwrap_or(ways[1])
+    }
+
+    fn figures(&self, steps: f64) -> String {
+        fixed(steps / 10f64.powi(i32::try_from(self.decimals).unwrap_or(3)), self.decimals)
     }
 }
 
@@ -148,16 +157,16 @@ mod tests {
         assert_eq!(length(86.58, Units::FeetInch), "3.409\"");
         assert_eq!(length(2438.4, Units::FeetInch), "8' 0\"");
         assert_eq!(by_tape(2222.6, Units::FeetInch), "7'\u{a0}3-1/2\"");
-        assert_eq!(limit(-0.007, Units::Millimetre), "−0.007");
-        assert_eq!(limit(0.0, Units::Millimetre), "0");
-        // 0.865354 and 0.865472 in leave nothing between at 0.0001 in.
-        assert_eq!(range([21.980, 21.983], Units::Inch), "0.86536 to 0.86547");
+        // 0.865354 and 0.865472 in leave nothing between at 0.0001 in, and the nearest are two; never a figure more.
+        assert_eq!(range([21.980, 21.983], Units::Inch), "0.8654 to 0.8655");
+        // 0.865354 and 0.865394 in: one nearest, so the two about them.
+        assert_eq!(range([21.980, 21.981], Units::Inch), "0.8653 to 0.8654");
+        assert_eq!(limits_off(22.0, [21.980, 21.983], Units::Inch), ["−0.0006", "−0.0007"]);
         assert_eq!(range([21.980, 21.983], Units::Millimetre), "21.980 to 21.983");
         assert_eq!(limits_off(22.0, [21.980, 21.983], Units::Millimetre), ["−0.017", "−0.020"]);
         // N7 at 22 mm, 0.865039 to 0.865866 in: off the printed 0.8661.
         assert_eq!(range([21.972, 21.993], Units::FeetInch), "0.8651\" to 0.8658\"");
         assert_eq!(limits_off(22.0, [21.972, 21.993], Units::FeetInch), ["−0.0003\"", "−0.0010\""]);
         assert_eq!(limits_off(7.0, [7.0, 7.05], Units::Millimetre), ["+0.050", "0"]);
-        assert_eq!(limit(0.0205, Units::Inch), "+0.0008");
     }
 }

@@ -248,6 +248,50 @@ impl Page {
         drawn.filter(box_meets).filter(|path| path.chords().any(|chord| area.is_crossed_by(chord))).count()
     }
 
+    /// Whether lines run through a text: those that are drawn since something was filled that covers it.
+    fn crosses(&self, text: &Text) -> bool {
+        let area = text.area();
+        let mut clips = Vec::new();
+        let mut is_crossed = false;
+        for mark in &self.marks {
+            match mark {
+                Mark::Clip(path) => clips.push(path.area().is_some_and(|clip| clip.meets(&area))),
+                Mark::Unclip => {
+                    clips.pop();
+                }
+                Mark::Shape { path, pen, fill } => {
+                    let place = path.area();
+                    is_crossed &= !(fill.is_some() && place.is_some_and(|place| place.holds(&area)));
+                    is_crossed |= pen.is_some()
+                        && clips.iter().all(|is_seen| *is_seen)
+                        && place.is_some_and(|place| place.grown(1e-6).meets(&area))
+                        && path.chords().any(|chord| area.is_crossed_by(chord));
+                }
+                Mark::Text(_) => {}
+            }
+        }
+        is_crossed
+    }
+
+    /// Texts that lines run through.
+    #[must_use]
+    pub fn crossed(&self) -> Vec<&Text> {
+        self.texts().filter(|text| self.crosses(text)).collect()
+    }
+
+    /// Interrupts every line that runs through a text (ISO 129-1: figures are not crossed).
+    pub fn interrupt_lines(&mut self) {
+        /// White around words, mm.
+        const WHITE: f64 = 0.4;
+        let crossed: Vec<Text> = self.crossed().into_iter().cloned().collect();
+        self.marks.retain(|mark| !matches!(mark, Mark::Text(text) if crossed.contains(text)));
+        for text in crossed {
+            let Area { left, top, right, bottom } = text.area().grown(WHITE);
+            self.fill(Path::rectangle([left, top], [right, bottom]), PAPER);
+            self.marks.push(Mark::Text(text));
+        }
+    }
+
     /// Whether an area lies over no text and no line.
     #[must_use]
     pub fn is_clear(&self, area: &Area) -> bool {
@@ -354,6 +398,25 @@ mod tests {
         page.fill(Path::rectangle([0.0, 0.0], [15.0, 15.0]), PAPER);
         assert_eq!(page.lines_through(&area), 2);
         assert!(!page.is_clear(&area) && page.is_clear(&Area { left: 30.0, top: 30.0, right: 40.0, bottom: 40.0 }));
+    }
+
+    #[test]
+    fn lines_through_words_are_interrupted() {
+        let mut page = Page::new(Paper::A4);
+        page.text([50.0, 50.0], Hold::Start, "crossed", Style::BODY);
+        page.line(&[[40.0, 49.0], [90.0, 49.0]], Pen::THIN);
+        page.line(&[[40.0, 60.0], [90.0, 60.0]], Pen::THIN);
+        page.fill(Path::rectangle([48.0, 56.0], [70.0, 62.0]), PAPER);
+        page.text([50.0, 61.0], Hold::Start, "covered", Style::BODY);
+        // Hatching is seen only within what is hatched.
+        page.text([50.0, 70.0], Hold::Start, "hatched", Style::BODY);
+        page.clipped(Path::rectangle([10.0, 60.0], [40.0, 90.0]), |page| {
+            page.line(&[[10.0, 69.0], [90.0, 69.0]], Pen::THIN);
+        });
+        let said: Vec<&str> = page.crossed().iter().map(|text| text.words.as_str()).collect();
+        assert_eq!(said, ["crossed"]);
+        page.interrupt_lines();
+        assert!(page.crossed().is_empty() && page.texts().count() == 3);
     }
 
     #[test]

@@ -18,6 +18,8 @@ const RULER: f64 = 7.5;
 const OVERLAP: f64 = 12.0;
 /// Sheets that anybody would paste together.
 const MOST: usize = 60;
+/// Words keep this from a sheet's edge, mm.
+const INSIDE: f64 = 1.0;
 /// Arms of a cross by which sheets are laid on each other, mm.
 const CROSS: f64 = 4.0;
 /// The bar that is measured after printing, mm.
@@ -32,6 +34,19 @@ pub struct Scene {
     pub page: Page,
     /// Where the rulers are 0, and how they count: to the right, and up.
     pub zero: Place,
+    /// What long things are called, along each of them on every sheet that shows enough of it.
+    pub names: Vec<Name>,
+}
+
+/// Words along an upright line.
+#[derive(Clone, Debug)]
+pub struct Name {
+    /// What is written.
+    pub words: String,
+    /// The line's x, its upper and its lower end, mm.
+    pub x: f64,
+    /// See `x`.
+    pub y: [f64; 2],
 }
 
 impl Scene {
@@ -39,7 +54,7 @@ impl Scene {
     #[must_use]
     pub fn new(name: &str, width: f64, height: f64, zero: Place) -> Self {
         let paper = Paper { name: "", width, height };
-        Self { name: name.to_owned(), page: Page::new(paper), zero }
+        Self { name: name.to_owned(), page: Page::new(paper), zero, names: Vec::new() }
     }
 }
 
@@ -84,6 +99,7 @@ impl Sheets<'_> {
             layout.draw_scene(&mut page, scene, &shown, &crosses);
             layout.draw_rulers(&mut page, scene, &shown, self.units);
             layout.draw_foot(&mut page, self, &format!("{}{place}", scene.name), index + 1, of);
+            page.interrupt_lines();
             page
         };
         tiles.into_iter().enumerate().map(sheet).collect()
@@ -172,12 +188,26 @@ impl Layout {
     fn crosses(&self, scene: &Scene, columns: usize, rows: usize) -> Vec<Mark> {
         let mut page = Page::new(scene.page.paper);
         let mut letters = 'A'..='Z';
-        let mut cross = |[x, y]: Place| {
+        let mut cross = |[x, y]: Place, spots: [(Place, Hold); 2]| {
             page.line(&[[x - CROSS, y], [x + CROSS, y]], Pen::THIN);
             page.line(&[[x, y - CROSS], [x, y + CROSS]], Pen::THIN);
             page.draw(Path::circle([x, y], 0.5 * CROSS), Pen::THIN);
             let letter = letters.next().unwrap_or('*').to_string();
-            page.text([x + 2.4, y - 1.6], Hold::Start, &letter, Style::BODY);
+            let words = format!("{letter} on {letter}");
+            let wide = Style::BODY.width(&words);
+            let is_clear = |([x, y], hold): &(Place, Hold)| {
+                let left = match hold {
+                    Hold::Start => *x,
+                    Hold::Middle => x - 0.5 * wide,
+                    Hold::End => x - wide,
+                };
+                let area = Area { left, top: y - Style::BODY.capital, right: left + wide, bottom: *y };
+                scene.page.is_clear(&area.grown(0.5))
+            };
+            match spots.iter().find(|spot| is_clear(spot)) {
+                Some((at, hold)) => page.text(*at, *hold, &words, Style::BODY),
+                None => page.text([x + 2.4, y - 1.6], Hold::Start, &letter, Style::BODY),
+            };
         };
         for row in 0..rows {
             for column in 0..columns {
@@ -185,10 +215,14 @@ impl Layout {
                 let between = |from: f64, to: f64, share: f64| from + share * (to - from);
                 for share in [0.2, 0.8] {
                     if column + 1 < columns {
-                        cross([shown.right - 0.5 * OVERLAP, between(shown.top, shown.bottom, share)]);
+                        let [x, y] = [shown.right - 0.5 * OVERLAP, between(shown.top, shown.bottom, share)];
+                        let below = y + CROSS + 1.5 + Style::BODY.capital;
+                        cross([x, y], [([x, y - CROSS - 1.5], Hold::Middle), ([x, below], Hold::Middle)]);
                     }
                     if row + 1 < rows {
-                        cross([between(shown.left, shown.right, share), shown.bottom - 0.5 * OVERLAP]);
+                        let [x, y] = [between(shown.left, shown.right, share), shown.bottom - 0.5 * OVERLAP];
+                        let (by, y_of_words) = (CROSS + 1.5, y + 0.5 * Style::BODY.capital);
+                        cross([x, y], [([x + by, y_of_words], Hold::Start), ([x - by, y_of_words], Hold::End)]);
                     }
                 }
             }
@@ -207,17 +241,43 @@ impl Layout {
             _ => None,
         });
         page.marks.extend(kept.map(Mark::Text));
+        for name in &scene.names {
+            self.write_name(page, name, by);
+        }
         page.draw(
             Path::rectangle([left, top], [right, bottom]),
             Pen { width: NARROW, dash: Dash::Hidden, colour: QUIET },
         );
     }
 
+    /// A name along what this sheet shows of its line, at the middle if that is free, else beside it; nowhere
+    /// where less is shown than it is long.
+    fn write_name(&self, page: &mut Page, name: &Name, [dx, dy]: [f64; 2]) {
+        let long = Style::BODY.width(&name.words);
+        let (top, bottom) =
+            ((name.y[0] + dy).max(self.window.top) + OVERLAP, (name.y[1] + dy).min(self.window.bottom) - OVERLAP);
+        let x = name.x + dx;
+        let room = bottom - top - long;
+        if room < 0.0 || x - Style::BODY.capital < self.window.left || x > self.window.right {
+            return;
+        }
+        let middles = [0.5, 0.3, 0.7, 0.1, 0.9].map(|share| top + 0.5 * long + share * room);
+        let area = |middle: f64| Area {
+            left: x - Style::BODY.capital - 0.5,
+            top: middle - 0.5 * long - 1.0,
+            right: x + 0.5,
+            bottom: middle + 0.5 * long + 1.0,
+        };
+        if let Some(middle) = middles.into_iter().find(|middle| page.is_clear(&area(*middle))) {
+            page.text_upwards([x, middle], Hold::Middle, &name.words, Style::BODY);
+        }
+    }
+
     /// Words that the sheet's edge would cut stand whole on the neighbour, or are moved along their
     /// line where they are longer than what neighbours share and this sheet has more than half.
     fn whole(&self, text: Text) -> Option<Text> {
         let area = text.area();
-        let window = self.window;
+        let window = self.window.grown(-INSIDE);
         if window.holds(&area) {
             return Some(text);
         }
@@ -389,6 +449,23 @@ mod tests {
     }
 
     #[test]
+    fn every_sheet_of_a_long_thing_has_its_name_whole() {
+        let mut scene = Scene::new("Left set", 170.0, 1200.0, [85.0, 1200.0]);
+        scene.page.line(&[[80.0, 0.0], [80.0, 1200.0]], Pen::OUTLINE);
+        scene.names.push(Name { words: "left wall bar".into(), x: 84.0, y: [0.0, 1200.0] });
+        let notices = Notices { fails: None, not_chosen: None, caution: "A falling panel can kill." };
+        let sheets =
+            Sheets { paper: Paper::A4, title: "T", document: "D", units: Units::Millimetre, notices: &notices };
+        let pages = sheets.cut(&[scene]);
+        assert!(pages.len() >= 5);
+        for page in &pages {
+            let name = page.texts().find(|text| text.words == "left wall bar").expect("its name").area();
+            assert!(name.top > WHITE + OVERLAP - 1.0 && page.lines_through(&name) == 0, "{name:?}");
+            assert_eq!(page.faults(), Vec::<String>::new());
+        }
+    }
+
+    #[test]
     fn every_figure_of_a_ruler_is_read_as_where_it_stands() {
         use overarm_solver::units::{Quantity, read};
         for units in [Units::Millimetre, Units::Inch, Units::FeetInch] {
@@ -427,8 +504,8 @@ mod tests {
     #[test]
     fn neighbours_share_their_crosses() {
         let pages = cut(170.0, 600.0, Units::Millimetre, "Short");
-        let letters =
-            |page: &Page| page.texts().filter(|text| text.words.len() == 1 && text.words >= "A".into()).count();
+        let is_letter = |words: &str| words.contains(" on ") || (words.len() == 1 && words >= "A");
+        let letters = |page: &Page| page.texts().filter(|text| is_letter(&text.words)).count();
         // A pair at each of two joints: the middle sheet has both.
         assert_eq!(pages.iter().map(letters).collect::<Vec<_>>(), [2, 4, 2]);
     }

@@ -3,7 +3,7 @@
 
 use crate::bearings::Bearing;
 use crate::limits::{Feature, Limits, ToleranceClass};
-use crate::parts::{known_bore, pivot_bore};
+use crate::parts::{EXTRUDED_MM, Part, SEAT_DEEPER_MM, known_bore, pivot_bore};
 use crate::project::{Build, PartName, Point, Project, SeatIn};
 use crate::seat::{RING_SHARE, Seat};
 
@@ -107,6 +107,20 @@ pub struct HingeBore {
     /// Whether it lies wholly in the part's material, and nothing lies over it. Where not, the rule
     /// says so, and neither volume nor body takes it away.
     pub is_whole: bool,
+}
+
+impl Part {
+    /// What stays between a hinge's seats once the part is cut, or behind its only one, mm, least and most: from
+    /// the limits of what stays at the half laps, or of the bar as drawn where none is cut, and of the seats' depth.
+    /// `None` where there is no seat, or nothing that stays.
+    #[must_use]
+    pub fn web_limits(&self, hinge: &HingeBore) -> Option<[f64; 2]> {
+        hinge.web.filter(|web| *web > 0.0)?;
+        let drawn = [self.depth - EXTRUDED_MM, self.depth + EXTRUDED_MM];
+        let [least, most] = self.lap_limits().unwrap_or(drawn);
+        let seats: f64 = hinge.pressed_from.iter().map(|_| 1.0).sum();
+        Some([least - seats * (hinge.seat_depth + SEAT_DEEPER_MM), most - seats * hinge.seat_depth])
+    }
 }
 
 impl HingeBore {

@@ -8,8 +8,8 @@ use crate::peak::greatest;
 use crate::project::Project;
 use crate::units::number;
 
-/// Torque to spare (common practice, no source): cold grease, a worn battery, a tight hinge.
-const REQUIRED: f64 = 1.5;
+/// Torque of the motor over what the lift needs (common practice, no source): cold grease, a worn battery, a tight hinge.
+pub const LEAST_SPARE_TORQUE: f64 = 1.5;
 
 pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let unknown = |text: String| RuleFinding::unknown(Rule::DriveCopes).saying(text);
@@ -50,7 +50,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let safety = given / needed;
     let s = travel.s_at(lift, walked);
     let mut text = format!(
-        "The drum needs {} N·m at {} of the travel, {} N·m at the motor, which gives {} N·m: {} times as much, {REQUIRED} wanted.",
+        "The drum needs {} N·m at {} of the travel, {} N·m at the motor, which gives {} N·m: {} times as much, {LEAST_SPARE_TORQUE} wanted.",
         number(torque, 2),
         percent(s),
         number(needed, 3),
@@ -77,7 +77,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         text +=
             " What the strap may carry is not given, so the stalled motor's pull is not judged (drive.strap_limit).";
     }
-    let mut margin = safety / REQUIRED - 1.0;
+    let mut margin = safety / LEAST_SPARE_TORQUE - 1.0;
     if let (Some(stall), Some(limit)) = (forces.stall.filter(|stall| stall.strap > 0.0), drive.strap_limit) {
         text += &format!(
             " Stalled{} it pulls {} N{}; the strap may carry {} N.",
