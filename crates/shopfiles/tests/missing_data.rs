@@ -238,6 +238,8 @@ fn what_cannot_be_built_fails_or_says_why() {
         ("/fixings/wood_gravity", json!(2), Rule::FixingsHold, None, "0.31 to 0.73"),
         ("/fixings/duration", json!(2), Rule::FixingsHold, None, "at most 1.6"),
         ("/fixings/spacing", json!(0), Rule::FixingsHold, None, "above 0"),
+        ("/panel/height", json!(0), Rule::ClearsItself, Some(false), "has no height"),
+        ("/panel/thickness", json!(0), Rule::ClearsItself, Some(false), "has no thickness"),
         ("/tolerances/hung_gap_limit", json!(0), Rule::HangsFlat, Some(false), "are allowed"),
         ("/bars/lower_arm/width", json!(0), Rule::BarsHold, Some(false), "lower arm"),
         ("/panel/centre_of_mass_z", json!(5000), Rule::FixingsHold, Some(false), "pulls out"),
