@@ -93,7 +93,9 @@ fn start(project: &Project, drive: &Drive, analysis: &Analysis, forces: &Forces)
         (Some(limit), Some(s)) if s > 0.0 => block.row(format!("Under {} from", newtons(limit)), at(s)),
         (Some(limit), None) => block.judged(format!("Under {}", newtons(limit)), "nowhere", false),
         (Some(_), Some(_)) => {}
-        (None, _) => block.note("What the strap may carry is not given: nothing is judged by it. Usual is a fifth of what breaks it."),
+        (None, _) => block.note(
+            "What the strap may carry is not given: nothing is judged by it. Usual is a fifth of what breaks it.",
+        ),
     }
     let known: Vec<f64> = start.moved.iter().filter_map(|moved| moved.tension).collect();
     if known.len() < start.moved.len() {
