@@ -176,8 +176,19 @@ fn pair(project: &Project, errors: &PartErrors) -> Block {
     let (misfit, s) = most(pair, |at| at.misfit);
     block.row("Misfit, 95 % keep under", format!("{} {}", show(misfit), at(s)));
     block.row("Force in the arms, 95 % keep under", format!("{} N", number(pair.force_p95, 0)));
-    if let Some((allowed, s)) = least_allowed(pair) {
-        block.row("Least force that is allowed", format!("{} N {}", number(allowed, 0), at(s)));
+    match (&pair.no_room, least_allowed(pair)) {
+        (Some(room), _) => {
+            block.judged(
+                "Least force that is allowed",
+                format!("none, {} N too little {}", number(room.beyond, 0), at(room.s)),
+                false,
+            );
+            block.note(format!("No pair runs free, however exact its parts: {}", room.words()));
+        }
+        (None, Some((allowed, s))) => {
+            block.row("Least force that is allowed", format!("{} N {}", number(allowed, 0), at(s)));
+        }
+        (None, None) => {}
     }
     block.row("Twist at a corner, 95 % keep under", show(pair.twist_p95));
     block.row("Yaw, 95 % keep under", format!("{}°", number(pair.yaw_p95_deg, 3)));
