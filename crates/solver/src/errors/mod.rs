@@ -44,6 +44,6 @@ pub use sensitivity::{
     Held, closing_margin, corners_by_dimension, hung_gap_by_dimension, hung_gap_by_rest, hung_gap_size,
     panel_by_dimension,
 };
-pub use stack::{Share, Stack};
+pub use stack::{OfLifts, Saving, Share, Stack};
 pub use study::{Band, GoesOn, PartErrors};
 pub use wobble::Wobble;

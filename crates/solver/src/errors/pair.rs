@@ -15,7 +15,7 @@ use super::draws::Draws;
 use super::geometry::{Errors, PanelPlace, SetGeometry};
 use super::one_set::{Histogram, tolerances_of};
 use super::sensitivity::{Held, held_row};
-use super::stack::{Share, Stack, quantile_of};
+use super::stack::{Saving, Share, Stack, quantile_of};
 use crate::analysis::Analysis;
 use crate::bearing_ratings::LEAST_STATIC_SAFETY;
 use crate::bearings::Bearing;
@@ -239,6 +239,19 @@ impl PairModel {
         let hits = (0..draws.count).into_par_iter().with_min_len(1024).map(fails).sum();
         Share::of(hits, u64::from(draws.count))
     }
+
+    /// How many fewer pairs fail with other tolerances: the same draws, so that what is the same in both
+    /// makes no difference.
+    #[must_use]
+    pub fn saving(&self, draws: &Draws, tolerances: &PairTolerances, other: &PairTolerances) -> Saving {
+        let changes = |sample: u32| {
+            let free = [tolerances, other].map(|of| self.runs_free(&of.drawn(draws, u64::from(sample))));
+            [u64::from(!free[0] && free[1]), u64::from(free[0] && !free[1])]
+        };
+        let samples = (0..draws.count).into_par_iter().with_min_len(1024);
+        let [better, worse] = samples.map(changes).reduce(|| [0, 0], |a, b| [a[0] + b[0], a[1] + b[1]]);
+        Saving::of(better, worse, u64::from(draws.count))
+    }
 }
 
 /// Tolerances of a pair: of the left and the right set's dimensions, of plumb and level; ± mm. What
@@ -266,6 +279,13 @@ impl PairTolerances {
             level: given.level.unwrap_or(0.0),
             known: [0.0; DIFFERENCES],
         })
+    }
+
+    /// Whether nothing is left to draw: every pair is the same one.
+    #[must_use]
+    pub fn is_one_pair(&self) -> bool {
+        let [left, right] = self.sets;
+        left.iter().chain(&right).chain([&self.parallel, &self.level]).all(|tolerance| *tolerance == 0.0)
     }
 
     /// Both sets made this exactly, plumb and level as they are.
@@ -315,6 +335,8 @@ impl PairTolerances {
 /// What drawn pairs do.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct PairFigures {
+    /// Whether all of them are the same: everything is measured, or nothing has a tolerance.
+    pub is_one_pair: bool,
     /// Pairs that do not run free.
     pub failing: Share,
     /// Why none does, however exact its parts; `None` where parts as drawn run free.
@@ -425,6 +447,7 @@ impl PairFigures {
             }
         };
         Self {
+            is_one_pair: tolerances.is_one_pair(),
             failing: count(&|pair| pair.fails_at.is_some()),
             no_room: model.no_room(),
             beyond_play: count(&|pair| pair.beyond_play),

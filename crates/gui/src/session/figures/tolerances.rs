@@ -97,6 +97,12 @@ fn hung(project: &Project, errors: &PartErrors) -> Block {
     block.row("Lever at hung", show_length(one.lever, project.units()));
     block.row("Too short before the loop cannot close", show(one.closing_margin));
     short(&mut block, "Sets whose loop cannot close", &one.short_of_hung, one.most_short_of_hung, &show);
+    if one.short_of_hung.hits > 0 {
+        let lifts = &one.lifts_short_of_hung;
+        let [least, most] = lifts.interval.map(|value| number(100.0 * value, 2));
+        let words = format!("{} % ({least} to {most} %)", number(100.0 * lifts.share, 2));
+        block.judged("Lifts, one of whose two sets cannot", words, false);
+    }
     block.plot = Some(PlotOf::HungGap);
     block
 }
@@ -144,6 +150,10 @@ fn parked(project: &Project, one: &OneSet) -> Block {
         Some(turn) => {
             let degrees = |value: f64| format!("{}°", number(value, 3));
             block.row("Turn at the stop, 95 % of sets are as near as", turn.p95.map_or("none".to_owned(), degrees));
+            if let Some(shortfall) = &one.parked_shortfall {
+                let p95 = shortfall.p95.map_or_else(|| "none".to_owned(), show);
+                block.row("the same, at the end of the lower arm", p95);
+            }
             short(&mut block, "Sets short of the stop", &one.short_of_parked, one.most_short_of_parked, &show);
         }
         None => block.note("No stop of the arms is found: it is parked by the drive, at the drawn turn."),
@@ -245,12 +255,11 @@ fn allocated(project: &Project, errors: &PartErrors, allocation: &Allocation) ->
     if let Some(pads) = allocation.pads {
         block.row("Adjustable pads would take up", format!("{}, the whole gap of 95 %", show(pads)));
     }
-    if let (Some(last), Some(pair)) = (&allocation.failing_second_bar_last, &errors.pair) {
-        let saved = pair.failing.share - last.share;
-        let words = if saved > 0.0 {
-            format!("{}, saves {} %", share_words(last), number(100.0 * saved, 2))
+    if let (Some(last), Some(saves)) = (&allocation.failing_second_bar_last, &allocation.second_bar_last_saves) {
+        let words = if saves.is_told() {
+            format!("{}, saves {} %", share_words(last), number(100.0 * saves.share, 2))
         } else {
-            share_words(last)
+            format!("{}, no difference that {} pairs tell", share_words(last), last.of)
         };
         block.row("Do not run free, second bar tightened last", words);
     }
@@ -258,7 +267,7 @@ fn allocated(project: &Project, errors: &PartErrors, allocation: &Allocation) ->
         Some(lever) => {
             block.row("Longer lever", show_length(lever.lever, project.units()));
             block.note(format!(
-                "With that lever ±{} on every dimension keeps the gap under {}. It changes the motion: look at every other rule again.",
+                "With that lever ±{} on every dimension keeps the gap under {}. It changes the motion: every other rule was tried with it.",
                 show(lever.tolerance),
                 show(lever.hung_gap_p95)
             ));
