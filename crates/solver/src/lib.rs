@@ -133,7 +133,7 @@ pub mod units;
 pub mod validate;
 
 pub use analysis::{Analysis, Options, PoseFigures, analyse};
-pub use bearing_ratings::{BallSet, LEAST_STATIC_SAFETY, static_safety};
+pub use bearing_ratings::{BallSet, static_safety};
 pub use bearings::{Bearing, Listed};
 pub use buckling::{Buckling, Strut};
 pub use circuit::Circuit;

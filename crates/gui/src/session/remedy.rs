@@ -4,7 +4,7 @@
 //! anchor and drum that were searched for.
 
 use overarm_solver::errors::Allocation;
-use overarm_solver::errors::allocation::{ALLOWED_SHARE, LongerLever};
+use overarm_solver::errors::allocation::LongerLever;
 use overarm_solver::{Analysis, DrivePlaces, Project, Rule, TravelWanted, Units, show_fine, show_length};
 
 /// How far anchor and drum may be moved in the search, mm: within a hand's breadth.
@@ -90,7 +90,7 @@ impl Remedy {
             Rule::HangsFlat if fails && is_drawn(project) => vec![Self::EqualForGap, Self::LongerLever],
             Rule::PairRunsFree if is_drawn(project) => {
                 let last = allocation(analysis).and_then(|found| found.failing_second_bar_last);
-                let enough = last.is_some_and(|last| last.share <= ALLOWED_SHARE);
+                let enough = last.is_some_and(|last| last.share <= project.allowed_share());
                 vec![if enough { Self::SecondBarLast } else { Self::SecondBarLastAndEqual }, Self::EqualForPair]
             }
             Rule::Starts if fails && project.drive.is_some() && analysis.forces.is_ok() => vec![Self::MoveDrive],

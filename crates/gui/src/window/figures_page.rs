@@ -38,7 +38,9 @@ impl FiguresOf {
     fn also(self) -> Vec<Field> {
         match self {
             Self::Tolerances => Size::BESIDE_TOLERANCES.map(Field::Size).to_vec(),
-            _ => Vec::new(),
+            Self::Drive => vec![Field::Size(Size::DriveSafety)],
+            Self::Hinges => vec![Field::Size(Size::BearingsSafety)],
+            Self::Fixings => vec![Field::Size(Size::FixingsSafety)],
         }
     }
 }

@@ -12,8 +12,6 @@ use crate::lift::Lift;
 use crate::project::{Point, Project};
 use crate::rules::Rule;
 
-/// Pairs that may fail (common practice for one job in a hundred, no source).
-pub const ALLOWED_SHARE: f64 = 0.01;
 /// Equal tolerances that shops are told about, ± mm: a good mill with a gauge, a mill, a drill press
 /// with a jig, a hand drill (common practice, no source).
 pub const SHOPS: [f64; 4] = [0.02, 0.05, 0.1, 0.2];
@@ -127,7 +125,7 @@ pub struct Allocation {
     pub shops: Vec<Shop>,
     /// Widest equal tolerance for which 95 % of sets keep the hung gap, ± mm.
     pub widest_for_gap: Option<f64>,
-    /// Widest equal tolerance for which no more pairs fail than [`ALLOWED_SHARE`], plumb and level as
+    /// Widest equal tolerance for which no more pairs fail than [`Project::allowed_share`], plumb and level as
     /// given, ± mm; `None` where plumb and level alone are too much, or not known.
     pub widest_for_pair: Option<f64>,
     /// The same with the second wall bar tightened last. Never narrower: what scatters about nought by
@@ -197,7 +195,7 @@ impl Allocation {
         });
         let widest_pair = |tolerances: PairTolerances, model: &PairModel| {
             widest(|tolerance| {
-                goes_on() && model.failing(&search, &tolerances.all_within(tolerance)).share <= ALLOWED_SHARE
+                goes_on() && model.failing(&search, &tolerances.all_within(tolerance)).share <= project.allowed_share()
             })
         };
         let widest_for_pair = pair.and_then(|(model, tolerances)| widest_pair(*tolerances, model));

@@ -17,7 +17,6 @@ use super::one_set::{Histogram, tolerances_of};
 use super::sensitivity::{Held, held_row};
 use super::stack::{Saving, Share, Stack, quantile_of};
 use crate::analysis::Analysis;
-use crate::bearing_ratings::LEAST_STATIC_SAFETY;
 use crate::bearings::Bearing;
 use crate::free_body::{Actions, Wrench};
 use crate::pose::Pose;
@@ -510,7 +509,7 @@ impl Linear {
 fn rating(project: &Project) -> Option<f64> {
     let joints = project.joints.as_ref()?;
     let bearing = Bearing::wanted(joints.bearing.as_ref()?)?;
-    Some(bearing.static_n? * f64::from(joints.per_hinge.unwrap_or(1).max(1)) / LEAST_STATIC_SAFETY)
+    Some(bearing.static_n? * f64::from(joints.per_hinge.unwrap_or(1).max(1)) / project.safeties().bearings)
 }
 
 /// The force in the arms that is still allowed at a pose.

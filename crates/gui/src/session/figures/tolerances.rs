@@ -1,13 +1,14 @@
 //! What comes of errors of parts: whether it hangs flat, whether the pair runs free, how exact is
 //! exact enough.
 
-use overarm_solver::errors::allocation::{ALLOWED_SHARE, EASY, Part};
+use overarm_solver::errors::allocation::{EASY, Part};
 use overarm_solver::errors::{Allocation, Limit, NoPair, OneSet, PairFigures, PartErrors, SetFigure, Share, Wobble};
 use overarm_solver::units::number;
 use overarm_solver::{Analysis, Project, show_fine, show_length};
 
 use super::{Block, PlotOf, at, measured};
 use crate::session::remedy::Remedy;
+use crate::session::size::Size;
 
 const HUNG: &[&str] = &[
     "The set closes until the first of the panel's two rests meets the wall; the gap is what the other leaves open.",
@@ -181,8 +182,8 @@ fn pair(project: &Project, errors: &PartErrors) -> Block {
     };
     let show = |mm: f64| show_fine(mm, project.units());
     let share = &pair.failing;
-    block.judged("Pairs that do not run free", share_words(share), share.share <= ALLOWED_SHARE);
-    block.row("Allowed", format!("{} %", number(100.0 * ALLOWED_SHARE, 0)));
+    block.judged("Pairs that do not run free", share_words(share), share.share <= project.allowed_share());
+    block.row("Allowed", format!("{} %", Size::of_a_hundred(project.allowed_share())));
     let (misfit, s) = most(pair, |at| at.misfit);
     block.row("Misfit, 95 % keep under", format!("{} {}", show(misfit), at(s)));
     block.row("Force in the arms, 95 % keep under", format!("{} N", number(pair.force_p95, 0)));
