@@ -5,6 +5,7 @@ use egui::{CollapsingHeader, ComboBox, Label, RichText, Sense, Ui, vec2};
 use overarm_solver::{Analysis, Rule, show_signed_margin};
 
 use super::icons::Standing;
+use super::moves_list;
 use super::points_table;
 use super::side_page::{Columns, Page};
 use super::theme::{Palette, TARGET, body, small};
@@ -186,6 +187,7 @@ fn to_do(
     for remedy in &block.remedies {
         let label = remedy.label(analysis, units);
         ui.add(Label::new(RichText::new(format!("{label}.")).font(small()).color(palette.ink)).wrap());
+        moves_list::then_fails(ui, remedy.then_fails(analysis), palette);
         let button = ui.add(egui::Button::new(remedy.button()).min_size(vec2(TARGET, TARGET)));
         button.widget_info(|| {
             egui::WidgetInfo::labeled(egui::Role::Button, true, format!("{}: {label}", remedy.button()))

@@ -44,6 +44,9 @@ fn tightest(pair: &PairFigures) -> f64 {
 }
 
 fn text(project: &Project, errors: &PartErrors, pair: &PairFigures) -> String {
+    if let Some(room) = &pair.no_room {
+        return format!("No pair runs free, however exact its parts: {}", room.words());
+    }
     let share = |value: f64| number(100.0 * value, if value < 0.1 { 2 } else { 1 });
     let [least, most] = pair.failing.interval;
     let spread = errors.draws.spread.words();
@@ -162,6 +165,41 @@ mod tests {
         let without = found(&project, 500).margin;
         play(&mut project, Some(0.0));
         assert!(!told(&project) && found(&project, 500).margin == without);
+    }
+
+    /// Within play, but a bearing is overloaded or friction holds the lift up without any misfit: it
+    /// fails, and says of what and what would help.
+    #[test]
+    fn what_parts_as_drawn_do_not_do_no_pair_does() {
+        let fine = |project: &mut Project| {
+            let given = project.tolerances.get_or_insert_default();
+            (given.length, given.offset) = (Some(0.005), Some(0.005));
+            (given.parallel, given.level) = (Some(0.0), Some(0.0));
+        };
+        let mut project = complete();
+        fine(&mut project);
+        assert_eq!(found(&project, 500).holds, Some(true));
+        project.joints.get_or_insert_default().friction = Some(0.5);
+        let stiff = found(&project, 500);
+        assert_eq!((stiff.holds, stiff.margin), (Some(false), Some(project.allowed_share() - 1.0)), "{}", stiff.text);
+        assert!(stiff.text.contains("does not overcome friction at"), "{}", stiff.text);
+        assert!(stiff.text.contains("Hinges with less friction help"), "{}", stiff.text);
+
+        let mut project = complete();
+        fine(&mut project);
+        let bearing = r#"{"bore": 8, "outside": 22, "width": 7, "static_n": 300}"#;
+        project.joints.get_or_insert_default().bearing = serde_json::from_str(bearing).expect("a bearing");
+        let weak = found(&project, 500);
+        assert_eq!((weak.holds, weak.margin), (Some(false), Some(project.allowed_share() - 1.0)), "{}", weak.text);
+        assert!(weak.text.contains("the hinge of ") && weak.text.contains(" N more than the static"), "{}", weak.text);
+        assert!(weak.text.contains("Larger bearings help, or two in each hinge"), "{}", weak.text);
+        // Measured as drawn it binds as well.
+        project.tolerances.get_or_insert_default().as_built = Some(crate::project::AsBuilt::default());
+        let analysis = analyse(&project, &Options { poses: 2, swept: false });
+        let draws = Draws { count: 500, ..Draws::default() };
+        let errors = PartErrors::new(&project, &analysis, &draws);
+        let built = errors.as_built.expect("measured").pair.expect("all is given");
+        assert!(!built.runs_free() && built.no_room.is_some() && built.used.is_none(), "{built:?}");
     }
 
     /// Wider tolerances fail more pairs, narrow ones none.
