@@ -37,4 +37,3 @@ pub mod set_up_sheets;
 pub mod sheet;
 pub mod step;
 pub mod wall_template;
-#[cfg(test)]

@@ -1,8 +1,6 @@
 //! What the project does not give, and what was taken instead.
 
-use overarm_solver::errors::allocation::ALLOWED_SHARE;
-use overarm_solver::strength::LEAST_SAFETY;
-use overarm_solver::{LEAST_SPARE_TORQUE, LEAST_STATIC_SAFETY, PUSH_N, Project, SeatIn};
+use overarm_solver::{PUSH_N, Project, SeatIn};
 
 use crate::sheet::figures::{length, with_unit};
 
@@ -69,17 +67,18 @@ pub(super) fn of(project: &Project) -> Vec<(&'static str, String)> {
         given(fixings.wood_gravity.is_some(), "Wood behind the screws", "not known".to_owned());
         given(fixings.duration.is_some(), "Load duration of the screws", "as the rule says".to_owned());
     }
-    // These cannot be given: they are what the rules judge by.
-    given(false, "Push sideways on the panel", format!("{PUSH_N:.0}\u{a0}N"));
-    given(false, "Safety wanted of the bars, on yield", format!("{LEAST_SAFETY}"));
-    given(false, "Safety wanted of the bearings, static", format!("{LEAST_STATIC_SAFETY}"));
+    let (asked, taken) = (project.safeties.clone().unwrap_or_default(), project.safeties());
+    given(asked.bars.is_some(), "Safety wanted of the bars", taken.bars.to_string());
+    given(asked.bearings.is_some(), "Safety wanted of the bearings, static", taken.bearings.to_string());
     if project.drive.is_some() {
-        given(false, "Torque wanted of the motor, times what it needs", format!("{LEAST_SPARE_TORQUE}"));
+        given(asked.drive.is_some(), "Motor's torque wanted, over what is needed", taken.drive.to_string());
     }
     if project.fixings.is_some() {
-        given(false, "Safety wanted of the screws, on design values", "1".to_owned());
+        given(asked.fixings.is_some(), "Safety wanted of the screws, on design values", taken.fixings.to_string());
     }
-    let share = format!("{}\u{a0}%", 100.0 * ALLOWED_SHARE);
-    given(false, "Pairs of sets that may bind", share);
+    let share = (1e4 * project.allowed_share()).round() / 100.0;
+    given(tolerances.allowed_share.is_some(), "Pairs of sets that may bind", format!("{share}\u{a0}%"));
+    // The rules' own.
+    given(false, "Push sideways on the panel", format!("{PUSH_N:.0}\u{a0}N"));
     found
 }

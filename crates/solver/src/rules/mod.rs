@@ -20,7 +20,6 @@ mod uncovers;
 mod winds;
 
 pub(crate) use bearings_hold::Loading;
-pub use drive_copes::LEAST_SPARE_TORQUE;
 
 use crate::analysis::Analysis;
 use crate::project::{Point, Project};
