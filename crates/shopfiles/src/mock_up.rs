@@ -229,11 +229,11 @@ fn draw_holes(page: &mut Page, link: &Link, view: &View, pivot: Point, units: Un
             }
             let place = view.place(trial);
             page.draw(Path::circle(place, radius), Pen::THIN);
-            page.line(&[[place[0] - 2.2, place[1]], [place[0] + 2.2, place[1]]], Pen::THIN.wide(0.13));
-            page.line(&[[place[0], place[1] - 2.2], [place[0], place[1] + 2.2]], Pen::THIN.wide(0.13));
+            page.line(&[[place[0] - 2.0, place[1]], [place[0] + 2.0, place[1]]], Pen::THIN.wide(0.13));
+            page.line(&[[place[0], place[1] - 2.0], [place[0], place[1] + 2.0]], Pen::THIN.wide(0.13));
             let words = offset_words(steps, units);
             if across {
-                page.text([place[0], place[1] + 4.6], Hold::Middle, &words, Style::SMALL);
+                page.text([place[0], place[1] + 3.95], Hold::Middle, &words, Style::SMALL);
             } else {
                 page.text([place[0] + 2.8, place[1] + 0.9], Hold::Start, &words, Style::SMALL);
             }

@@ -77,7 +77,6 @@ fn scene(project: &Project, bar: &Rectangle, part: Option<&Part>, hand: Hand) ->
     }
     draw_screws(project, bar, part, &mut scene, half);
     draw_studs(project, part, &mut scene, hand, [low, high]);
-    let page = &mut scene.page;
     // Inside of the bar's left edge, on every sheet of a long one.
     let ([x, bottom], [_, top]) = (at(-half, low), at(-half, high));
     let words = format!("{name}, wall bar");

@@ -14,16 +14,16 @@ pub(super) fn table(project: &Project, part: &Part) -> Table {
     let is_bar = part.datum.is_some();
     let (x, y) = if is_bar { ("(X from left end)", "(Y from A)") } else { ("(X from H1)", "(Y from axis)") };
     // Inches have one more figure, and their sheet is wider.
-    let [wider, what] = if units == Units::Millimetre { [0.0; 2] } else { [5.0, 3.0] };
+    let [wider, what] = if units == Units::Millimetre { [0.0; 2] } else { [4.0, 2.0] };
     let mut table = Table::new(vec![
-        Column::words("Hole", 27.0),
+        Column::words("Hole", 28.0),
         Column::words("What", 31.0 + what),
         Column::figures(x, 19.0),
         Column::figures(y, 17.0),
         Column::figures("Ø", 18.0),
         Column::words("Class", 12.0),
         Column::figures("Limits", 32.0 + wider + what),
-        Column::words("Depth", 45.0 + wider - what),
+        Column::words("Depth", 45.0 + wider),
     ]);
     for (index, hinge) in part.hinges.iter().enumerate() {
         let at = flat.hinge(hinge);
