@@ -127,13 +127,14 @@ fn between_pivots(page: &mut Page, [from, to]: [Place; 2], project: &Project, pa
             );
         }
     }
-    let is_free = |(words, (dx, hold), by): &&(&String, (f64, Hold), f64)| {
+    let area = |(words, (dx, hold), by): &(&String, (f64, Hold), f64)| {
         let width = FIGURE.width(words) + 1.0;
         let left = tip[0] + dx - if *hold == Hold::End { width } else { 0.0 };
-        let area = Area { left, top: top - by - 4.5, right: left + width, bottom: top - by + 0.5 };
-        page.is_free(&area.grown(1.0))
+        Area { left, top: top - by - 4.5, right: left + width, bottom: top - by + 0.5 }
     };
-    if let Some((words, (dx, hold), by)) = tried.iter().find(is_free).or(tried.last()).copied() {
+    let clear = tried.iter().find(|spot| page.is_clear(&area(spot).grown(0.5)));
+    let free = || tried.iter().find(|spot| page.is_free(&area(spot).grown(1.0)));
+    if let Some((words, (dx, hold), by)) = clear.or_else(free).or(tried.last()).copied() {
         leader(page, tip, [tip[0] + dx, top - by], hold, std::slice::from_ref(words));
     }
 }
