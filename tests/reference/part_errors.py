@@ -273,7 +273,8 @@ def compare(seed, project, findings):
     for at, pose, misfit in zip(pair["poses"], findings["poses"], misfits):
         give = 4 / ARM_STIFFNESS + (pose["lever_mm"] ** 2 / (1e3 * stiffness) if stiffness else 0.0)
         if at["allowed_force"] is not None:
-            fails |= np.maximum(misfit - play, 0.0) / give > at["allowed_force"]
+            # Where there is too little already nothing runs free, not even what play takes up.
+            fails |= (at["allowed_force"] < 0) | (np.maximum(misfit - play, 0.0) / give > at["allowed_force"])
     share("pair.failing", pair["failing"], fails)
     quantile("pair.twist_p95", pair["twist_p95"], twists.max(axis=0))
     return found, compared, took

@@ -16,6 +16,9 @@ pub fn expected_at(path: &str) -> Option<&'static str> {
     if path.contains("as_built.left.") || path.contains("as_built.right.") {
         return Some("a number");
     }
+    if path.starts_with("safeties.") {
+        return Some("a number");
+    }
     match (name, index) {
         // A place inside a list: a point of an outline, or a number of a point.
         ("outline", Some(index)) if !index.contains('[') => return Some("a point [x, y]"),
@@ -44,7 +47,7 @@ pub fn expected_at(path: &str) -> Option<&'static str> {
         "wall_bar" | "panel_bar" => "an object {width, depth, lower_end, upper_end, …}",
         "lower_arm" | "upper_arm" => "an object {width, depth, …}",
         "stop_pin" => "an object {bar, at, diameter}",
-        "joints" | "fixings" | "tolerances" | "left" | "right" => "an object {…}",
+        "joints" | "fixings" | "tolerances" | "safeties" | "left" | "right" => "an object {…}",
         "as_built" => "an object {left, right}",
         "drive" => "an object {anchor, drum_centre, drum_radius, strap_thickness, strap_side, …}",
         "kick" => "an object {at, …}",
@@ -109,7 +112,8 @@ pub fn expected_at(path: &str) -> Option<&'static str> {
         | "parallel"
         | "level"
         | "hung_gap_limit"
-        | "arm_stiffness" => "a number",
+        | "arm_stiffness"
+        | "allowed_share" => "a number",
         _ => return None,
     })
 }

@@ -88,10 +88,6 @@ pub fn static_safety(static_n: f64, radial_n: f64) -> f64 {
     static_n / radial_n.abs()
 }
 
-/// The least static safety that a hinge of a lift over people's heads is held to: 2, the value of
-/// ISO 76:2006 for quiet turning.
-pub const LEAST_STATIC_SAFETY: f64 = 2.0;
-
 /// P0 of a single-row deep groove bearing, N: the larger of 0.6·Fr + 0.5·Fa and Fr (ISO 76).
 #[must_use]
 pub fn static_equivalent(radial_n: f64, axial_n: f64) -> f64 {

@@ -2,7 +2,6 @@
 //! of every other rule.
 
 use crate::analysis::Analysis;
-use crate::bearing_ratings::LEAST_STATIC_SAFETY;
 use crate::bearings::Bearing;
 use crate::project::Project;
 use crate::rules::{Loading, Rule, RuleFinding};
@@ -66,7 +65,7 @@ fn fails_at(rule: Rule, project: &Project, analysis: &Analysis, index: usize) ->
         }),
         Rule::BearingsHold => at_pose().and_then(|(_, at)| {
             let loading = Loading::of(project, &Bearing::of_project(project)?, &analysis.lift)?;
-            let allowed = loading.rating / LEAST_STATIC_SAFETY;
+            let allowed = loading.rating / project.safeties().bearings;
             Some(at.hinges?.into_iter().enumerate().any(|(hinge, load)| loading.on_one(load, hinge, false) > allowed))
         }),
         Rule::ComesDown => analysis.forces.as_ref().ok().and_then(|known| {
@@ -139,8 +138,7 @@ mod tests {
     use crate::{Options, analyse};
 
     fn demo() -> Project {
-        let text = include_str!("../../../tests/golden/chapel-hatch/complete.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::complete_board()
     }
 
     fn found(project: &Project) -> Vec<FailingStretch> {

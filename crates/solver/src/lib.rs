@@ -102,6 +102,8 @@ pub mod project;
 mod relief;
 pub mod room;
 pub mod rules;
+#[cfg(test)]
+mod samples;
 pub mod screw_group;
 pub mod screw_joint;
 pub mod screw_lateral;
@@ -133,7 +135,7 @@ pub mod units;
 pub mod validate;
 
 pub use analysis::{Analysis, Options, PoseFigures, analyse};
-pub use bearing_ratings::{BallSet, LEAST_STATIC_SAFETY, static_safety};
+pub use bearing_ratings::{BallSet, static_safety};
 pub use bearings::{Bearing, Listed};
 pub use buckling::{Buckling, Strut};
 pub use circuit::Circuit;

@@ -32,9 +32,6 @@ mod worst;
 
 use worst::Worst;
 
-/// What the strength of a bar must be over its stress, and what it buckles at over what presses it
-/// (common practice, no source).
-pub const LEAST_SAFETY: f64 = 2.0;
 /// At its very end a bar is cut or not, as rounding has it, mm.
 const AT_END_MM: f64 = 0.01;
 
@@ -529,8 +526,7 @@ mod tests {
     use crate::{Analysis, Options, analyse};
 
     fn complete() -> Project {
-        let text = include_str!("../../../tests/golden/chapel-hatch/complete.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::complete_board()
     }
 
     fn analysed(project: &Project) -> Analysis {

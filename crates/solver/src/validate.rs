@@ -4,7 +4,7 @@
 
 use crate::distance::{crossing, nearest_on_segment};
 use crate::limits::{Feature, ToleranceClass};
-use crate::project::{MaterialWanted, PartName, Point, Project, TravelWanted};
+use crate::project::{MaterialWanted, PartName, Point, Project, Safeties, SafetiesWanted, TravelWanted};
 use crate::tolerance::PIVOTS_APART_MM;
 
 /// Why a project is refused.
@@ -189,6 +189,17 @@ impl Project {
 
     /// What hinges, drive and fixings cannot be, whatever their size.
     fn validate_hardware(&self) -> Result<(), Refusal> {
+        for (name, asked) in self.safeties.iter().flat_map(SafetiesWanted::named) {
+            if let Some(asked) = asked.filter(|asked| *asked < Safeties::LEAST) {
+                let found = shown(asked);
+                return refuse(format!("safeties.{name}"), format!("a number from 1 on is expected, found {found}"));
+            }
+        }
+        if let Some(share) = self.tolerances.as_ref().and_then(|given| given.allowed_share).filter(|share| *share > 1.0)
+        {
+            let found = shown(share);
+            return refuse("tolerances.allowed_share", format!("a share from 0 to 1 is expected, found {found}"));
+        }
         if let Some(joints) = &self.joints {
             if let Some(given) = joints.per_hinge.filter(|given| !(1..=2).contains(given)) {
                 return refuse("joints.per_hinge", format!("1 or 2 is expected, found {given}"));
@@ -325,6 +336,10 @@ impl Project {
             ];
             not_negative.extend(given.into_iter().filter_map(|(name, v)| v.map(|v| (format!("fixings.{name}"), v))));
         }
+        if let Some(safeties) = &self.safeties {
+            let given = safeties.named().into_iter();
+            not_negative.extend(given.filter_map(|(name, v)| v.map(|v| (format!("safeties.{name}"), v))));
+        }
         if let Some(tolerances) = &self.tolerances {
             let given = [
                 ("length", tolerances.length),
@@ -333,6 +348,7 @@ impl Project {
                 ("level", tolerances.level),
                 ("hung_gap_limit", tolerances.hung_gap_limit),
                 ("arm_stiffness", tolerances.arm_stiffness),
+                ("allowed_share", tolerances.allowed_share),
             ];
             not_negative.extend(given.into_iter().filter_map(|(name, v)| v.map(|v| (format!("tolerances.{name}"), v))));
             if let Some(built) = &tolerances.as_built {
@@ -448,8 +464,7 @@ mod tests {
     }
 
     fn demo() -> Project {
-        let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::board()
     }
 
     #[test]
@@ -494,8 +509,7 @@ mod tests {
     #[test]
     fn hardware_that_cannot_be() {
         use crate::project::{BearingWanted, HousingFit, Joints, OwnBearing};
-        let text = include_str!("../../../tests/golden/chapel-hatch/complete.overarm.json");
-        let complete: Project = serde_json::from_str(text).expect("a project");
+        let complete = crate::samples::complete_board();
         assert_eq!(complete.validate(), Ok(()));
         let joints = |change: &dyn Fn(&mut Joints)| {
             let mut project = complete.clone();

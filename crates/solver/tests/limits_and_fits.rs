@@ -101,7 +101,7 @@ fn catalogue_examples_of_life() {
 /// ISO 76:2006 (GOST 18854-2013 table 4, NSK table 5.8): quiet 2, normal 1, knocks 1.5.
 #[test]
 fn static_safety_of_the_standard() {
-    near(overarm_solver::LEAST_STATIC_SAFETY, 2.0, 1e-12);
+    near(overarm_solver::Safeties::USUAL.bearings, 2.0, 1e-12);
     near(overarm_solver::static_safety(1368.0, 438.0), 3.123, 5e-4);
 }
 

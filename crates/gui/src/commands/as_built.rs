@@ -140,16 +140,20 @@ fn set_text(set: &BuiltSet, show: &dyn Fn(f64) -> String) -> String {
 fn pair_text(pair: &BuiltPair, show: &dyn Fn(f64) -> String) -> String {
     let verdict = if pair.runs_free() { "runs free" } else { "binds" };
     let percent = |s: f64| format!("{:.0} %", 100.0 * s);
-    let allowed = pair.allowed.map_or_else(String::new, |(force, limit)| {
+    let allowed = pair.allowed.filter(|_| pair.no_room.is_none());
+    let allowed = allowed.map_or_else(String::new, |(force, limit)| {
         let what = match limit {
             Limit::Bearing => "a bearing loses its static safety",
             Limit::Friction => "friction holds the lift up",
         };
         format!("; {force:.0} N are allowed before {what}")
     });
+    let room = pair.no_room.map_or_else(String::new, |room| {
+        format!("           No pair runs free, however exact its parts: {}\n", room.words())
+    });
     format!(
         "Pair       {verdict}, mounted plumb and level: a misfit of {} at {} of the travel loads the arms by {:.0} N{allowed}.\n           \
-         The panel is twisted by {} at a corner at {} of the travel, and yaws by {:.3}° at most.\n",
+         The panel is twisted by {} at a corner at {} of the travel, and yaws by {:.3}° at most.\n{room}",
         show(pair.misfit),
         percent(pair.s),
         pair.force,

@@ -111,6 +111,9 @@ fn value_words(path: &[String], value: Option<&Value>, units: Units) -> String {
 }
 
 fn number_words(path: &[String], number: f64, units: Units) -> String {
+    if path.first().is_some_and(|block| block == "safeties") {
+        return number.to_string();
+    }
     let name = path.iter().rev().find(|segment| segment.parse::<usize>().is_err()).map_or("", String::as_str);
     match name {
         "mass" => format!("{number} kg"),
@@ -119,7 +122,7 @@ fn number_words(path: &[String], number: f64, units: Units) -> String {
         "strap_limit" | "limit" | "passive_force" | "static_n" | "dynamic_n" => format!("{number} N"),
         "level" => format!("{number}°"),
         "version" | "rpm" | "ratio" | "efficiency" | "friction" | "count" | "per_hinge" | "dead_wraps"
-        | "wood_gravity" | "duration" => number.to_string(),
+        | "wood_gravity" | "duration" | "allowed_share" => number.to_string(),
         _ if name.ends_with("_deg") => format!("{number}°"),
         _ => show_length(number, units),
     }

@@ -27,13 +27,15 @@ pub enum Group {
     Fixings,
     /// How exact parts and mounting are.
     Tolerances,
+    /// How much stronger than its load everything has to be.
+    Safeties,
     /// Tools, and how the material is cut.
     Shop,
 }
 
 impl Group {
     /// In the order in which they are shown.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::Pivots,
         Self::Travel,
         Self::Panel,
@@ -43,6 +45,7 @@ impl Group {
         Self::Hinges,
         Self::Fixings,
         Self::Tolerances,
+        Self::Safeties,
         Self::Shop,
     ];
 
@@ -59,6 +62,7 @@ impl Group {
             Self::Hinges => "Hinges",
             Self::Fixings => "Screws",
             Self::Tolerances => "Tolerances",
+            Self::Safeties => "Safeties wanted",
             Self::Shop => "Tools and cutting",
         }
     }

@@ -3,7 +3,7 @@
 //! Each one is carried out and analysed before it is offered: the rule holds then, and what newly
 //! fails is told. Amounts are whole steps of a tape, so that nothing is rounded afterwards.
 
-use overarm_solver::errors::Draws;
+use overarm_solver::errors::{Draws, Limit};
 use overarm_solver::units::number;
 use overarm_solver::{
     Analysis, Bearing, BearingWanted, Joints, Kick, MM_PER_INCH, More, Options, Project, Rule, RuleFinding,
@@ -197,6 +197,7 @@ impl Search<'_> {
         let mut found: Vec<_> = remedies.into_iter().filter_map(of_remedy).collect();
         match self.rule {
             Rule::Starts => found.extend(self.kick()),
+            Rule::PairRunsFree if self.friction_is_too_much() => found.extend(self.friction()),
             Rule::BearingsHold | Rule::PairRunsFree => found.extend(self.bearings()),
             Rule::CanBeMade => found.extend(self.cutter()),
             Rule::ComesDown => found.extend(self.friction()),
@@ -204,6 +205,12 @@ impl Search<'_> {
             _ => {}
         }
         found
+    }
+
+    /// Whether it is friction that most pairs that fail fail by.
+    fn friction_is_too_much(&self) -> bool {
+        let pair = self.before.errors.as_ref().and_then(|errors| errors.pair.as_ref());
+        pair.and_then(|pair| pair.worst_limit) == Some(Limit::Friction)
     }
 
     /// Two bearings in each hinge, or the least one of the same bore that holds.
@@ -474,6 +481,14 @@ mod tests {
         let mut project = demo();
         project.joints.as_mut().expect("the demo has joints").friction = Some(0.9);
         let offered = kept(&project, Rule::ComesDown);
+        assert!(offered.iter().any(|offer| offer.label.contains("friction")), "{offered:#?}");
+    }
+
+    #[test]
+    fn a_pair_that_friction_holds_up_is_to_turn_more_freely() {
+        let mut project = demo();
+        project.joints.as_mut().expect("the demo has joints").friction = Some(0.9);
+        let offered = kept(&project, Rule::PairRunsFree);
         assert!(offered.iter().any(|offer| offer.label.contains("friction")), "{offered:#?}");
     }
 

@@ -4,7 +4,7 @@
 //! anchor and drum that were searched for.
 
 use overarm_solver::errors::Allocation;
-use overarm_solver::errors::allocation::ALLOWED_SHARE;
+use overarm_solver::errors::allocation::LongerLever;
 use overarm_solver::{Analysis, DrivePlaces, Project, Rule, TravelWanted, Units, show_fine, show_length};
 
 /// How far anchor and drum may be moved in the search, mm: within a hand's breadth.
@@ -17,6 +17,10 @@ const LAST: &str = "Tighten the second wall bar";
 
 fn allocation(analysis: &Analysis) -> Option<&Allocation> {
     analysis.errors.as_ref()?.allocation.as_ref()
+}
+
+fn longer_lever(analysis: &Analysis) -> Option<&LongerLever> {
+    allocation(analysis)?.longer_lever.as_ref()
 }
 
 /// Whether parts are judged by what their tolerances allow.
@@ -86,7 +90,7 @@ impl Remedy {
             Rule::HangsFlat if fails && is_drawn(project) => vec![Self::EqualForGap, Self::LongerLever],
             Rule::PairRunsFree if is_drawn(project) => {
                 let last = allocation(analysis).and_then(|found| found.failing_second_bar_last);
-                let enough = last.is_some_and(|last| last.share <= ALLOWED_SHARE);
+                let enough = last.is_some_and(|last| last.share <= project.allowed_share());
                 vec![if enough { Self::SecondBarLast } else { Self::SecondBarLastAndEqual }, Self::EqualForPair]
             }
             Rule::Starts if fails && project.drive.is_some() && analysis.forces.is_ok() => vec![Self::MoveDrive],
@@ -114,12 +118,8 @@ impl Remedy {
             },
             Self::TravelAsFarAsItGoes => format!("Travel {}", degrees(analysis.travel.turn)),
             Self::MoveDrive => "Move anchor and drum".to_owned(),
-            Self::LongerLever => match allocation(analysis).and_then(|allocation| allocation.longer_lever) {
-                Some(found) => {
-                    let pivot = if found.pivot == "panel_upper" { "upper panel pivot" } else { "upper wall pivot" };
-                    let way = if found.by > 0.0 { "away from the wall" } else { "nearer the wall" };
-                    format!("Move the {pivot} {} {way}, for a longer lever", show_length(found.by.abs(), units))
-                }
+            Self::LongerLever => match longer_lever(analysis) {
+                Some(found) => format!("Move {}, for a longer lever", found.words(&|mm| show_length(mm, units))),
                 None => "Make the lever longer".to_owned(),
             },
             Self::EqualForGap | Self::EqualForPair => match self.tolerance(analysis) {
@@ -146,6 +146,15 @@ impl Remedy {
         };
         // A little closer, for it was found with fewer draws than it is judged by; to the micrometre.
         widest.map(|widest| (0.97e3 * widest).floor() / 1e3).filter(|tolerance| *tolerance > 0.0)
+    }
+
+    /// Rules that hold now and would fail with it, where that is known.
+    #[must_use]
+    pub fn then_fails(self, analysis: &Analysis) -> &[Rule] {
+        match self {
+            Self::LongerLever => longer_lever(analysis).map_or(&[], |found| &found.then_fails),
+            _ => &[],
+        }
     }
 
     /// On a button beside the label.
@@ -175,11 +184,7 @@ impl Remedy {
             Self::TravelToStop => changed.linkage.travel_deg = short_of(analysis.stop.contact.as_ref()?.turn),
             Self::TravelAsFarAsItGoes => changed.linkage.travel_deg = short_of(analysis.travel.turn),
             Self::LongerLever => {
-                let found = allocation(analysis)?.longer_lever?;
-                let linkage = &mut changed.linkage;
-                let pivot =
-                    if found.pivot == "panel_upper" { &mut linkage.panel_upper } else { &mut linkage.wall_upper };
-                *pivot = found.at;
+                changed = longer_lever(analysis)?.put(project);
             }
             Self::EqualForGap | Self::EqualForPair => {
                 let tolerance = self.tolerance(analysis)?;

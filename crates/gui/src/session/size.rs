@@ -4,7 +4,8 @@
 use overarm_solver::screws::Conditions;
 use overarm_solver::units::Quantity;
 use overarm_solver::{
-    BearingWanted, Drive, Fixings, HousingFit, Joints, Motor, Project, Studs, Tolerances, TravelWanted, Uncover,
+    BearingWanted, Drive, Fixings, HousingFit, Joints, Motor, Project, Safeties, SafetiesWanted, Studs, Tolerances,
+    TravelWanted, Uncover,
 };
 
 use overarm_shopfiles::set_up_sheets::ShopFigure;
@@ -86,6 +87,11 @@ pub enum Size {
     LevelTolerance,
     HungGapLimit,
     ArmStiffness,
+    AllowedShare,
+    BarsSafety,
+    BearingsSafety,
+    FixingsSafety,
+    DriveSafety,
     SpindleTurns,
     EndMill1,
     EndMill2,
@@ -286,6 +292,23 @@ macro_rules! of_motor {
                 }
             },
         }
+    };
+}
+
+/// A safety that is wanted, with the usual one where it is not given.
+macro_rules! of_safeties {
+    ($size:ident, $thing:literal, $what:literal, $place:ident) => {
+        made!(
+            $size,
+            Safeties,
+            $thing,
+            $what,
+            Plain,
+            Otherwise::Value(|_| Safeties::USUAL.$place),
+            safeties,
+            SafetiesWanted::default,
+            $place
+        )
     };
 }
 
@@ -746,6 +769,23 @@ pub(super) const SIZES: &[SizeRow] = &[
         Tolerances::default,
         arm_stiffness
     ),
+    SizeRow {
+        size: Size::AllowedShare,
+        group: Group::Tolerances,
+        words: ["Pairs", "that may bind, of a hundred"],
+        quantity: Quantity::Plain,
+        otherwise: Otherwise::Value(|p| Size::of_a_hundred(without(p, |p| p.tolerances = None).allowed_share())),
+        given: |p| p.tolerances.as_ref().and_then(|given| given.allowed_share).map(Size::of_a_hundred).into(),
+        put: |p, value| {
+            if value.is_some() || p.tolerances.is_some() {
+                p.tolerances.get_or_insert_default().allowed_share = value.map(|value| value / 100.0);
+            }
+        },
+    },
+    of_safeties!(BarsSafety, "Bars", "on yield, and against buckling", bars),
+    of_safeties!(BearingsSafety, "Bearings", "static safety", bearings),
+    of_safeties!(FixingsSafety, "Screws", "on their design values", fixings),
+    of_safeties!(DriveSafety, "Motor", "on its torque", drive),
     of_shop!(SpindleTurns, "Spindle", "fastest", TurnRate, ShopFigure::MostTurns),
     of_shop!(EndMill1, "End mill 1", "diameter", Length, ShopFigure::Mill(0)),
     of_shop!(EndMill2, "End mill 2", "diameter", Length, ShopFigure::Mill(1)),
@@ -775,6 +815,11 @@ fn without_drive(project: &Project, take: impl Fn(&mut Drive)) -> Option<Drive> 
 }
 
 impl Size {
+    /// A share told of a hundred; rounded, as the product of two decimals is not a decimal.
+    pub(super) fn of_a_hundred(share: f64) -> f64 {
+        (share * 1e8).round() / 1e6
+    }
+
     /// Its row.
     pub(super) fn row(self) -> &'static SizeRow {
         // A test finds every size in the list.

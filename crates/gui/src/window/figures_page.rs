@@ -5,6 +5,7 @@ use egui::{CollapsingHeader, ComboBox, Label, RichText, Sense, Ui, vec2};
 use overarm_solver::{Analysis, Rule, show_signed_margin};
 
 use super::icons::Standing;
+use super::moves_list;
 use super::points_table;
 use super::side_page::{Columns, Page};
 use super::theme::{Palette, TARGET, body, small};
@@ -37,7 +38,9 @@ impl FiguresOf {
     fn also(self) -> Vec<Field> {
         match self {
             Self::Tolerances => Size::BESIDE_TOLERANCES.map(Field::Size).to_vec(),
-            _ => Vec::new(),
+            Self::Drive => vec![Field::Size(Size::DriveSafety)],
+            Self::Hinges => vec![Field::Size(Size::BearingsSafety)],
+            Self::Fixings => vec![Field::Size(Size::FixingsSafety)],
         }
     }
 }
@@ -184,6 +187,7 @@ fn to_do(
     for remedy in &block.remedies {
         let label = remedy.label(analysis, units);
         ui.add(Label::new(RichText::new(format!("{label}.")).font(small()).color(palette.ink)).wrap());
+        moves_list::then_fails(ui, remedy.then_fails(analysis), palette);
         let button = ui.add(egui::Button::new(remedy.button()).min_size(vec2(TARGET, TARGET)));
         button.widget_info(|| {
             egui::WidgetInfo::labeled(egui::Role::Button, true, format!("{}: {label}", remedy.button()))

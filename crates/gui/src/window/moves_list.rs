@@ -45,12 +45,17 @@ pub fn show(ui: &mut Ui, session: &mut Session, rule: Rule) -> Vec<Action> {
 /// One move with its button; whether it was pressed.
 fn one(ui: &mut Ui, offered: &Move, palette: &Palette) -> bool {
     ui.add(egui::Label::new(RichText::new(format!("{}.", offered.label)).font(small()).color(palette.ink)).wrap());
-    if !offered.then_fails.is_empty() {
-        let rules: Vec<_> = offered.then_fails.iter().map(|rule| rule.title()).collect();
+    then_fails(ui, &offered.then_fails, palette);
+    named(ui, offered.button, &format!("{}: {}", offered.button, offered.label))
+}
+
+/// Rules that would fail for it, beside what is offered.
+pub(super) fn then_fails(ui: &mut Ui, rules: &[Rule], palette: &Palette) {
+    if !rules.is_empty() {
+        let rules: Vec<_> = rules.iter().map(|rule| rule.title()).collect();
         let text = format!("But then these fail: {}.", rules.join(", "));
         ui.add(egui::Label::new(RichText::new(text).font(small()).color(palette.near)).wrap());
     }
-    named(ui, offered.button, &format!("{}: {}", offered.button, offered.label))
 }
 
 /// A button that says to assistive technology what exactly it does.

@@ -177,7 +177,9 @@ fn over_the_travel(
     let most = |of: fn(&PairAt) -> f64| pair.poses.iter().map(of).fold(0.0, f64::max);
     let (twist, misfit) = (most(|at| at.twist), most(|at| at.misfit));
     let top = 1.08 * twist.max(misfit).max(f64::MIN_POSITIVE);
-    let allowed = here.allowed_force.map_or_else(String::new, |allowed| format!(" ({} allowed)", number(allowed, 0)));
+    let allowed = here.allowed_force.map_or_else(String::new, |allowed| {
+        if allowed < 0.0 { " (none allowed)".to_owned() } else { format!(" ({} allowed)", number(allowed, 0)) }
+    });
     let said = format!(
         "At {} % of the travel 95 % of pairs keep under: twist {}, misfit {}, force in the arms {} N{allowed}, yaw {}°.",
         number(100.0 * travel, 0),

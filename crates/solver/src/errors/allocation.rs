@@ -5,14 +5,13 @@ use super::geometry::{Dimension, PanelPlace, SetGeometry};
 use super::one_set::{OneSet, drawn};
 use super::pair::{DIFFERENCES, PairModel, PairTolerances};
 use super::sensitivity::hung_gap_size;
-use super::stack::{Share, Stack, quantile};
+use super::stack::{Saving, Share, Stack, quantile};
 use super::study::GoesOn;
-use crate::analysis::Analysis;
+use crate::analysis::{Analysis, Options, analyse};
 use crate::lift::Lift;
 use crate::project::{Point, Project};
+use crate::rules::Rule;
 
-/// Pairs that may fail (common practice for one job in a hundred, no source).
-pub const ALLOWED_SHARE: f64 = 0.01;
 /// Equal tolerances that shops are told about, ± mm: a good mill with a gauge, a mill, a drill press
 /// with a jig, a hand drill (common practice, no source).
 pub const SHOPS: [f64; 4] = [0.02, 0.05, 0.1, 0.2];
@@ -69,7 +68,7 @@ pub struct Shop {
 
 /// A pivot moved in depth so that a wider tolerance is enough for the hung gap. It changes the
 /// motion: every other rule is to be looked at again.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct LongerLever {
     /// Which pivot: `"panel_upper"` or `"wall_upper"`.
     pub pivot: &'static str,
@@ -80,10 +79,39 @@ pub struct LongerLever {
     /// The lever at hung then, mm.
     pub lever: f64,
     /// The equal tolerance that is enough for the gap then, ± mm: [`EASY`], or the widest that is where
-    /// no pivot makes that enough.
+    /// no pivot makes that enough; found as [`Allocation::widest_for_gap`] is.
     pub tolerance: f64,
-    /// 95 % of sets within it hang with a smaller gap then, by the slopes, mm.
+    /// 95 % of sets within it hang with a smaller gap then, mm; drawn as for [`Shop`].
     pub hung_gap_p95: f64,
+    /// Rules that hold now and fail then.
+    pub then_fails: Vec<Rule>,
+}
+
+impl LongerLever {
+    /// The project with it.
+    #[must_use]
+    pub fn put(&self, project: &Project) -> Project {
+        let mut moved = project.clone();
+        *(pivot_of(&mut moved, self.pivot)) = self.at;
+        moved
+    }
+
+    /// In a sentence: what moves; lengths as they are shown.
+    #[must_use]
+    pub fn words(&self, show: &dyn Fn(f64) -> String) -> String {
+        let pivot = if self.pivot == PANEL_UPPER { "upper panel pivot" } else { "upper wall pivot" };
+        let way = if self.by > 0.0 { "away from the wall" } else { "nearer the wall" };
+        format!("the {pivot} {} {way}", show(self.by.abs()))
+    }
+}
+
+/// The pivots that are moved.
+const PANEL_UPPER: &str = "panel_upper";
+const WALL_UPPER: &str = "wall_upper";
+
+fn pivot_of<'a>(project: &'a mut Project, name: &str) -> &'a mut Point {
+    let linkage = &mut project.linkage;
+    if name == PANEL_UPPER { &mut linkage.panel_upper } else { &mut linkage.wall_upper }
 }
 
 /// How tolerances share out.
@@ -97,13 +125,17 @@ pub struct Allocation {
     pub shops: Vec<Shop>,
     /// Widest equal tolerance for which 95 % of sets keep the hung gap, ± mm.
     pub widest_for_gap: Option<f64>,
-    /// Widest equal tolerance for which no more pairs fail than [`ALLOWED_SHARE`], plumb and level as
+    /// Widest equal tolerance for which no more pairs fail than [`Project::allowed_share`], plumb and level as
     /// given, ± mm; `None` where plumb and level alone are too much, or not known.
     pub widest_for_pair: Option<f64>,
-    /// The same with the second wall bar tightened last.
+    /// The same with the second wall bar tightened last. Never narrower: what scatters about nought by
+    /// itself, taken away, fails no more pairs (T. W. Anderson, Proc. Am. Math. Soc. 6, 1955).
     pub widest_second_bar_last: Option<f64>,
     /// Pairs that fail with the tolerances given, the second wall bar tightened last.
     pub failing_second_bar_last: Option<Share>,
+    /// How many fewer they are than with the wall bars as far out of plumb and level as the tolerances let
+    /// them be: of the same draws.
+    pub second_bar_last_saves: Option<Saving>,
     /// How far pads at the rests must be adjustable to cancel the gap of 95 % of sets, mm.
     pub pads: Option<f64>,
     /// What a longer lever would take to make [`EASY`] enough for the hung gap, or the one that comes
@@ -150,10 +182,7 @@ impl Allocation {
             parts(terms.collect())
         });
         let twist = pair.map_or_else(Vec::new, |(model, tolerances)| twist_parts(model, tolerances));
-        let gap_at = |tolerance: f64| {
-            let few = Draws { count: GAP_DRAWS, ..*draws };
-            OneSetGap::drawn(project, analysis, &few, &[tolerance; 8])
-        };
+        let gap_at = |tolerance: f64| OneSetGap::searched(project, analysis, draws, tolerance);
         let search = Draws { count: SEARCH_DRAWS, ..*draws };
         let shops = SHOPS.map(|tolerance| {
             let gap = gap_at(tolerance);
@@ -166,25 +195,38 @@ impl Allocation {
         });
         let widest_pair = |tolerances: PairTolerances, model: &PairModel| {
             widest(|tolerance| {
-                goes_on() && model.failing(&search, &tolerances.all_within(tolerance)).share <= ALLOWED_SHARE
+                goes_on() && model.failing(&search, &tolerances.all_within(tolerance)).share <= project.allowed_share()
             })
         };
+        let widest_for_pair = pair.and_then(|(model, tolerances)| widest_pair(*tolerances, model));
+        let widest_last = pair.and_then(|(model, tolerances)| widest_pair(tolerances.second_bar_last(), model));
         Self {
             hung_gap,
             twist,
             shops: shops.to_vec(),
-            widest_for_gap: widest(|tolerance| {
-                goes_on() && gap_at(tolerance).and_then(|gap| gap.p95).is_some_and(|p95| p95 <= limit)
-            }),
-            widest_for_pair: pair.and_then(|(model, tolerances)| widest_pair(*tolerances, model)),
-            widest_second_bar_last: pair
-                .and_then(|(model, tolerances)| widest_pair(tolerances.second_bar_last(), model)),
+            widest_for_gap: widest_for_gap(project, analysis, limit, draws, goes_on),
+            widest_for_pair,
+            widest_second_bar_last: widest_last.map(|last| last.max(widest_for_pair.unwrap_or(0.0))),
             failing_second_bar_last: pair
                 .map(|(model, tolerances)| model.failing(draws, &tolerances.second_bar_last())),
+            second_bar_last_saves: pair
+                .map(|(model, tolerances)| model.saving(draws, tolerances, &tolerances.second_bar_last())),
             pads: one.hung_gap.p95,
-            longer_lever: longer_lever(project, limit, draws),
+            longer_lever: longer_lever(project, analysis, limit, draws, goes_on),
         }
     }
+}
+
+/// The widest equal tolerance for which 95 % of sets keep the gap.
+fn widest_for_gap(
+    project: &Project,
+    analysis: &Analysis,
+    limit: f64,
+    draws: &Draws,
+    goes_on: GoesOn<'_>,
+) -> Option<f64> {
+    let gap_at = |tolerance: f64| OneSetGap::searched(project, analysis, draws, tolerance)?.p95;
+    widest(|tolerance| goes_on() && gap_at(tolerance).is_some_and(|p95| p95 <= limit))
 }
 
 /// The hung gap alone, for searches.
@@ -194,6 +236,11 @@ struct OneSetGap {
 }
 
 impl OneSetGap {
+    /// With as many draws as searches are made with, every dimension within the same tolerance.
+    fn searched(project: &Project, analysis: &Analysis, draws: &Draws, tolerance: f64) -> Option<Self> {
+        Self::drawn(project, analysis, &Draws { count: GAP_DRAWS, ..*draws }, &[tolerance; 8])
+    }
+
     fn drawn(project: &Project, analysis: &Analysis, draws: &Draws, tolerances: &[f64; 8]) -> Option<Self> {
         use rayon::prelude::*;
         let closing = super::Closing::new(project, &analysis.lift, &analysis.travel)?;
@@ -269,21 +316,73 @@ fn twist_parts(model: &PairModel, tolerances: &PairTolerances) -> Vec<Part> {
 }
 
 /// The shortest shift of a pivot in depth for which [`EASY`] keeps the hung gap, by the slopes; where
-/// none does, the one for which the widest tolerance does.
-fn longer_lever(project: &Project, limit: f64, draws: &Draws) -> Option<LongerLever> {
+/// none does, the one for which the widest tolerance does. What it allows is then found by draws, as it
+/// will be found for the project with it.
+fn longer_lever(
+    project: &Project,
+    analysis: &Analysis,
+    limit: f64,
+    draws: &Draws,
+    goes_on: GoesOn<'_>,
+) -> Option<LongerLever> {
+    let (pivot, by) = best_shift(project, limit, draws)?;
+    let mut moved = project.clone();
+    pivot_of(&mut moved, pivot).x += by;
+    let after = analyse(&moved, &QUICK);
+    let widest = widest_for_gap(&moved, &after, limit, draws, goes_on)?;
+    let tolerance = widest.min(EASY);
+    if !goes_on() {
+        return None;
+    }
+    Some(LongerLever {
+        pivot,
+        at: *pivot_of(&mut moved, pivot),
+        by,
+        lever: after.lift.lever(&after.pose_at(0.0)),
+        tolerance,
+        hung_gap_p95: OneSetGap::searched(&moved, &after, draws, tolerance)?.p95?,
+        then_fails: then_fails([(project, analysis), (&moved, &after)], draws),
+    })
+}
+
+const QUICK: Options = Options { poses: 2, swept: false };
+
+/// Rules that fail of the second project and not of the first; both by their tolerances, for what was
+/// measured are parts of one drawing only.
+fn then_fails(of: [(&Project, &Analysis); 2], draws: &Draws) -> Vec<Rule> {
+    let few = Draws { count: SEARCH_DRAWS, ..*draws };
+    let [before, after] = of.map(|(project, analysis)| {
+        let mut drawn = project.clone();
+        drawn.tolerances.get_or_insert_default().as_built = None;
+        let judged = analysis.clone().judged_by_errors(&drawn, &few);
+        let failing = judged.rules.iter().filter(|finding| finding.holds == Some(false));
+        failing.map(|finding| finding.rule).collect::<Vec<_>>()
+    });
+    after.into_iter().filter(|rule| !before.contains(rule)).collect()
+}
+
+/// Which pivot to move in depth, and how far, mm; `None` where [`EASY`] is enough as it is, or no shift
+/// is worth it.
+fn best_shift(project: &Project, limit: f64, draws: &Draws) -> Option<(&'static str, f64)> {
     /// Steps and farthest shift, mm.
     const STEP: f64 = 0.5;
     const STEPS: u32 = 120;
     /// A tolerance wider by less is not worth other pivots.
     const WORTH: f64 = 1.1;
+    struct Shift {
+        pivot: &'static str,
+        by: f64,
+        /// The widest tolerance that keeps the gap, up to [`EASY`], and the gap within [`EASY`].
+        tolerance: f64,
+        at_easy: f64,
+    }
     let standoff = project.panel.hung.standoff;
     let with = |pivot: &'static str, by: f64| {
         let mut moved = project.clone();
-        let of = if pivot == "panel_upper" { &mut moved.linkage.panel_upper } else { &mut moved.linkage.wall_upper };
+        let of = pivot_of(&mut moved, pivot);
         of.x += by;
-        let at = *of;
         // Hung it has to lie between the wall's face and the panel's back.
-        let from_wall = if pivot == "panel_upper" { at.x + standoff } else { at.x };
+        let from_wall = if pivot == PANEL_UPPER { of.x + standoff } else { of.x };
         if by != 0.0 && !(0.0..=standoff).contains(&from_wall) {
             return None;
         }
@@ -295,29 +394,29 @@ fn longer_lever(project: &Project, limit: f64, draws: &Draws) -> Option<LongerLe
         let at_easy = P95 * Stack { slopes, tolerances: [EASY; 8] }.deviation(draws.spread);
         // By slopes the gap grows as the tolerance does.
         let tolerance = EASY * (limit / at_easy.max(f64::MIN_POSITIVE)).min(1.0);
-        let lever = lift.lever(&lift.pose(lift.phase_at_hung(), 0.0));
-        Some(LongerLever { pivot, at, by, lever, tolerance, hung_gap_p95: at_easy * tolerance / EASY })
+        Some(Shift { pivot, by, tolerance, at_easy })
     };
-    let now = with("panel_upper", 0.0).map_or(0.0, |now| now.tolerance);
+    let now = with(PANEL_UPPER, 0.0).map_or(0.0, |now| now.tolerance);
     if now >= EASY {
         return None;
     }
-    let mut best: Option<LongerLever> = None;
+    let mut best: Option<Shift> = None;
     for step in 1..=STEPS {
         let by = STEP * f64::from(step);
-        let here = ["panel_upper", "wall_upper"]
+        let here = [PANEL_UPPER, WALL_UPPER]
             .into_iter()
             .flat_map(|pivot| [with(pivot, by), with(pivot, -by)])
             .flatten()
-            .max_by(|a, b| a.tolerance.total_cmp(&b.tolerance).then(b.hung_gap_p95.total_cmp(&a.hung_gap_p95)));
-        if here.is_some_and(|here| best.is_none_or(|best| here.tolerance > best.tolerance)) {
-            best = here;
+            .max_by(|a, b| a.tolerance.total_cmp(&b.tolerance).then(b.at_easy.total_cmp(&a.at_easy)));
+        let Some(here) = here else { continue };
+        if best.as_ref().is_none_or(|best| here.tolerance > best.tolerance) {
+            best = Some(here);
         }
-        if best.is_some_and(|best| best.tolerance >= EASY) {
+        if best.as_ref().is_some_and(|best| best.tolerance >= EASY) {
             break;
         }
     }
-    best.filter(|best| best.tolerance > WORTH * now)
+    best.filter(|best| best.tolerance > WORTH * now).map(|best| (best.pivot, best.by))
 }
 
 #[cfg(test)]
@@ -331,32 +430,90 @@ mod tests {
         project
     }
 
-    /// Sets of the board with the pivot moved, drawn within the tolerance that is told to be enough.
-    fn drawn_with(project: &Project, found: &LongerLever) -> (f64, f64) {
-        let mut moved = project.clone();
-        let linkage = &mut moved.linkage;
-        *(if found.pivot == "panel_upper" { &mut linkage.panel_upper } else { &mut linkage.wall_upper }) = found.at;
-        let analysis = crate::analyse(&moved, &crate::Options { poses: 2, swept: false });
-        let draws = Draws { count: 20_000, ..Draws::default() };
-        let one = OneSet::within(&moved, &analysis, &draws, [found.tolerance; 8]).expect("it closes");
-        (one.hung_gap.p95.expect("all get there"), one.lever)
+    fn quick(project: &Project) -> Analysis {
+        analyse(project, &QUICK)
     }
 
-    /// The whole closing, drawn, says of the moved pivot what the slopes promise, within 3 %.
+    fn offered(project: &Project, limit: f64) -> Option<LongerLever> {
+        longer_lever(project, &quick(project), limit, &Draws::default(), &|| true)
+    }
+
+    fn allocation(project: &Project) -> Allocation {
+        let analysis = quick(project);
+        let draws = Draws { count: 4_000, ..Draws::default() };
+        let one = OneSet::new(project, &analysis, &draws).expect("tolerances are given");
+        Allocation::new(project, &analysis, &draws, &one, None)
+    }
+
+    /// What is promised is what is found for the project with the pivot moved, to the last digit; and the
+    /// gap is within 3 % of what more draws say.
     #[test]
     fn a_longer_lever_does_what_is_told() {
         for (limit, is_enough) in [(5.0, true), (2.0, false)] {
             let project = board(limit);
-            let found = longer_lever(&project, limit, &Draws::default()).expect("it helps");
+            let found = offered(&project, limit).expect("it helps");
             assert_eq!(found.tolerance >= EASY, is_enough, "{found:?}");
-            assert!(found.hung_gap_p95 <= limit * (1.0 + 1e-9) && found.lever > 25.8, "{found:?}");
-            let (gap, lever) = drawn_with(&project, &found);
+            assert!(found.hung_gap_p95 <= limit && found.lever > 25.8, "{found:?}");
+            let moved = found.put(&project);
+            let then = allocation(&moved);
+            let widest = then.widest_for_gap.expect("some do");
+            assert!((widest.min(EASY) - found.tolerance).abs() < 1e-12, "{widest} {found:?}");
+            if is_enough {
+                let shop = then.shops.iter().find(|shop| (shop.tolerance - EASY).abs() < 1e-12).expect("it is listed");
+                assert_eq!(shop.hung_gap_p95, Some(found.hung_gap_p95));
+            }
+            let draws = Draws { count: 20_000, ..Draws::default() };
+            let one = OneSet::within(&moved, &quick(&moved), &draws, [found.tolerance; 8]).expect("it closes");
+            let gap = one.hung_gap.p95.expect("all get there");
             assert!((gap / found.hung_gap_p95 - 1.0).abs() < 0.03, "{gap} {found:?}");
-            assert!((lever - found.lever).abs() < 1e-9);
+            assert!((one.lever - found.lever).abs() < 1e-9);
             // Between wall and panel, hung.
-            let depth = found.at.x + if found.pivot == "panel_upper" { project.panel.hung.standoff } else { 0.0 };
+            let depth = found.at.x + if found.pivot == PANEL_UPPER { project.panel.hung.standoff } else { 0.0 };
             assert!((0.0..=project.panel.hung.standoff).contains(&depth), "{found:?}");
         }
-        assert_eq!(longer_lever(&board(50.0), 50.0, &Draws::default()), None, "what is enough needs no lever");
+        assert_eq!(offered(&board(50.0), 50.0), None, "what is enough needs no lever");
+    }
+
+    /// Rules that fail with the pivot moved are those that an analysis of that project finds.
+    #[test]
+    fn what_a_longer_lever_breaks_is_told() {
+        let project = board(2.0);
+        let found = offered(&project, 2.0).expect("it helps");
+        let failing = |project: &Project| {
+            let judged = quick(project).judged_by_errors(project, &Draws::default());
+            let failing = judged.rules.into_iter().filter(|finding| finding.holds == Some(false));
+            failing.map(|finding| finding.rule).collect::<Vec<_>>()
+        };
+        let (before, after) = (failing(&project), failing(&found.put(&project)));
+        let newly: Vec<_> = after.into_iter().filter(|rule| !before.contains(rule)).collect();
+        assert_eq!(found.then_fails, newly);
+        assert!(!newly.is_empty(), "the board's motion changes too much: {found:?}");
+    }
+
+    /// Out of plumb by next to nothing: dropping that is told as no difference, never as worse; by a lot it
+    /// is told, and equal tolerances are never to be closer for it.
+    #[test]
+    fn the_second_bar_last_is_never_told_as_worse() {
+        let mut saw_less = false;
+        for (parallel, seed) in [(0.01, 1), (0.01, 2), (0.01, 3), (0.01, 4), (2.0, 5)] {
+            let mut project = board(2.0);
+            let given = project.tolerances.get_or_insert_default();
+            (given.length, given.offset) = (Some(0.4), Some(0.4));
+            (given.parallel, given.level) = (Some(parallel), Some(0.0));
+            let analysis = quick(&project);
+            let draws = Draws { count: 20_000, seed, ..Draws::default() };
+            let one = OneSet::new(&project, &analysis, &Draws { count: 500, ..draws }).expect("tolerances are given");
+            let model = PairModel::new(&project, &analysis).expect("all is given");
+            let tolerances = PairTolerances::of(project.tolerances.as_ref().expect("given")).expect("given");
+            let found = Allocation::new(&project, &analysis, &draws, &one, Some((&model, &tolerances)));
+            let saves = found.second_bar_last_saves.expect("the pair is known");
+            let last = found.failing_second_bar_last.expect("the pair is known").share;
+            assert!((model.failing(&draws, &tolerances).share - last - saves.share).abs() < 1e-12);
+            assert!(found.widest_second_bar_last >= found.widest_for_pair, "{found:?}");
+            saw_less |= saves.share < 0.0;
+            assert_eq!(saves.is_told(), parallel > 1.0, "{saves:?}");
+            assert!(saves.interval[1] >= 0.0, "worse beyond chance: {saves:?}");
+        }
+        assert!(saw_less, "by chance some share is less without");
     }
 }

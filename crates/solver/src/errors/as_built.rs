@@ -3,7 +3,7 @@
 
 use super::closing::{Closed, Closing, Parked, Parking};
 use super::geometry::{Dimension, Errors, SetGeometry};
-use super::pair::{Limit, PairModel, PairTolerances, dot};
+use super::pair::{Limit, NoRoom, PairModel, PairTolerances, dot};
 use crate::analysis::Analysis;
 use crate::lift::Lift;
 use crate::parts::{Hand, is_handed};
@@ -117,13 +117,15 @@ pub struct BuiltSet {
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct BuiltPair {
     /// Largest misfit of the travel over what runs free there: above 1 it binds; `None` where nothing
-    /// limits it.
+    /// limits it, or nothing runs free.
     pub used: Option<f64>,
+    /// Why nothing runs free, however exact its parts; `None` where parts as drawn do.
+    pub no_room: Option<NoRoom>,
     /// Misfit there, mm.
     pub misfit: f64,
     /// Force in the arms there, N, once play is used up.
     pub force: f64,
-    /// Force that is allowed there, N, and by what.
+    /// Force that is allowed there, N, and by what; negative where parts as drawn leave too little.
     pub allowed: Option<(f64, Limit)>,
     /// There, s.
     pub s: f64,
@@ -139,7 +141,7 @@ impl BuiltPair {
     /// Whether it runs free at every pose.
     #[must_use]
     pub fn runs_free(&self) -> bool {
-        self.used.is_none_or(|used| used <= 1.0)
+        self.no_room.is_none() && self.used.is_none_or(|used| used <= 1.0)
     }
 }
 
@@ -148,7 +150,7 @@ impl BuiltPair {
 pub struct Outcome {
     /// The larger |gap| of the two sets, mm; `None` where one does not get to the wall.
     pub hung_gap: Option<f64>,
-    /// As [`BuiltPair::used`]; `None` where nothing limits it or the pair is not known.
+    /// As [`BuiltPair::used`]; `None` where nothing limits it, the pair is not known, or no parts help it.
     pub used: Option<f64>,
     /// The worse of gap over limit and of `used`: 1 or less holds.
     pub score: f64,
@@ -290,8 +292,11 @@ impl Judge<'_> {
     }
 }
 
-/// The misfit over what runs free, at its worst pose.
+/// The misfit over what runs free, at its worst pose; `None` where nothing does, whatever the parts.
 fn used(model: &PairModel, sets: &[Errors; 2]) -> Option<(f64, usize)> {
+    if model.least_room().is_some() {
+        return None;
+    }
     let differences = PairModel::differences(&sets[0], &sets[1], 0.0, 0.0);
     let share = |pose: &super::PairPose| {
         let free = pose.free_misfit(model.play);
@@ -334,15 +339,16 @@ fn built_pair(model: &PairModel, sets: &[Errors; 2]) -> BuiltPair {
         let values = model.poses.iter().enumerate().map(|(index, pose)| (of(pose).abs(), index));
         values.rev().max_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((0.0, 0))
     };
-    let (misfit, by_misfit) = most(&|pose| dot(&pose.misfit, &differences));
+    let (_, by_misfit) = most(&|pose| dot(&pose.misfit, &differences));
     let found = used(model, sets);
-    let index = found.map_or(by_misfit, |(_, index)| index);
+    let index = found.map(|(_, index)| index).or_else(|| model.least_room()).unwrap_or(by_misfit);
     let pose = &model.poses[index];
-    let there = if found.is_some() { dot(&pose.misfit, &differences).abs() } else { misfit };
+    let there = dot(&pose.misfit, &differences).abs();
     let (twist, twist_at) = most(&|pose| dot(&pose.twist, &differences));
     let (yaw, _) = most(&|pose| dot(&pose.yaw, &differences));
     BuiltPair {
         used: found.map(|(used, _)| used),
+        no_room: model.no_room(),
         misfit: there,
         force: pose.force(there, model.play),
         allowed: pose.allowed,

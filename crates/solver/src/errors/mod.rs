@@ -39,11 +39,11 @@ pub use corner_area::CornerAreas;
 pub use draws::{Draws, Spread};
 pub use geometry::{Dimension, Errors, PanelPlace, SetGeometry};
 pub use one_set::{Histogram, OneSet, SetFigure};
-pub use pair::{Limit, NoPair, PairAt, PairFigures, PairModel, PairPose, PairTolerances};
+pub use pair::{Limit, NoPair, NoRoom, PairAt, PairFigures, PairModel, PairPose, PairTolerances};
 pub use sensitivity::{
     Held, closing_margin, corners_by_dimension, hung_gap_by_dimension, hung_gap_by_rest, hung_gap_size,
     panel_by_dimension,
 };
-pub use stack::{Share, Stack};
+pub use stack::{OfLifts, Saving, Share, Stack};
 pub use study::{Band, GoesOn, PartErrors};
 pub use wobble::Wobble;

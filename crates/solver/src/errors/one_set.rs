@@ -6,7 +6,7 @@ use super::closing::{Closing, Parked, Parking};
 use super::draws::Draws;
 use super::geometry::{Dimension, Errors, PanelPlace, SetGeometry};
 use super::sensitivity::{closing_margin, hung_gap_by_rest};
-use super::stack::{Share, Stack, quantile};
+use super::stack::{OfLifts, Share, Stack, quantile};
 use super::study::GoesOn;
 use crate::analysis::Analysis;
 use crate::project::{Project, Tolerances};
@@ -79,8 +79,13 @@ pub struct OneSet {
     /// Turn of the lower arm at its stop beyond the drawn one, degrees; `None` where no stop of the
     /// arms is found: then it is parked by the drive at the drawn turn.
     pub parked_turn: Option<SetFigure>,
+    /// How far short of where the drawn one stops, mm along the arc of the lower arm's end; negative goes
+    /// beyond. `None` as for `parked_turn`.
+    pub parked_shortfall: Option<SetFigure>,
     /// Sets whose loop does not close with the lower arm where the drawing has it hung.
     pub short_of_hung: Share,
+    /// Lifts one of whose two sets does not.
+    pub lifts_short_of_hung: OfLifts,
     /// The most that one of them stays short, mm at the end of the lower arm.
     pub most_short_of_hung: f64,
     /// Sets that meet a dead point before their stop.
@@ -216,6 +221,7 @@ impl OneSet {
         };
         let height = |sample: &Sample| on_stop(sample, &|_, lowest| lowest - drawn_lowest);
         let turn = |sample: &Sample| on_stop(sample, &|turn, _| (turn - drawn_turn).to_degrees());
+        let shortfall = |sample: &Sample| on_stop(sample, &|turn, _| (drawn_turn - turn) * lift.lengths.lower_arm);
         let slopes_of = |of: &dyn Fn(&Sample) -> Option<f64>| {
             /// Some hundredths of a tolerance, mm: rounding is a nanometre of it.
             const STEP: f64 = 1e-3;
@@ -246,6 +252,8 @@ impl OneSet {
             hung_gap,
             parked_height: model.parking.map(|_| parked(&height)),
             parked_turn: model.parking.filter(Parking::is_on_arms).map(|_| parked(&turn)),
+            parked_shortfall: model.parking.filter(Parking::is_on_arms).map(|_| parked(&shortfall)),
+            lifts_short_of_hung: short_of_hung.of_lifts(),
             short_of_hung,
             most_short_of_hung,
             short_of_parked,

@@ -5,7 +5,8 @@
 //! of the left set less that of the right. Play takes up eight times the play of a bearing; the rest
 //! loads the arms with F = (|misfit| − 8·play) / (4/k + ℓ²/K), k the stiffness of an arm with its
 //! bearings, pins and screws, ℓ the lever, K the panel's torsional stiffness. A pair runs free where
-//! F leaves the bearings their safety and the lift still comes down by its weight, at every pose.
+//! F leaves the bearings their safety and the lift still comes down by its weight, at every pose. Where
+//! a bearing is overloaded or friction holds the lift up with parts as drawn, no pair runs free.
 
 use nalgebra::{Matrix3, SMatrix};
 use rayon::prelude::*;
@@ -14,14 +15,14 @@ use super::draws::Draws;
 use super::geometry::{Errors, PanelPlace, SetGeometry};
 use super::one_set::{Histogram, tolerances_of};
 use super::sensitivity::{Held, held_row};
-use super::stack::{Share, Stack, quantile_of};
+use super::stack::{Saving, Share, Stack, quantile_of};
 use crate::analysis::Analysis;
-use crate::bearing_ratings::LEAST_STATIC_SAFETY;
 use crate::bearings::Bearing;
 use crate::free_body::{Actions, Wrench};
 use crate::pose::Pose;
-use crate::project::{Project, Tolerances};
-use crate::statics::hinge_turns;
+use crate::project::{PartName, Project, Tolerances};
+use crate::statics::{HINGES, hinge_turns};
+use crate::units::number;
 
 /// Stiffness of an arm with its bearings, pins and screws along its line, N/mm, where none is given
 /// (common practice for small aluminium links on ball bearings, no source).
@@ -63,10 +64,49 @@ pub struct PairPose {
     pub yaw: Differences,
     /// Give of arms and panel to a force in the arms, mm/N.
     pub give: f64,
-    /// Force in the arms that is still allowed, N, and what limits it; `None` where nothing does.
+    /// Force in the arms that is still allowed, N, and what limits it; negative where parts as drawn
+    /// leave that much too little already; `None` where nothing limits it.
     pub allowed: Option<(f64, Limit)>,
+    /// Bar and arm of the hinge whose bearings limit it; `None` where something else does.
+    pub hinge: Option<[PartName; 2]>,
     /// Lever, mm.
     pub lever: f64,
+}
+
+/// Where not even parts as drawn run free: no misfit is free there, and none that is made smaller helps.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+pub struct NoRoom {
+    /// Fraction of the travel.
+    pub s: f64,
+    /// What is too much.
+    pub limit: Limit,
+    /// By how much, N in the arms.
+    pub beyond: f64,
+    /// Bar and arm of the hinge that is overloaded; `None` where friction is too much.
+    pub hinge: Option<[PartName; 2]>,
+}
+
+impl NoRoom {
+    /// What is too much, where, and what would help: two sentences.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let place = format!("at {} % of the travel", number(100.0 * self.s, 0));
+        match self.limit {
+            Limit::Bearing => {
+                let hinge = self.hinge.map_or_else(
+                    || "a hinge".to_owned(),
+                    |[bar, arm]| format!("the hinge of {} and {}", bar.words(), arm.words()),
+                );
+                let beyond = number(self.beyond, if self.beyond < 10.0 { 1 } else { 0 });
+                format!(
+                    "with all parts as drawn {hinge} already carries {beyond} N more than the static safety of its bearings allows, {place}. Larger bearings help, or two in each hinge; closer parts do not."
+                )
+            }
+            Limit::Friction => format!(
+                "with all parts as drawn the weight already does not overcome friction {place}. Hinges with less friction help, or parking it earlier; closer parts do not."
+            ),
+        }
+    }
 }
 
 impl PairPose {
@@ -77,10 +117,11 @@ impl PairPose {
         (misfit.abs() - play).max(0.0) / self.give
     }
 
-    /// The misfit that runs free, mm, with so much play.
+    /// The misfit that runs free, mm, with so much play; negative where none does, not even what play
+    /// takes up.
     #[must_use]
     pub fn free_misfit(&self, play: f64) -> f64 {
-        self.allowed.map_or(f64::INFINITY, |(force, _)| play + self.give * force)
+        self.allowed.map_or(f64::INFINITY, |(force, _)| self.give * force + if force < 0.0 { 0.0 } else { play })
     }
 }
 
@@ -135,13 +176,15 @@ impl PairModel {
             let pose = analysis.pose_at(index as f64 / (POSES - 1) as f64);
             let lever = lift.lever(&pose);
             let linear = Linear::at(project, &set, &pose)?;
+            let allowed = Allowed::at(project, analysis, &pose);
             Some(PairPose {
                 s: pose.s,
                 misfit: linear.misfit,
                 twist: linear.twist,
                 yaw: linear.yaw,
                 give: 4.0 / arm_stiffness + lever * lever * panel_gives,
-                allowed: allowed(project, analysis, &pose),
+                allowed: allowed.map(|allowed| (allowed.force, allowed.limit)),
+                hinge: allowed.and_then(|allowed| allowed.hinge),
                 lever,
             })
         });
@@ -169,6 +212,21 @@ impl PairModel {
         self.poses.iter().all(|pose| dot(&pose.misfit, differences).abs() <= pose.free_misfit(self.play))
     }
 
+    /// The pose at which parts as drawn leave least, where that is less than nothing.
+    #[must_use]
+    pub fn no_room(&self) -> Option<NoRoom> {
+        self.least_room().map(|index| &self.poses[index]).and_then(|pose| {
+            let (force, limit) = pose.allowed?;
+            Some(NoRoom { s: pose.s, limit, beyond: -force, hinge: pose.hinge })
+        })
+    }
+
+    /// Which pose that is.
+    pub(super) fn least_room(&self) -> Option<usize> {
+        let poses = self.poses.iter().enumerate().filter_map(|(index, pose)| Some((pose.allowed?.0, index)));
+        poses.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|(force, _)| *force < 0.0).map(|(_, index)| index)
+    }
+
     /// The share of pairs that do not run free.
     #[must_use]
     pub fn failing(&self, draws: &Draws, tolerances: &PairTolerances) -> Share {
@@ -179,6 +237,19 @@ impl PairModel {
         };
         let hits = (0..draws.count).into_par_iter().with_min_len(1024).map(fails).sum();
         Share::of(hits, u64::from(draws.count))
+    }
+
+    /// How many fewer pairs fail with other tolerances: the same draws, so that what is the same in both
+    /// makes no difference.
+    #[must_use]
+    pub fn saving(&self, draws: &Draws, tolerances: &PairTolerances, other: &PairTolerances) -> Saving {
+        let changes = |sample: u32| {
+            let free = [tolerances, other].map(|of| self.runs_free(&of.drawn(draws, u64::from(sample))));
+            [u64::from(!free[0] && free[1]), u64::from(free[0] && !free[1])]
+        };
+        let samples = (0..draws.count).into_par_iter().with_min_len(1024);
+        let [better, worse] = samples.map(changes).reduce(|| [0, 0], |a, b| [a[0] + b[0], a[1] + b[1]]);
+        Saving::of(better, worse, u64::from(draws.count))
     }
 }
 
@@ -207,6 +278,13 @@ impl PairTolerances {
             level: given.level.unwrap_or(0.0),
             known: [0.0; DIFFERENCES],
         })
+    }
+
+    /// Whether nothing is left to draw: every pair is the same one.
+    #[must_use]
+    pub fn is_one_pair(&self) -> bool {
+        let [left, right] = self.sets;
+        left.iter().chain(&right).chain([&self.parallel, &self.level]).all(|tolerance| *tolerance == 0.0)
     }
 
     /// Both sets made this exactly, plumb and level as they are.
@@ -256,8 +334,12 @@ impl PairTolerances {
 /// What drawn pairs do.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct PairFigures {
+    /// Whether all of them are the same: everything is measured, or nothing has a tolerance.
+    pub is_one_pair: bool,
     /// Pairs that do not run free.
     pub failing: Share,
+    /// Why none does, however exact its parts; `None` where parts as drawn run free.
+    pub no_room: Option<NoRoom>,
     /// Pairs whose play alone does not take up the misfit: shown, not judged by.
     pub beyond_play: Share,
     /// At each of [`POSES`].
@@ -270,7 +352,7 @@ pub struct PairFigures {
     pub yaw_p95_deg: f64,
     /// 95 % of pairs load their arms less at their worst pose, N.
     pub force_p95: f64,
-    /// Where most pairs that fail fail first, s; `None` where none fails.
+    /// Where most pairs that fail are farthest over their limit, s; `None` where none fails.
     pub worst_s: Option<f64>,
     /// What limits the force there.
     pub worst_limit: Option<Limit>,
@@ -285,7 +367,8 @@ pub struct PairAt {
     pub misfit: f64,
     /// N.
     pub force: f64,
-    /// Force that is still allowed, N; `None` where nothing limits it.
+    /// Force that is still allowed, N; negative where parts as drawn leave that much too little; `None`
+    /// where nothing limits it.
     pub allowed_force: Option<f64>,
     /// mm at a corner.
     pub twist: f64,
@@ -363,7 +446,9 @@ impl PairFigures {
             }
         };
         Self {
+            is_one_pair: tolerances.is_one_pair(),
             failing: count(&|pair| pair.fails_at.is_some()),
+            no_room: model.no_room(),
             beyond_play: count(&|pair| pair.beyond_play),
             poses: model.poses.par_iter().map(at).collect(),
             twist: Histogram::of(pairs.iter().map(|pair| pair.twist), BINS),
@@ -424,36 +509,117 @@ impl Linear {
 fn rating(project: &Project) -> Option<f64> {
     let joints = project.joints.as_ref()?;
     let bearing = Bearing::wanted(joints.bearing.as_ref()?)?;
-    Some(bearing.static_n? * f64::from(joints.per_hinge.unwrap_or(1).max(1)) / LEAST_STATIC_SAFETY)
+    Some(bearing.static_n? * f64::from(joints.per_hinge.unwrap_or(1).max(1)) / project.safeties().bearings)
 }
 
 /// The force in the arms that is still allowed at a pose.
-fn allowed(project: &Project, analysis: &Analysis, pose: &Pose) -> Option<(f64, Limit)> {
-    let (lift, travel) = (&analysis.lift, &analysis.travel);
-    let loads = &analysis.forces.as_ref().ok()?.loads;
-    let rising = || {
-        let drive = project.drive.as_ref()?;
-        loads.at(lift, travel, &analysis.strap.as_ref()?.at(pose)?, drive.anchor, pose).hinges
-    };
-    let held = || {
-        // Without a strap: held at the panel's middle, against its motion.
-        let rates = lift.rates(pose.phase).walked(travel.direction);
-        let middle = loads.masses.panel_centre;
-        let speed = pose.panel_point_rate(middle, &rates);
-        let push = Wrench::at(speed.try_normalize(0.0)?, pose.room_from_panel * middle, pose.panel_lower);
-        let balance = loads.with_friction(lift, pose, &rates, &Actions { panel: push, ..Actions::default() })?;
-        Some(balance.hinge_loads().map(|load| load * loads.masses.share))
-    };
-    let by_bearing = rating(project).and_then(|rating| {
-        let most = rising().or_else(held)?.into_iter().fold(0.0, f64::max);
-        Some(((rating - most).max(0.0), Limit::Bearing))
-    });
-    let by_friction = (loads.friction_radius > 0.0).then(|| {
-        let found = loads.coming_down(lift, travel, pose)?;
-        // F adds to the load of every hinge of both sets, at the worst.
-        let turns: f64 = hinge_turns(&lift.rates(pose.phase)).iter().map(|turn| turn.abs()).sum();
-        let per_newton = 2.0 * loads.friction_radius * turns;
-        Some((((found.weight - found.friction) / per_newton.max(f64::MIN_POSITIVE)).max(0.0), Limit::Friction))
-    });
-    [by_bearing, by_friction.flatten()].into_iter().flatten().min_by(|a, b| a.0.total_cmp(&b.0))
+#[derive(Clone, Copy)]
+struct Allowed {
+    /// N; negative where there is too much already.
+    force: f64,
+    limit: Limit,
+    hinge: Option<[PartName; 2]>,
+}
+
+impl Allowed {
+    fn at(project: &Project, analysis: &Analysis, pose: &Pose) -> Option<Self> {
+        let (lift, travel) = (&analysis.lift, &analysis.travel);
+        let loads = &analysis.forces.as_ref().ok()?.loads;
+        let rising = || {
+            let drive = project.drive.as_ref()?;
+            loads.at(lift, travel, &analysis.strap.as_ref()?.at(pose)?, drive.anchor, pose).hinges
+        };
+        let held = || {
+            // Without a strap: held at the panel's middle, against its motion.
+            let rates = lift.rates(pose.phase).walked(travel.direction);
+            let middle = loads.masses.panel_centre;
+            let speed = pose.panel_point_rate(middle, &rates);
+            let push = Wrench::at(speed.try_normalize(0.0)?, pose.room_from_panel * middle, pose.panel_lower);
+            let balance = loads.with_friction(lift, pose, &rates, &Actions { panel: push, ..Actions::default() })?;
+            Some(balance.hinge_loads().map(|load| load * loads.masses.share))
+        };
+        let by_bearing = rating(project).and_then(|rating| {
+            let hinges = rising().or_else(held)?;
+            let (most, hinge) = hinges.into_iter().zip(HINGES).max_by(|a, b| a.0.total_cmp(&b.0))?;
+            Some(Self { force: rating - most, limit: Limit::Bearing, hinge: Some(hinge) })
+        });
+        let by_friction = (loads.friction_radius > 0.0).then(|| {
+            let found = loads.coming_down(lift, travel, pose)?;
+            // F adds to the load of every hinge of both sets, at the worst.
+            let turns: f64 = hinge_turns(&lift.rates(pose.phase)).iter().map(|turn| turn.abs()).sum();
+            let per_newton = 2.0 * loads.friction_radius * turns;
+            let force = (found.weight - found.friction) / per_newton.max(f64::MIN_POSITIVE);
+            Some(Self { force, limit: Limit::Friction, hinge: None })
+        });
+        [by_bearing, by_friction.flatten()].into_iter().flatten().min_by(|a, b| a.force.total_cmp(&b.force))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::project::{BearingWanted, OwnBearing};
+    use crate::{Options, analyse};
+
+    fn board() -> Project {
+        let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");
+        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let given = project.tolerances.get_or_insert_default();
+        // So exact that play takes up any misfit.
+        (given.length, given.offset) = (Some(0.005), Some(0.005));
+        (given.parallel, given.level) = (Some(0.0), Some(0.0));
+        project
+    }
+
+    fn figures(project: &Project) -> (PairModel, PairFigures) {
+        let analysis = analyse(project, &Options { poses: 2, swept: false });
+        let model = PairModel::new(project, &analysis).expect("all is given");
+        let tolerances = PairTolerances::of(project.tolerances.as_ref().expect("given")).expect("given");
+        let draws = Draws { count: 1000, ..Draws::default() };
+        let figures = PairFigures::new(&model, &draws, &tolerances);
+        assert_eq!(figures.failing, model.failing(&draws, &tolerances));
+        let fails = (0..u64::from(draws.count)).filter(|sample| !model.runs_free(&tolerances.drawn(&draws, *sample)));
+        assert_eq!(figures.failing.hits, fails.count() as u64);
+        (model, figures)
+    }
+
+    /// Bearings, friction: as they are, a pair within its play runs free; with either too much it does
+    /// not, whatever its parts, and the place is the one that the single lift is judged by.
+    #[test]
+    fn where_parts_as_drawn_do_not_run_free_none_does() {
+        let (model, good) = figures(&board());
+        assert!(good.failing.hits == 0 && good.beyond_play.hits == 0 && good.no_room.is_none(), "{good:?}");
+        assert!(model.runs_free(&[0.0; DIFFERENCES]));
+
+        let mut weak = board();
+        weak.joints.get_or_insert_default().bearing = Some(BearingWanted::Own(OwnBearing {
+            bore: 8.0,
+            outside: 22.0,
+            width: 7.0,
+            static_n: Some(300.0),
+            dynamic_n: None,
+            more: crate::More::new(),
+        }));
+        let (model, found) = figures(&weak);
+        assert!(!model.runs_free(&[0.0; DIFFERENCES]), "not even parts as drawn");
+        assert_eq!((found.failing.hits, found.beyond_play.hits), (found.failing.of, 0));
+        let room = found.no_room.expect("a bearing is overloaded");
+        assert_eq!((room.limit, found.worst_limit), (Limit::Bearing, Some(Limit::Bearing)));
+        // Two bearings of 300 N with twice the safety carry 300 N; what the hinges carry more is missing.
+        let analysis = analyse(&weak, &Options { poses: POSES, swept: false });
+        let loads = analysis.forces.as_ref().expect("masses are known").poses.iter().flatten();
+        let most = loads.filter_map(|found| found.hinges).flatten().fold(0.0, f64::max);
+        assert!((room.beyond - (most - 300.0)).abs() < 1e-6 * most, "{room:?} {most}");
+
+        let mut stiff = board();
+        stiff.joints.get_or_insert_default().friction = Some(0.5);
+        let (model, found) = figures(&stiff);
+        assert!(!model.runs_free(&[0.0; DIFFERENCES]), "not even parts as drawn");
+        assert_eq!(found.failing.hits, found.failing.of);
+        assert_eq!(found.no_room.map(|room| (room.limit, room.hinge)), Some((Limit::Friction, None)));
+        // As of one lift: it does not come down.
+        let analysis = analyse(&stiff, &Options { poses: 2, swept: false });
+        let down = analysis.forces.as_ref().ok().and_then(|forces| forces.coming_down).expect("it moves");
+        assert!(down.ratio < 1.0, "{down:?}");
+    }
 }

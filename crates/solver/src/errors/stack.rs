@@ -67,6 +67,9 @@ pub fn quantile_of(values: &mut [f64], share: f64) -> Option<f64> {
     Some(above.map_or(at, |above| at + (above - at) * (place - place.floor())))
 }
 
+/// Two-sided 95 % of the normal distribution.
+const Z: f64 = 1.959_963_984_540_054;
+
 /// A share of trials with its 95 % interval after Wilson (J. Am. Stat. Assoc. 22, 1927): good down to
 /// no failure at all, where the plain interval has no width.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
@@ -86,8 +89,6 @@ impl Share {
     #[must_use]
     #[allow(clippy::cast_precision_loss)] // far fewer than 2^53
     pub fn of(hits: u64, of: u64) -> Self {
-        /// Two-sided 95 % of the normal distribution.
-        const Z: f64 = 1.959_963_984_540_054;
         let n = (of as f64).max(1.0);
         let share = hits as f64 / n;
         let middle = (share + 0.5 * Z * Z / n) / (1.0 + Z * Z / n);
@@ -97,9 +98,72 @@ impl Share {
     }
 }
 
+impl Share {
+    /// Of lifts: that share where either of two sets, made alike, is hit.
+    #[must_use]
+    pub fn of_lifts(&self) -> OfLifts {
+        let either = |share: f64| 1.0 - (1.0 - share).powi(2);
+        OfLifts { share: either(self.share), interval: self.interval.map(either) }
+    }
+}
+
+/// A share of lifts, with its 95 % interval.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+pub struct OfLifts {
+    /// 0 … 1.
+    pub share: f64,
+    /// Lower and upper end of the interval.
+    pub interval: [f64; 2],
+}
+
+/// How much smaller one share is than another, of the same trials: known far better than either share.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+pub struct Saving {
+    /// The one less the other; by chance it may be below nought where they are alike.
+    pub share: f64,
+    /// Its 95 % interval (paired shares with large samples: A. Agresti, *Categorical Data Analysis*,
+    /// 2nd edition, section 10.1.1).
+    pub interval: [f64; 2],
+}
+
+impl Saving {
+    /// Of so many trials, those that only the one hits, and those that only the other does.
+    #[must_use]
+    #[allow(clippy::cast_precision_loss)] // far fewer than 2^53
+    pub fn of(only_the_one: u64, only_the_other: u64, of: u64) -> Self {
+        let n = (of as f64).max(1.0);
+        let share = (only_the_one as f64 - only_the_other as f64) / n;
+        let variance = (only_the_one + only_the_other) as f64 / n - share * share;
+        let half = Z * (variance.max(0.0) / n).sqrt();
+        Self { share, interval: [share - half, share + half] }
+    }
+
+    /// Whether so many trials tell that the one is more.
+    #[must_use]
+    pub fn is_told(&self) -> bool {
+        self.interval[0] > 0.0
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Agresti, *Categorical Data Analysis*, 2nd edition, table 10.1 (approval of the prime minister, from
+    /// memory): of 1600 asked twice 150 changed one way and 86 the other: 0.04, 95 % interval 0.021 to 0.059.
+    #[test]
+    fn agrestis_paired_shares() {
+        let found = Saving::of(150, 86, 1600);
+        assert!((found.share - 0.04).abs() < 1e-12 && found.is_told());
+        assert!((found.interval[0] - 0.021).abs() < 5e-4 && (found.interval[1] - 0.059).abs() < 5e-4, "{found:?}");
+        assert!(!Saving::of(10, 12, 1000).is_told() && !Saving::of(0, 0, 1000).is_told());
+    }
+
+    /// One set in six: eleven lifts of thirty-six (two dice, either a one).
+    #[test]
+    fn either_of_two_sets() {
+        assert!((Share::of(1000, 6000).of_lifts().share - 11.0 / 36.0).abs() < 1e-12);
+    }
 
     /// Shigley, *Mechanical Engineering Design*, 9th edition, example 1-3: w = a − b − c − d with
     /// a = 1.750 ± 0.003, b = 0.750 ± 0.001, c = 0.120 ± 0.005, d = 0.875 ± 0.001 in. So w is

@@ -17,6 +17,7 @@ mod linkage;
 mod panel;
 mod part_name;
 mod room;
+mod safeties;
 pub mod site;
 mod tolerances;
 
@@ -31,6 +32,8 @@ pub use linkage::{Linkage, TravelWanted};
 pub use panel::{Hung, Panel};
 pub use part_name::PartName;
 pub use room::{Room, Solid, Studs, Uncover};
+pub(crate) use safeties::lower_than_usual;
+pub use safeties::{Safeties, SafetiesWanted};
 pub use tolerances::{AsBuilt, MeasuredSet, Tolerances};
 
 /// Fields of the file that this version does not know, kept for the next save.
@@ -72,6 +75,9 @@ pub struct Project {
     /// How exact the parts are.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tolerances: Option<Tolerances>,
+    /// How much stronger than its load everything has to be.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub safeties: Option<SafetiesWanted>,
     /// Unknown fields, kept.
     #[serde(flatten)]
     pub more: More,

@@ -6,12 +6,20 @@ use super::{More, Project};
 
 /// The most the panel may stand off the wall where nothing is given, mm (common practice, no source).
 const HUNG_GAP_LIMIT: f64 = 2.0;
+/// Share of the pairs that may bind where nothing is given (common practice, no source).
+const ALLOWED_SHARE: f64 = 0.01;
 
 impl Project {
     /// The most the panel may stand off the wall, mm; 2 where it is not given.
     #[must_use]
     pub fn hung_gap_limit(&self) -> f64 {
         self.tolerances.as_ref().and_then(|given| given.hung_gap_limit).unwrap_or(HUNG_GAP_LIMIT)
+    }
+
+    /// Share of the pairs drawn that may not run free, 0 to 1; 0.01 where it is not given.
+    #[must_use]
+    pub fn allowed_share(&self) -> f64 {
+        self.tolerances.as_ref().and_then(|given| given.allowed_share).unwrap_or(ALLOWED_SHARE)
     }
 }
 
@@ -33,6 +41,9 @@ pub struct Tolerances {
     /// The most the panel may stand off.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hung_gap_limit: Option<f64>,
+    /// Share of the pairs that may not run free, 0 to 1.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub allowed_share: Option<f64>,
     /// Stiffness of an arm with its bearings, pins and screws along its line, N/mm.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub arm_stiffness: Option<f64>,

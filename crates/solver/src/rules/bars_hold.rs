@@ -3,10 +3,10 @@
 
 use super::{Rule, RuleFinding, percent};
 use crate::analysis::Analysis;
-use crate::project::{PartName, Project};
+use crate::project::{PartName, Project, Safeties, lower_than_usual};
 use crate::sideways::PUSH_N;
 use crate::stop_pressure::StopPressure;
-use crate::strength::{BarStrength, LEAST_SAFETY, PinStress, Strength, WorstPress, WorstSection};
+use crate::strength::{BarStrength, PinStress, Strength, WorstPress, WorstSection};
 use crate::units::{number, show_length};
 
 pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
@@ -20,9 +20,10 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         return nothing_left(project, severed.0.bar, severed.1);
     }
     let worst = worst_of(strength);
+    let required = project.safeties().bars;
     let unlisted = strength.bars.iter().find(|bar| bar.known.is_none());
     match (worst, unlisted) {
-        (Some(worst), _) if worst.safety() < LEAST_SAFETY => said(project, analysis, strength, &worst),
+        (Some(worst), _) if worst.safety() < required => said(project, analysis, strength, &worst),
         (_, Some(bar)) => unknown(format!(
             "The {} is of \"{}\", whose strength is not known: give one of the materials listed, or its own density, yield_strength and modulus.",
             bar.bar.words(),
@@ -69,6 +70,7 @@ fn nothing_left(project: &Project, bar: PartName, along: f64) -> RuleFinding {
 }
 
 fn said(project: &Project, analysis: &Analysis, strength: &Strength, worst: &Nearest<'_>) -> RuleFinding {
+    let required = project.safeties().bars;
     let (s, name, points, mut text) = match worst {
         Nearest::Section(bar, at, safety) => {
             let pose = if at.stalled { at_stop(analysis) } else { analysis.pose_at(at.s) };
@@ -89,7 +91,7 @@ fn said(project: &Project, analysis: &Analysis, strength: &Strength, worst: &Nea
                 number(at.stress, 0),
                 number(bar.known.map_or(0.0, |material| material.yield_strength), 0),
                 number(*safety, 1),
-                number(LEAST_SAFETY, 0),
+                required,
                 bar.material,
             );
             (at.s, bar.bar.words(), vec![point], text)
@@ -102,7 +104,7 @@ fn said(project: &Project, analysis: &Analysis, strength: &Strength, worst: &Nea
                 when(at.stalled, at.s),
                 number(at.critical, 0),
                 number(at.safety, 1),
-                number(LEAST_SAFETY, 0)
+                required
             );
             (at.s, bar.bar.words(), Vec::new(), text)
         }
@@ -111,7 +113,8 @@ fn said(project: &Project, analysis: &Analysis, strength: &Strength, worst: &Nea
             (1.0, "stop", points, stop_text(stop))
         }
     };
-    let margin = worst.safety() / LEAST_SAFETY - 1.0;
+    let margin = worst.safety() / required - 1.0;
+    text += &lower_than_usual(required, Safeties::USUAL.bars);
     if margin < 0.0 {
         text += match worst {
             Nearest::Stop(stop) if stop.face > 0.0 => {
@@ -182,7 +185,7 @@ fn pin_text(project: &Project, pin: &PinStress) -> String {
         show_length(bore, project.units()),
         number(pin.stress, 0),
         when(pin.stalled, pin.s),
-        number(LEAST_SAFETY * pin.stress, 0)
+        number(project.safeties().bars * pin.stress, 0)
     )
 }
 
@@ -192,8 +195,7 @@ mod tests {
     use crate::{MaterialWanted, Options, OwnMaterial, analyse};
 
     fn complete() -> Project {
-        let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::complete_board()
     }
 
     fn found(project: &Project) -> RuleFinding {

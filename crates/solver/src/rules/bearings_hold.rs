@@ -3,10 +3,10 @@
 
 use super::{Rule, RuleFinding, percent};
 use crate::analysis::Analysis;
-use crate::bearing_ratings::{LEAST_STATIC_SAFETY, static_equivalent, static_safety};
+use crate::bearing_ratings::{static_equivalent, static_safety};
 use crate::bearings::Bearing;
 use crate::lift::Lift;
-use crate::project::{PartName, Project};
+use crate::project::{PartName, Project, Safeties, lower_than_usual};
 use crate::sideways::{PUSH_N, Sideways, bearing_span};
 use crate::statics::HINGES;
 use crate::units::{number, show_length};
@@ -64,7 +64,8 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         }
         Some((_, true)) => String::new(),
     };
-    let help = if safety < LEAST_STATIC_SAFETY {
+    let required = project.safeties().bearings;
+    let help = if safety < required {
         " Take two in each hinge farther apart, a larger bearing, or a motor that stalls sooner."
     } else {
         ""
@@ -72,14 +73,14 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let pose = analysis.pose_at(s);
     let axis =
         analysis.lift.arm_axis(if hinge % 2 == 0 { crate::ArmName::Lower } else { crate::ArmName::Upper }, &pose);
-    RuleFinding::with_margin(Rule::BearingsHold, safety / LEAST_STATIC_SAFETY - 1.0, "")
+    RuleFinding::with_margin(Rule::BearingsHold, safety / required - 1.0, "")
         .at(s, format!("hinge of {bar} and {arm}"), &[axis[usize::from(hinge >= 2)]])
         .saying(format!(
-            "The hinge of {bar} and {arm} carries {} N {when}{with}{pushed}: static safety {} of the {}, {} wanted.{help}{sideways}",
+            "The hinge of {bar} and {arm} carries {} N {when}{with}{pushed}: static safety {} of the {}, {required} wanted.{}{help}{sideways}",
             number(load, 0),
             number(safety, 1),
             bearing.name,
-            number(LEAST_STATIC_SAFETY, 0)
+            lower_than_usual(required, Safeties::USUAL.bearings)
         ))
 }
 
@@ -120,8 +121,7 @@ mod tests {
     use crate::{Options, analyse};
 
     fn found(change: impl Fn(&mut Project)) -> (RuleFinding, crate::Analysis) {
-        let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");
-        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let mut project = crate::samples::complete_board();
         change(&mut project);
         let analysis = analyse(&project, &Options { poses: 61, swept: false });
         (analysis.rules.iter().find(|found| found.rule == Rule::BearingsHold).expect("the rule").clone(), analysis)

@@ -9,6 +9,13 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let Some(worst) = analysis.own.first() else {
         return RuleFinding::unknown(Rule::ClearsItself).saying("There is nothing that could touch.");
     };
+    let panel = &project.panel;
+    let missing = [("height", panel.height), ("thickness", panel.thickness)].into_iter().find(|(_, size)| *size <= 0.0);
+    if let Some((what, _)) = missing {
+        return RuleFinding::failing(Rule::ClearsItself, "mm").at(0.0, "panel", &[]).saying(format!(
+            "The panel has no {what}, so nothing can be said of what comes near it. Give its {what} (panel.{what})."
+        ));
+    }
     let wanted = project.bars.running_clearance();
     let margin = worst.mm - wanted;
     let units = project.units();

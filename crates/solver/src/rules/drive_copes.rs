@@ -5,11 +5,8 @@ use super::{Rule, RuleFinding, percent};
 use crate::analysis::Analysis;
 use crate::drive_train::{Gear, back_driving_by_lead, drum_torque};
 use crate::peak::greatest;
-use crate::project::Project;
+use crate::project::{Project, Safeties, lower_than_usual};
 use crate::units::number;
-
-/// Torque to spare (common practice, no source): cold grease, a worn battery, a tight hinge.
-const REQUIRED: f64 = 1.5;
 
 pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let unknown = |text: String| RuleFinding::unknown(Rule::DriveCopes).saying(text);
@@ -49,13 +46,15 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let needed = gear.motor_torque(torque);
     let safety = given / needed;
     let s = travel.s_at(lift, walked);
+    let required = project.safeties().drive;
     let mut text = format!(
-        "The drum needs {} N·m at {} of the travel, {} N·m at the motor, which gives {} N·m: {} times as much, {REQUIRED} wanted.",
+        "The drum needs {} N·m at {} of the travel, {} N·m at the motor, which gives {} N·m: {} times as much, {required} wanted.{}",
         number(torque, 2),
         percent(s),
         number(needed, 3),
         number(given, 3),
-        number((safety * 100.0).floor() / 100.0, 2)
+        number((safety * 100.0).floor() / 100.0, 2),
+        lower_than_usual(required, Safeties::USUAL.drive)
     );
     let parked = strap.at(&analysis.pose_at(1.0)).and_then(|run| run.turns);
     let rises = safety >= 1.0;
@@ -77,7 +76,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         text +=
             " What the strap may carry is not given, so the stalled motor's pull is not judged (drive.strap_limit).";
     }
-    let mut margin = safety / REQUIRED - 1.0;
+    let mut margin = safety / required - 1.0;
     if let (Some(stall), Some(limit)) = (forces.stall.filter(|stall| stall.strap > 0.0), drive.strap_limit) {
         text += &format!(
             " Stalled{} it pulls {} N{}; the strap may carry {} N.",

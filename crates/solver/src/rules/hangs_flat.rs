@@ -7,7 +7,7 @@ use super::{Rule, RuleFinding};
 use crate::analysis::Analysis;
 use crate::errors::as_built::built_gap;
 use crate::errors::one_set::tolerances_of;
-use crate::errors::{PanelPlace, SetGeometry, Spread, Stack, hung_gap_size};
+use crate::errors::{PanelPlace, PartErrors, SetGeometry, Spread, Stack, hung_gap_size};
 use crate::project::{Point, Project};
 use crate::units::{number, show_fine};
 
@@ -82,11 +82,8 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
     let given = project.tolerances.as_ref()?;
     let show = |mm: f64| show_fine(mm, project.units());
     let advice = |size: f64| {
-        if size > limit {
-            " Adjustable pads as long as the standoff take it up; so does a longer lever, the two panel pivots farther apart in depth."
-        } else {
-            ""
-        }
+        let words = " Adjustable pads as long as the standoff take it up; so does a longer lever, the two panel pivots farther apart in depth.";
+        if size > limit { words.to_owned() } else { String::new() }
     };
     if let Some(built) = &given.as_built {
         return Some(match built_gap(project, analysis, built)? {
@@ -130,8 +127,9 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
             String::new()
         } else {
             format!(
-                " In {} % of sets the loop cannot close at hung: the lower arm stays up to {} short.",
+                " In {} % of sets, so in {} % of lifts, the loop cannot close at hung: the lower arm stays up to {} short.",
                 number(100.0 * short.share, 1),
+                number(100.0 * one.lifts_short_of_hung.share, 1),
                 show(one.most_short_of_hung)
             )
         };
@@ -152,7 +150,7 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
                 errors.draws.spread.words(),
                 show(size),
                 show(limit),
-                advice(size)
+                advice(size) + &longer_lever(project, errors, size > limit)
             ),
         });
     }
@@ -171,6 +169,25 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
             advice(size)
         ),
     })
+}
+
+/// What a longer lever would do, and what would fail then; where the gap fails and it was searched for.
+fn longer_lever(project: &Project, errors: &PartErrors, fails: bool) -> String {
+    let found = errors.allocation.as_ref().and_then(|allocation| allocation.longer_lever.as_ref());
+    let Some(found) = found.filter(|_| fails) else { return String::new() };
+    let show = |mm: f64| show_fine(mm, project.units());
+    let then = if found.then_fails.is_empty() {
+        "no other rule would fail for it".to_owned()
+    } else {
+        let rules: Vec<_> = found.then_fails.iter().map(|rule| rule.title()).collect();
+        format!("but these would fail: {}", rules.join(", "))
+    };
+    format!(
+        " With {} a lever of {} keeps the gap with ±{} on every dimension; {then}.",
+        found.words(&show),
+        show(found.lever),
+        show(found.tolerance)
+    )
 }
 
 #[cfg(test)]

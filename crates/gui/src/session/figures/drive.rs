@@ -12,6 +12,7 @@ const START: &[&str] = &[
     "Friction: ½ · coefficient · bore times each hinge's load, solved together with the pull.",
     "2 mm elsewhere: what a tape and a drill are off (common practice).",
     "Push: what balances the lift with the strap at its limit, at the kick's place, else half way up the panel's back.",
+    "What a strap may carry: a fifth of what breaks it, with its seams and ends (common practice).",
 ];
 const KICK: &[&str] = &[
     "Least push: what balances the lift with the strap at its limit, square to the wall, over the stroke until the strap does it alone.",
@@ -92,7 +93,9 @@ fn start(project: &Project, drive: &Drive, analysis: &Analysis, forces: &Forces)
         (Some(limit), Some(s)) if s > 0.0 => block.row(format!("Under {} from", newtons(limit)), at(s)),
         (Some(limit), None) => block.judged(format!("Under {}", newtons(limit)), "nowhere", false),
         (Some(_), Some(_)) => {}
-        (None, _) => block.note("What the strap may carry is not given: nothing is judged by it."),
+        (None, _) => block.note(
+            "What the strap may carry is not given: nothing is judged by it. Usual is a fifth of what breaks it.",
+        ),
     }
     let known: Vec<f64> = start.moved.iter().filter_map(|moved| moved.tension).collect();
     if known.len() < start.moved.len() {

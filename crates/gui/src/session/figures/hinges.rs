@@ -3,8 +3,7 @@
 use overarm_solver::seat::{pin_interference, smallest_hub};
 use overarm_solver::units::number;
 use overarm_solver::{
-    Analysis, Bearing, HINGES, Joints, LEAST_STATIC_SAFETY, Material, PartName, Project, Seat, SeatIn, play_left,
-    static_safety,
+    Analysis, Bearing, HINGES, Joints, Material, PartName, Project, Seat, SeatIn, play_left, static_safety,
 };
 
 use super::{Block, at, greatest};
@@ -34,7 +33,7 @@ pub(super) fn blocks(project: &Project, analysis: &Analysis) -> Vec<Block> {
         block.rows.extend(loads(analysis));
         return vec![block];
     };
-    let mut blocks = vec![bearings(joints, analysis)];
+    let mut blocks = vec![bearings(project.safeties().bearings, joints, analysis)];
     match Seat::wanted(joints) {
         Ok(seat) => {
             blocks.push(seats(&seat));
@@ -62,7 +61,7 @@ fn loads(analysis: &Analysis) -> Vec<super::Row> {
     (0..4).filter_map(of).collect()
 }
 
-fn bearings(joints: &Joints, analysis: &Analysis) -> Block {
+fn bearings(wanted_safety: f64, joints: &Joints, analysis: &Analysis) -> Block {
     let mut block = Block::new("Bearings", BEARING);
     block.rows = loads(analysis);
     if block.rows.is_empty() {
@@ -98,8 +97,8 @@ fn bearings(joints: &Joints, analysis: &Analysis) -> Block {
     let mut safety = |what: &str, load: f64| {
         let safety = static_safety(rating, load / each);
         if safety.is_finite() {
-            let value = format!("{} ({} wanted)", number(safety, 1), number(LEAST_STATIC_SAFETY, 0));
-            block.judged(what, value, safety >= LEAST_STATIC_SAFETY);
+            let value = format!("{} ({wanted_safety} wanted)", number(safety, 1));
+            block.judged(what, value, safety >= wanted_safety);
         }
     };
     if let Some((load, _)) = in_travel {

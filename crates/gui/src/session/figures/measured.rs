@@ -74,7 +74,11 @@ fn pair(block: &mut Block, pair: &BuiltPair, show: &dyn Fn(f64) -> String) {
     let verdict = if pair.runs_free() { "runs free" } else { "binds" };
     block.judged("The pair, plumb and level", verdict, pair.runs_free());
     block.row("Misfit", format!("{} {}", show(pair.misfit), at(pair.s)));
-    let allowed = pair.allowed.map_or_else(String::new, |(force, limit)| {
+    if let Some(room) = &pair.no_room {
+        block.note(format!("No pair runs free, however exact its parts: {}", room.words()));
+    }
+    let allowed = pair.allowed.filter(|_| pair.no_room.is_none());
+    let allowed = allowed.map_or_else(String::new, |(force, limit)| {
         let what = match limit {
             Limit::Bearing => "bearing",
             Limit::Friction => "friction",

@@ -1,13 +1,14 @@
 //! What comes of errors of parts: whether it hangs flat, whether the pair runs free, how exact is
 //! exact enough.
 
-use overarm_solver::errors::allocation::{ALLOWED_SHARE, EASY, Part};
+use overarm_solver::errors::allocation::{EASY, Part};
 use overarm_solver::errors::{Allocation, Limit, NoPair, OneSet, PairFigures, PartErrors, SetFigure, Share, Wobble};
 use overarm_solver::units::number;
 use overarm_solver::{Analysis, Project, show_fine, show_length};
 
 use super::{Block, PlotOf, at, measured};
 use crate::session::remedy::Remedy;
+use crate::session::size::Size;
 
 const HUNG: &[&str] = &[
     "The set closes until the first of the panel's two rests meets the wall; the gap is what the other leaves open.",
@@ -97,6 +98,12 @@ fn hung(project: &Project, errors: &PartErrors) -> Block {
     block.row("Lever at hung", show_length(one.lever, project.units()));
     block.row("Too short before the loop cannot close", show(one.closing_margin));
     short(&mut block, "Sets whose loop cannot close", &one.short_of_hung, one.most_short_of_hung, &show);
+    if one.short_of_hung.hits > 0 {
+        let lifts = &one.lifts_short_of_hung;
+        let [least, most] = lifts.interval.map(|value| number(100.0 * value, 2));
+        let words = format!("{} % ({least} to {most} %)", number(100.0 * lifts.share, 2));
+        block.judged("Lifts, one of whose two sets cannot", words, false);
+    }
     block.plot = Some(PlotOf::HungGap);
     block
 }
@@ -144,6 +151,10 @@ fn parked(project: &Project, one: &OneSet) -> Block {
         Some(turn) => {
             let degrees = |value: f64| format!("{}°", number(value, 3));
             block.row("Turn at the stop, 95 % of sets are as near as", turn.p95.map_or("none".to_owned(), degrees));
+            if let Some(shortfall) = &one.parked_shortfall {
+                let p95 = shortfall.p95.map_or_else(|| "none".to_owned(), show);
+                block.row("the same, at the end of the lower arm", p95);
+            }
             short(&mut block, "Sets short of the stop", &one.short_of_parked, one.most_short_of_parked, &show);
         }
         None => block.note("No stop of the arms is found: it is parked by the drive, at the drawn turn."),
@@ -171,13 +182,24 @@ fn pair(project: &Project, errors: &PartErrors) -> Block {
     };
     let show = |mm: f64| show_fine(mm, project.units());
     let share = &pair.failing;
-    block.judged("Pairs that do not run free", share_words(share), share.share <= ALLOWED_SHARE);
-    block.row("Allowed", format!("{} %", number(100.0 * ALLOWED_SHARE, 0)));
+    block.judged("Pairs that do not run free", share_words(share), share.share <= project.allowed_share());
+    block.row("Allowed", format!("{} %", Size::of_a_hundred(project.allowed_share())));
     let (misfit, s) = most(pair, |at| at.misfit);
     block.row("Misfit, 95 % keep under", format!("{} {}", show(misfit), at(s)));
     block.row("Force in the arms, 95 % keep under", format!("{} N", number(pair.force_p95, 0)));
-    if let Some((allowed, s)) = least_allowed(pair) {
-        block.row("Least force that is allowed", format!("{} N {}", number(allowed, 0), at(s)));
+    match (&pair.no_room, least_allowed(pair)) {
+        (Some(room), _) => {
+            block.judged(
+                "Least force that is allowed",
+                format!("none, {} N too little {}", number(room.beyond, 0), at(room.s)),
+                false,
+            );
+            block.note(format!("No pair runs free, however exact its parts: {}", room.words()));
+        }
+        (None, Some((allowed, s))) => {
+            block.row("Least force that is allowed", format!("{} N {}", number(allowed, 0), at(s)));
+        }
+        (None, None) => {}
     }
     block.row("Twist at a corner, 95 % keep under", show(pair.twist_p95));
     block.row("Yaw, 95 % keep under", format!("{}°", number(pair.yaw_p95_deg, 3)));
@@ -234,12 +256,11 @@ fn allocated(project: &Project, errors: &PartErrors, allocation: &Allocation) ->
     if let Some(pads) = allocation.pads {
         block.row("Adjustable pads would take up", format!("{}, the whole gap of 95 %", show(pads)));
     }
-    if let (Some(last), Some(pair)) = (&allocation.failing_second_bar_last, &errors.pair) {
-        let saved = pair.failing.share - last.share;
-        let words = if saved > 0.0 {
-            format!("{}, saves {} %", share_words(last), number(100.0 * saved, 2))
+    if let (Some(last), Some(saves)) = (&allocation.failing_second_bar_last, &allocation.second_bar_last_saves) {
+        let words = if saves.is_told() {
+            format!("{}, saves {} %", share_words(last), number(100.0 * saves.share, 2))
         } else {
-            share_words(last)
+            format!("{}, no difference that {} pairs tell", share_words(last), last.of)
         };
         block.row("Do not run free, second bar tightened last", words);
     }
@@ -247,7 +268,7 @@ fn allocated(project: &Project, errors: &PartErrors, allocation: &Allocation) ->
         Some(lever) => {
             block.row("Longer lever", show_length(lever.lever, project.units()));
             block.note(format!(
-                "With that lever ±{} on every dimension keeps the gap under {}. It changes the motion: look at every other rule again.",
+                "With that lever ±{} on every dimension keeps the gap under {}. It changes the motion: every other rule was tried with it.",
                 show(lever.tolerance),
                 show(lever.hung_gap_p95)
             ));

@@ -1,7 +1,7 @@
 //! Limits as lines across a plot, each with its name.
 
 use overarm_solver::units::number;
-use overarm_solver::{Analysis, Bearing, Gear, LEAST_STATIC_SAFETY, Project, show_length};
+use overarm_solver::{Analysis, Bearing, Gear, Project, show_length};
 
 use crate::session::Plotted;
 
@@ -53,8 +53,9 @@ fn hinges(project: &Project) -> Option<Limit> {
     let joints = project.joints.as_ref()?;
     let rating = Bearing::wanted(joints.bearing.as_ref()?)?.static_n?;
     let each = f64::from(joints.per_hinge.unwrap_or(1).max(1));
-    let value = each * rating / LEAST_STATIC_SAFETY;
-    let name = format!("bearings, safety {}: {} N", number(LEAST_STATIC_SAFETY, 0), number(value, 0));
+    let wanted = project.safeties().bearings;
+    let value = each * rating / wanted;
+    let name = format!("bearings, safety {wanted}: {} N", number(value, 0));
     Some(Limit { value, name })
 }
 
