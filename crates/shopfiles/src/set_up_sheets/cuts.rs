@@ -31,6 +31,9 @@ const BORING_SPEED: f64 = 0.4;
 const BORING_ADVANCE: f64 = 0.05;
 const BORING_PASSES: f64 = 3.0;
 const GAUGING: f64 = 1.0;
+/// Nose of the boring bar, mm: a small bearing's corner is round by 0.3 at least (ISO 15), and has to come down to the
+/// web.
+const BORING_NOSE: f64 = 0.2;
 /// An end mill goes down a drilled bore by this in a round, mm (common practice, no source).
 const TRUING_PITCH: f64 = 1.0;
 /// Diameter of a spotting drill, mm, and minutes of a spot (common practice, no source).
@@ -153,9 +156,8 @@ impl Planner<'_> {
         let depth = if through {
             format!("through, {}", self.say(deep))
         } else {
-            let from = if heights.floor.is_some() { "the laps' floor" } else { "the face" };
             let deep_below = with_unit(&decimal(deep, self.units), self.units);
-            format!("to {}, {deep_below} below {from}", self.height(heights.mouth - deep))
+            format!("to {}, {deep_below} deep", self.height(heights.mouth - deep))
         };
         match step.kind {
             StepKind::LeadIn => vec![(stage::LEAD_IN, self.lead_in(&name, step, depth))],
@@ -248,7 +250,7 @@ impl Planner<'_> {
         let feed = turns * self.cutting.chip_share * BORING_ADVANCE;
         Cut {
             what: format!("{name}: bore to Ø{size}; gauge between cuts"),
-            tool: format!("boring head for Ø{}, nose of the bar no rounder than 0.2 mm", self.say(diameter)),
+            tool: format!("boring head for Ø{}, nose {} at most", self.say(diameter), self.say(BORING_NOSE)),
             reach: Some(deep + APPROACH),
             speeds: self.speeds(turns, feed),
             depth: depth.to_owned(),
@@ -330,9 +332,9 @@ impl Planner<'_> {
     /// The ends, or all round where the stock is larger than the part, down to a height.
     pub fn contour(&self, deep: f64, height: &str, first: bool) -> Cut {
         let shop = &self.shop;
-        let mill = self.project.bars.cutter_diameter();
-        let [turns, full] = self.milling(mill);
         let part = self.part;
+        let mill = shop.mill_for_ends(self.project.bars.cutter_diameter(), part.depth);
+        let [turns, full] = self.milling(mill);
         let edges: Vec<Edge> = Edge::of(&part.outline).collect();
         // The long edges stay as drawn from the mill where the stock has the part's own section.
         let ends = part.stock.allowance()[0].abs() < 1e-6;
@@ -351,7 +353,7 @@ impl Planner<'_> {
             (false, _) => "Mill the contour",
         };
         Cut {
-            what: format!("{what}, {}", if first { "down to the jaws" } else { "the rest" }),
+            what: format!("{what}, {}", if first { "as deep as this face allows" } else { "the rest" }),
             tool: self.end_mill(mill),
             reach: Some(deep + APPROACH),
             speeds: self.speeds(turns, full),

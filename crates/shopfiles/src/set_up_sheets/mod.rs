@@ -137,6 +137,8 @@ fn draw_operation(flow: &mut Flow, project: &Project, part: &Part, operation: &O
             Units::Millimetre => "mm",
             Units::Inch | Units::FeetInch => "in",
         };
+        // The heading with the first lines.
+        flow.keep(4.0 * Style::BODY.line_height());
         flow.sentence(&format!("Gauge before it is unclamped ({unit})"), Style::BODY.bold());
         for line in &operation.gauge {
             flow.marked(line, Style::BODY, |page, area| {

@@ -196,7 +196,7 @@ impl Planner<'_> {
     fn ends_deep(&self) -> f64 {
         let depth = self.part.depth;
         let held = HELD.min(HELD_OF_LAP * self.lap().unwrap_or(depth));
-        let reach = self.shop.mill_reach * self.project.bars.cutter_diameter();
+        let reach = self.shop.mill_reach * self.shop.mill_for_ends(self.project.bars.cutter_diameter(), depth);
         (depth - held).min(reach.max(0.5 * depth))
     }
 
@@ -280,7 +280,8 @@ impl Planner<'_> {
     fn zero(&self, up: Mouth, first: bool) -> String {
         let part = self.part;
         if !first {
-            let why = if self.lap().is_some() { ", which the seats are measured from" } else { "" };
+            let seats = part.hinges.iter().any(|hinge| hinge.bearing.is_some());
+            let why = if seats { ", which the seats are measured from" } else { "" };
             return format!(
                 "X0 Y0 on H1, indicated in its bore; H2 indicated to lie along X; Z0 on the {}{why}",
                 up.words()

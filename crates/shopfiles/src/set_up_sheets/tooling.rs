@@ -233,6 +233,13 @@ impl Shop {
         self.end_mills.iter().rev().copied().find(fits)
     }
 
+    /// The end mill that goes round a part's ends, which have no inside corners: the cutter of the inside corners where
+    /// it reaches half of a depth, else the largest at hand.
+    pub fn mill_for_ends(&self, cutter: f64, depth: f64) -> f64 {
+        let largest = self.end_mills.last().copied().unwrap_or(cutter);
+        if self.mill_reach * cutter >= 0.5 * depth { cutter } else { largest.max(cutter) }
+    }
+
     /// Chip of one tooth of an end mill, mm.
     pub fn chip(diameter: f64) -> f64 {
         look_up(&CHIPS, diameter)
@@ -335,5 +342,10 @@ mod tests {
         // Through 19.05 mm of a bore of 8: 4 mm reach 16.
         assert_eq!(shop.mill_for_bore(8.0, 15.0), Some(4.0));
         assert_eq!(shop.mill_for_bore(8.0, 19.05), None);
+        // Round ends 38.1 mm deep, from both faces: 4 times 9.525 reach, 4 times 4 do not.
+        assert!((shop.mill_for_ends(9.525, 38.1) - 9.525).abs() < 1e-9);
+        assert!((shop.mill_for_ends(4.0, 38.1) - 12.0).abs() < 1e-9);
+        // In a drilled bore of 7.78, 6 mm have room.
+        assert_eq!(shop.mill_for_truing(7.78, 20.95), Some(6.0));
     }
 }

@@ -53,7 +53,6 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         looks.extend(in_stock(part, units));
     }
     looks.extend(of_cutter(project, analysis, &parts));
-    looks.extend(ends(project, &parts));
     looks.extend(without_room(project, &parts));
     looks.extend(too_few_screws(project));
     looks.extend(no_bore_fits(project));
@@ -234,13 +233,15 @@ fn around_screws(part: &Part, units: Units) -> Vec<Look> {
             looks.push(Look { margin, text, help, place: place.clone(), at: None });
         };
         let wall = whole::walls_of_screw(hole, kept, &part.screw_holes, part.along);
+        let wanted = show_length(BESIDE_HEAD_MM, units);
+        let left = if wall < 0.0 {
+            format!("breaks out by {}; {wanted} beside it", show_length(-wall, units))
+        } else {
+            format!("leaves {} beside it; {wanted}", show_length(wall, units))
+        };
         add(
             wall - BESIDE_HEAD_MM,
-            format!(
-                "The countersink of {place} leaves {} beside it; {} wanted, so that it does not break out.",
-                show_length(wall, units),
-                show_length(BESIDE_HEAD_MM, units)
-            ),
+            format!("The countersink of {place} {left} wanted, so that it does not break out."),
             "Take thinner or fewer screws, farther from the bar's end, or a deeper bar.",
         );
         for hinge in &part.hinges {
@@ -313,14 +314,14 @@ fn in_stock(part: &Part, units: Units) -> Vec<Look> {
         size(finished[0], finished[1]),
         if across < deep { "across it" } else { "in depth" },
     );
+    let help = match part.name {
+        PartName::WallBar => "Give it stock of at least its own size (bars.wall_bar.stock).",
+        PartName::PanelBar => "Give it stock of at least its own size (bars.panel_bar.stock).",
+        PartName::LowerArm => "Give it stock of at least its own size (bars.lower_arm.stock).",
+        _ => "Give it stock of at least its own size (bars.upper_arm.stock).",
+    };
     let place = format!("stock of the {}", part.name.words());
-    vec![Look {
-        margin: least,
-        text,
-        help: "Give it stock of at least its own size (stock of that bar).",
-        place,
-        at: None,
-    }]
+    vec![Look { margin: least, text, help, place, at: None }]
 }
 
 /// Whether the cutter goes into the laps, down to their floor, and into their corners.
@@ -388,27 +389,6 @@ fn of_cutter(project: &Project, analysis: &Analysis, parts: &[Part]) -> Vec<Look
         }
     }
     looks
-}
-
-/// Whether the cutter reaches down the ends: they are milled from both faces.
-fn ends(project: &Project, parts: &[Part]) -> Vec<Look> {
-    let units = project.units();
-    let cutter = project.bars.cutter_diameter();
-    let reach = 2.0 * MILL_REACH * cutter;
-    let look = |part: &Part| Look {
-        margin: reach - part.depth,
-        text: format!(
-            "The ends of the {} are {} deep; the {} cutter reaches {} from each face.",
-            part.name.words(),
-            show_length(part.depth, units),
-            show_length(cutter, units),
-            show_length(0.5 * reach, units),
-        ),
-        help: "Take a thicker cutter, or a shallower bar.",
-        place: format!("ends of the {}", part.name.words()),
-        at: None,
-    };
-    parts.iter().filter(|part| part.depth > reach).map(look).collect()
 }
 
 /// How far short of an inside corner a round cutter stays, mm: of a hollow arc too tight for it, or of
@@ -601,16 +581,6 @@ mod tests {
         // 19.05 deep, 4 times 3 mm.
         let margin = fails_saying(&["19.1 mm deep", "6.4 times"], |project| project.bars.cutter_diameter = Some(3.0));
         assert!((margin - 12.0 + 19.05).abs() < 1e-9, "{margin}");
-    }
-
-    #[test]
-    fn ends_are_milled_from_both_faces() {
-        // Four times 9.525 mm from each face are 76.2.
-        let margin = fails_saying(&["ends of the lower arm", "80.0 mm deep", "38.1 mm from each face"], |project| {
-            project.bars.build = crate::project::Build::Sandwich;
-            project.bars.lower_arm.depth = 80.0;
-        });
-        assert!((margin + 3.8).abs() < 1e-9, "{margin}");
     }
 
     #[test]
