@@ -9,7 +9,7 @@ use crate::measured_csv::COLUMNS;
 const DECIMALS: usize = 4;
 
 /// The bytes of `inspection.csv`: one row a characteristic, numbered within its part. Limits stay
-/// empty where the project gives no tolerance; beside the gauge stands why, and where they cannot be held.
+/// empty where the project gives no tolerance; beside the gauge stands why, and where they are narrower than a small shop holds.
 ///
 /// # Errors
 /// A sentence where the writer fails, which writing to memory rules out.
@@ -103,9 +103,10 @@ mod tests {
     fn limits_that_cannot_be_held_or_are_not_given_say_so_beside_the_gauge() {
         use overarm_solver::{HousingFit, Options, analyse, parts};
         // 8 to 20 µm leave 3 µm with a 608 of 0/−9 µm, 10 to 18 none; IT6 at 22 mm is 13 µm (ISO 286-1 table 1).
-        for (interference, limits, said) in
-            [([0.008, 0.020], "21.9830", "cannot be held"), ([0.010, 0.018], "", "no limits: no bore fits")]
-        {
+        for (interference, limits, said) in [
+            ([0.008, 0.020], "21.9830", "cut each to its own bearing"),
+            ([0.010, 0.018], "", "no limits: no bore fits"),
+        ] {
             let mut project = demo();
             project.joints.as_mut().unwrap().housing = Some(HousingFit::Interference { interference });
             let analysis = analyse(&project, &Options { poses: 2, swept: false });

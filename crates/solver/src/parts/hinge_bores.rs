@@ -214,7 +214,7 @@ pub(super) fn hinge_bore(
     let doubt = match &seat {
         Ok(seat) => seat.too_narrow_by().map(|_| {
             let [apart, least] = [seat.bore.tolerance(), seat.narrowest()].map(|mm| crate::units::number(1e3 * mm, 0));
-            format!("cannot be held: {apart} µm apart, {least} µm at best (IT6)")
+            format!("limits {apart} µm apart, a small shop holds {least} µm (IT6): cut each to its own bearing")
         }),
         Err(NoSeat::NoHousing) => Some("no limits: no fit is given (joints.housing)".to_owned()),
         Err(NoSeat::NothingLeft { .. }) => {

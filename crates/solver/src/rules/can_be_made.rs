@@ -55,7 +55,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     looks.extend(of_cutter(project, analysis, &parts));
     looks.extend(without_room(project, &parts));
     looks.extend(too_few_screws(project));
-    looks.extend(bore_of_seats(project));
+    looks.extend(no_bore_fits(project));
     looks.sort_by(|a, b| a.margin.total_cmp(&b.margin));
     let Some(worst) = looks.first() else { return RuleFinding::unknown(Rule::CanBeMade) };
     if worst.margin >= 0.0 && known_bore(project).is_none() {
@@ -76,7 +76,9 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         [one, two, _, ..] => format!("{one} {two} {} more like these.", failing.len() - 2),
         few => few.join(" "),
     };
-    let found = RuleFinding::with_margin(Rule::CanBeMade, worst.margin, "mm").saying(text);
+    let narrow = narrow_seats(project);
+    let text = text + narrow.as_deref().unwrap_or("");
+    let found = RuleFinding::with_margin(Rule::CanBeMade, worst.margin, "mm").near(narrow.is_some()).saying(text);
     RuleFinding { place: Some(worst.place.clone()), points: worst.at.into_iter().collect(), ..found }
 }
 
@@ -454,29 +456,27 @@ fn too_few_screws(project: &Project) -> Option<Look> {
     })
 }
 
-/// A seat whose limits are narrower than a small shop holds, or so narrow that the bearing's own tolerance leaves
-/// nothing for the bore.
-fn bore_of_seats(project: &Project) -> Option<Look> {
-    let look =
-        |margin: f64, text: String, help| Look { margin, text, help, place: "bearing seats".to_owned(), at: None };
-    match Seat::wanted(project.joints.as_ref()?) {
-        Err(error @ NoSeat::NothingLeft { wanted, bearing }) => {
-            Some(look(wanted - bearing, format!("The bearing seats have no limits. {error}."), ""))
-        }
-        Ok(seat) => {
-            let by = seat.too_narrow_by()?;
-            let microns = |mm: f64| number(1e3 * mm, 0);
-            let [wanted, least] = [seat.bore.tolerance(), seat.narrowest()].map(microns);
-            let text = format!(
-                "The bearing seats of {} have limits {wanted} µm apart; a small shop reams, bores and gauges to {least} µm \
-                 at best (IT6).",
-                show_length(seat.bearing.outside, project.units()),
-            );
-            let help = "Give them a class such as N7, or a wider interference (joints.housing).";
-            Some(look(-by, text, help))
-        }
-        Err(_) => None,
-    }
+/// An interference so narrow that the bearing's own tolerance leaves nothing for the bore.
+fn no_bore_fits(project: &Project) -> Option<Look> {
+    let Err(error @ NoSeat::NothingLeft { wanted, bearing }) = Seat::wanted(project.joints.as_ref()?) else {
+        return None;
+    };
+    let text = format!("The bearing seats have no limits. {error}.");
+    Some(Look { margin: wanted - bearing, text, help: "", place: "bearing seats".to_owned(), at: None })
+}
+
+/// Seats with limits narrower than a small shop holds: they can be cut, each to its own bearing.
+fn narrow_seats(project: &Project) -> Option<String> {
+    let seat = Seat::wanted(project.joints.as_ref()?).ok()?;
+    seat.too_narrow_by()?;
+    let microns = |mm: f64| number(1e3 * mm, 0);
+    let [wanted, least] = [seat.bore.tolerance(), seat.narrowest()].map(microns);
+    Some(format!(
+        " The bearing seats of {} have limits {wanted} µm apart; a small shop reams, bores and gauges to {least} µm at \
+         best (IT6). Measure each bearing and cut its bore to it, or give a class such as N7 or a wider interference \
+         (joints.housing).",
+        show_length(seat.bearing.outside, project.units()),
+    ))
 }
 
 #[cfg(test)]
@@ -527,16 +527,21 @@ mod tests {
     }
 
     #[test]
-    fn limits_narrower_than_a_small_shop_holds_fail() {
+    fn limits_narrower_than_a_small_shop_holds_are_told() {
         // 8 to 20 µm with a 608 of 0 / −9 µm leave 3 µm; IT6 at 22 mm is 13 µm (ISO 286-1 table 1).
-        let margin = fails_saying(&["bearing seats of 22.0 mm", "3 µm apart", "13 µm", "N7"], |project| {
-            joints(project).housing = Some(HousingFit::Interference { interference: [0.008, 0.020] });
-        });
-        assert!((margin + 0.010).abs() < 1e-9, "{margin}");
-        fails_saying(&["9 µm apart"], |project| joints(project).housing = Some(HousingFit::Class("N5".into())));
+        for (housing, apart) in [
+            (HousingFit::Interference { interference: [0.008, 0.020] }, "3 µm apart"),
+            (HousingFit::Class("N5".into()), "9 µm apart"),
+        ] {
+            let found = found(|project| joints(project).housing = Some(housing));
+            assert!(found.holds == Some(true) && found.near, "{}", found.text);
+            for words in ["bearing seats of 22.0 mm", apart, "13 µm", "cut its bore to it", "N7"] {
+                assert!(found.text.contains(words), "{words}: {}", found.text);
+            }
+        }
         for housing in [HousingFit::Class("N6".into()), HousingFit::Interference { interference: [0.005, 0.027] }] {
             let wide = found(|project| joints(project).housing = Some(housing));
-            assert_eq!(wide.holds, Some(true), "{}", wide.text);
+            assert!(wide.holds == Some(true) && !wide.near && !wide.text.contains("apart"), "{}", wide.text);
         }
     }
 
