@@ -9,7 +9,8 @@ use crate::measured_csv::COLUMNS;
 const DECIMALS: usize = 4;
 
 /// The bytes of `inspection.csv`: one row a characteristic, numbered within its part. Limits stay
-/// empty where the project gives no tolerance; beside the gauge stands why, and where they are narrower than a small shop holds.
+/// empty where the project gives no tolerance; beside the gauge stands why, and where they are narrower than a
+/// small shop holds.
 ///
 /// # Errors
 /// A sentence where the writer fails, which writing to memory rules out.

@@ -124,11 +124,17 @@ fn tools(operations: &[Operation]) -> Vec<Tool<'_>> {
 fn draw_operation(flow: &mut Flow, project: &Project, part: &Part, operation: &Operation, tools: &[Tool]) {
     let table = cuts_table(project, operation, tools, flow.width());
     let sketched = operation.zero != "none";
-    flow.keep(Style::HEAD.line_height() + if sketched { sketch::HEIGHT + 30.0 } else { table.height() + 12.0 });
+    flow.keep(Style::HEAD.line_height() + if sketched { sketch::HEIGHT + 40.0 } else { table.height() + 12.0 });
     flow.head(&format!("{} {}, about {:.0} min", operation.number, operation.title, operation.minutes()));
     flow.text(&format!("Held: {}.", operation.holding));
     if sketched {
         flow.text(&format!("Work zero: {}.", operation.zero));
+        if sketch::fixed_jaw_below(part, operation) {
+            flow.text(
+                "The sketch has the fixed jaw below: where it stands at the back of the mill, turn part, sketch and \
+                 program by half a turn.",
+            );
+        }
         flow.figure(sketch::HEIGHT, |page, area| sketch::draw(page, area, part, operation));
     }
     flow.table(&table);
@@ -155,14 +161,14 @@ fn cuts_table(project: &Project, operation: &Operation, tools: &[Tool], width: f
         Units::Millimetre => ("mm/min", 1.0),
         Units::Inch | Units::FeetInch => ("in/min", 1.0 / overarm_solver::MM_PER_INCH),
     };
-    let fixed_widths = 14.0 + 17.0 + 30.0 + 12.0;
+    let fixed_widths = 14.0 + 17.0 + 40.0 + 12.0;
     let rest = width - fixed_widths;
     let mut table = Table::new(vec![
         Column::words("Cut", 0.58 * rest),
         Column::words("Tool", 0.42 * rest),
         Column::figures("rpm", 14.0),
         Column::figures(unit, 17.0),
-        Column::words("Depth", 30.0),
+        Column::words("Depth", 40.0),
         Column::figures("min", 12.0),
     ]);
     for cut in &operation.cuts {

@@ -27,9 +27,7 @@ pub(super) fn draw(page: &mut Page, area: Area, part: &Part, operation: &Operati
     let middle = 0.5 * (flat.low.y + flat.high.y);
     let turned = |point: Point| Point::new(point.x - flat.low.x, mirror * (point.y - middle) + 0.5 * wide);
     let view = View::new([left, top + scale * across], scale);
-    // The fixed jaw at the datum edge; on its edge, at the inner face, which lies below.
-    let datum_below = part.datum.is_none_or(|[foot, _]| turned(flat.at(foot)).y < 0.5 * wide);
-    jaws(page, [left, top], [scale * long, scale * across], operation.up.is_none() || datum_below);
+    jaws(page, [left, top], [scale * long, scale * across], fixed_jaw_below(part, operation));
     if operation.up.is_none() {
         page.paint(
             Path::rectangle([left, top], [left + scale * long, top + scale * across]),
@@ -68,6 +66,16 @@ pub(super) fn draw(page: &mut Page, area: Area, part: &Part, operation: &Operati
     if let Some(first) = part.hinges.first() {
         zero(page, view.place(turned(flat.hinge(first))));
     }
+}
+
+/// Whether the fixed jaw lies below: it is at the datum edge, and where the part stands on that edge at its inner face.
+/// Of an arm either edge will do.
+pub(super) fn fixed_jaw_below(part: &Part, operation: &Operation) -> bool {
+    let Some(up) = operation.up else { return true };
+    let Some([foot, _]) = part.datum else { return false };
+    let flat = Flat::new(part);
+    let is_low = flat.at(foot).y < 0.5 * (flat.low.y + flat.high.y);
+    is_low == (up == Mouth::Outer)
 }
 
 fn jaws(page: &mut Page, [left, top]: Place, [width, height]: [f64; 2], fixed_below: bool) {

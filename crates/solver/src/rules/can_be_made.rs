@@ -584,6 +584,23 @@ mod tests {
     }
 
     #[test]
+    fn a_seat_under_material_is_out_of_one_set_ups_reach() {
+        let text = include_str!("../../../../demo/chapel-hatch.overarm.json");
+        let project: Project = serde_json::from_str(text).expect("a project");
+        let analysis = analyse(&project, &Options { poses: 2, swept: false });
+        let mut part = super::left_parts(&project, &analysis.solids)[0].clone();
+        // As if no lap were cut above the seats' outer mouths.
+        let outline = part.outline.clone();
+        for layer in &mut part.layers {
+            layer.pieces = vec![outline.clone()];
+        }
+        let looks = super::around_hinge(&part, &part.hinges[0], None, project.units());
+        let under = looks.iter().find(|look| look.text.contains("cannot be bored from the outer face")).expect("told");
+        assert!(under.margin < 0.0 && !under.help.is_empty() && under.place == "lower pivot of the wall bar");
+        assert!(!looks.iter().any(|look| look.text.contains("cannot be bored from the inner face")));
+    }
+
+    #[test]
     fn screws_keep_clear_of_hinges_and_ends() {
         // 30 mm from the upper end is the upper hinge.
         fails_saying(&["screw 1 of the wall bar", "runs", "into the bore", "fixings.spacing"], |project| {
