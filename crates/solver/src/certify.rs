@@ -307,12 +307,11 @@ impl Stretch {
 mod tests {
     use super::*;
     use crate::placed::Moving;
-    use crate::{Options, Project, analyse};
+    use crate::{Options, analyse};
 
     /// A part that slides along all the way at 5 mm, as far as it moves or a thousand times as far.
     fn sliding(times: f64) -> Least {
-        let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
-        let project: Project = serde_json::from_str(text).expect("a project");
+        let project = crate::samples::board();
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
         let lift = &analysis.lift;
         let motion = |from: &Placement, to: &Placement| times * Moving::Panel.most_motion(lift, from, to);
@@ -340,8 +339,7 @@ mod tests {
 
     #[test]
     fn no_piece_turns_beyond_half_a_revolution() {
-        let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
-        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let mut project = crate::samples::board();
         // A short lower arm that goes round and round.
         project.linkage.wall_lower = crate::Point::new(30.0, 1000.0);
         project.linkage.panel_lower = crate::Point::new(-30.0, 400.0);

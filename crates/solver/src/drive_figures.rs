@@ -90,8 +90,7 @@ mod tests {
     use crate::{Options, analyse};
 
     fn of(change: impl Fn(&mut Project)) -> Option<DriveFigures> {
-        let text = include_str!("../../../tests/golden/chapel-hatch/complete.overarm.json");
-        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let mut project = crate::samples::complete_board();
         change(&mut project);
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
         DriveFigures::new(&project, &analysis)

@@ -138,8 +138,7 @@ mod tests {
 
     #[test]
     fn a_touchy_start_finds_a_place_that_needs_no_push() {
-        let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
-        let project: Project = serde_json::from_str(text).expect("a project");
+        let project = crate::samples::board();
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
         let loads = &analysis.forces.as_ref().expect("known materials").loads;
         let places = DrivePlaces::new(&project, &analysis.lift, &analysis.travel, loads).expect("a drive");

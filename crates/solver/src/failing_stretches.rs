@@ -138,8 +138,7 @@ mod tests {
     use crate::{Options, analyse};
 
     fn demo() -> Project {
-        let text = include_str!("../../../tests/golden/chapel-hatch/complete.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::complete_board()
     }
 
     fn found(project: &Project) -> Vec<FailingStretch> {

@@ -155,8 +155,7 @@ mod tests {
     use crate::{Options, Project, analyse};
 
     fn device(change: impl Fn(&mut Project)) -> KickDevice {
-        let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
-        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let mut project = crate::samples::board();
         project.drive.as_mut().expect("a drive").strap_limit = Some(300.0);
         change(&mut project);
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
@@ -179,8 +178,7 @@ mod tests {
         // Hardly seated, it has to withdraw.
         let rests = [Rest { height: 0.0, force: Some(3.0) }, Rest { height: 600.0, force: Some(0.1) }];
         let analysis = {
-            let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
-            let mut project: Project = serde_json::from_str(text).expect("a project");
+            let mut project = crate::samples::board();
             project.drive.as_mut().expect("a drive").strap_limit = Some(300.0);
             analyse(&project, &Options { poses: 2, swept: false })
         };

@@ -102,6 +102,8 @@ pub mod project;
 mod relief;
 pub mod room;
 pub mod rules;
+#[cfg(test)]
+mod samples;
 pub mod screw_group;
 pub mod screw_joint;
 pub mod screw_lateral;

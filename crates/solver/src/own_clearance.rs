@@ -156,8 +156,7 @@ mod tests {
 
     #[test]
     fn pairs_of_the_chapel_hatch_board() {
-        let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
-        let project: Project = serde_json::from_str(text).expect("a project");
+        let project = crate::samples::board();
         let analysis = analyse(&project, &Options::default());
         let of = |one, other| analysis.own.iter().find(|own| own.parts == [one, other]).expect("the pair").mm;
         // By hand: pivots 39.69 and 14.92 mm behind the panel, round ends of 12.7 about them.

@@ -248,8 +248,7 @@ mod tests {
     use crate::{Options, analyse};
 
     fn analysed() -> (Project, Analysis) {
-        let text = include_str!("../../../tests/golden/chapel-hatch/complete.overarm.json");
-        let project: Project = serde_json::from_str(text).expect("a project");
+        let project = crate::samples::complete_board();
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
         (project, analysis)
     }

@@ -65,8 +65,7 @@ mod tests {
     use super::*;
 
     fn complete() -> Project {
-        let text = include_str!("../../../tests/golden/chapel-hatch/complete.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::complete_board()
     }
 
     #[test]

@@ -141,8 +141,7 @@ mod tests {
 
     #[test]
     fn a_weight_beside_the_middle_does_not_take_the_straps_pull_with_it() {
-        let text = include_str!("../../../tests/golden/chapel-hatch/complete.overarm.json");
-        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let mut project = crate::samples::complete_board();
         let stall = |project: &Project| {
             let analysis = analyse(project, &Options { poses: 2, swept: false });
             let forces = analysis.forces.expect("known materials");
@@ -160,8 +159,7 @@ mod tests {
 
     #[test]
     fn a_motor_too_weak_for_the_stop_is_told_without_a_negative_force() {
-        let text = include_str!("../../../tests/golden/chapel-hatch/complete.overarm.json");
-        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let mut project = crate::samples::complete_board();
         let stall = |project: &Project| {
             let analysis = analyse(project, &Options { poses: 2, swept: false });
             analysis.forces.expect("known materials").stall.expect("a motor")
@@ -181,8 +179,7 @@ mod tests {
 
     #[test]
     fn a_stalled_motor_on_the_board() {
-        let text = include_str!("../../../tests/golden/chapel-hatch/complete.overarm.json");
-        let project: Project = serde_json::from_str(text).expect("a project");
+        let project = crate::samples::complete_board();
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
         let stall = analysis.forces.expect("known materials").stall.expect("a motor");
         // By hand: 0.3 N·m × 60 × 0.45 at a radius of 27.6 − 0.6 mm.

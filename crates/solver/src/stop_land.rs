@@ -144,8 +144,7 @@ mod tests {
     use crate::{ArmName, Options, PartName, Project, Rule, StopKind, TravelWanted, analyse};
 
     fn project(travel: TravelWanted) -> Project {
-        let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
-        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let mut project = crate::samples::board();
         project.linkage.travel_deg = travel;
         project.bars.stop_land = Some(true);
         project

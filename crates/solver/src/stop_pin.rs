@@ -59,13 +59,12 @@ impl StopPinShape {
 
 #[cfg(test)]
 mod tests {
-    use crate::project::{PartName, Point, Project, StopPin, TravelWanted};
+    use crate::project::{PartName, Point, StopPin, TravelWanted};
     use crate::{Build, Options, StopKind, analyse};
 
     #[test]
     fn a_sandwich_stops_on_its_pin() {
-        let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
-        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let mut project = crate::samples::board();
         project.bars.build = Build::Sandwich;
         // A collar on the lower arm, half way, on the side of the upper arm.
         project.bars.stop_pin = Some(StopPin {

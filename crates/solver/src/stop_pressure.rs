@@ -131,8 +131,7 @@ mod tests {
 
     #[test]
     fn a_nose_on_an_edge_a_land_and_no_motor() {
-        let text = include_str!("../../../tests/golden/chapel-hatch/complete.overarm.json");
-        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let mut project = crate::samples::complete_board();
         let of = |project: &Project| {
             let analysis = analyse(project, &Options { poses: 2, swept: false });
             (analysis.strength.expect("known materials").stop, analysis.forces.expect("known").stall)

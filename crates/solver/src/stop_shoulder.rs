@@ -118,8 +118,7 @@ mod tests {
     use crate::{Options, PartName, Project, Rule, StopKind, TravelWanted, analyse};
 
     fn project(pair: [PartName; 2], travel_deg: f64) -> Project {
-        let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
-        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let mut project = crate::samples::board();
         project.bars.stop_pair = Some(pair);
         project.linkage.travel_deg = TravelWanted::Degrees(travel_deg);
         project

@@ -481,8 +481,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn golden() -> Project {
-        let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::board()
     }
 
     /// The whole project, with a strap of 1.2 mm on a drum of 20.

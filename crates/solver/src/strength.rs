@@ -526,8 +526,7 @@ mod tests {
     use crate::{Analysis, Options, analyse};
 
     fn complete() -> Project {
-        let text = include_str!("../../../tests/golden/chapel-hatch/complete.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::complete_board()
     }
 
     fn analysed(project: &Project) -> Analysis {

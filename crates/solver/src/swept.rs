@@ -115,8 +115,7 @@ mod tests {
 
     #[test]
     fn the_swept_outline_holds_every_pose_and_no_more() {
-        let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
-        let project: Project = serde_json::from_str(text).expect("a project");
+        let project = crate::samples::board();
         let analysis = analyse(&project, &Options::default());
         let swept = analysis.swept.as_ref().expect("asked for");
         assert_eq!(swept.panel.contours.len(), 1, "{:?}", swept.panel.contours.len());

@@ -65,7 +65,6 @@ pub(crate) fn arm_against_arm(lift: &Lift, from: &Placement, to: &Placement) -> 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::Project;
     use crate::certify::Stretch;
     use proptest::prelude::*;
     use std::f64::consts::{PI, TAU};
@@ -87,8 +86,7 @@ mod tests {
             off in [0.0..60.0, 0.0..60.0, -60.0..0.0, -60.0..0.0],
             shares in [0.0..1.0, 0.0..1.0],
         ) {
-            let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
-            let mut project: Project = serde_json::from_str(text).expect("a project");
+            let mut project = crate::samples::board();
             let linkage = &mut project.linkage;
             let pivots =
                 [&mut linkage.wall_lower, &mut linkage.wall_upper, &mut linkage.panel_lower, &mut linkage.panel_upper];

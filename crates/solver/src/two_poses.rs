@@ -274,8 +274,7 @@ mod tests {
     use std::f64::consts::PI;
 
     fn demo() -> Project {
-        let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::board()
     }
 
     fn turned(x: f64, y: f64, turn: f64) -> TwoPoses {

@@ -464,8 +464,7 @@ mod tests {
     }
 
     fn demo() -> Project {
-        let text = include_str!("../../../tests/golden/chapel-hatch/project.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::board()
     }
 
     #[test]
@@ -510,8 +509,7 @@ mod tests {
     #[test]
     fn hardware_that_cannot_be() {
         use crate::project::{BearingWanted, HousingFit, Joints, OwnBearing};
-        let text = include_str!("../../../tests/golden/chapel-hatch/complete.overarm.json");
-        let complete: Project = serde_json::from_str(text).expect("a project");
+        let complete = crate::samples::complete_board();
         assert_eq!(complete.validate(), Ok(()));
         let joints = |change: &dyn Fn(&mut Joints)| {
             let mut project = complete.clone();

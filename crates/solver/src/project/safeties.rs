@@ -78,8 +78,7 @@ mod tests {
     use crate::{Options, Rule, analyse};
 
     fn complete() -> Project {
-        let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::complete_board()
     }
 
     /// Margins are safety / required − 1, so half as much again asked for takes a third of margin + 1.

@@ -195,8 +195,7 @@ mod tests {
     use crate::{MaterialWanted, Options, OwnMaterial, analyse};
 
     fn complete() -> Project {
-        let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::complete_board()
     }
 
     fn found(project: &Project) -> RuleFinding {

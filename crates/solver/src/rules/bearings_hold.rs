@@ -121,8 +121,7 @@ mod tests {
     use crate::{Options, analyse};
 
     fn found(change: impl Fn(&mut Project)) -> (RuleFinding, crate::Analysis) {
-        let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");
-        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let mut project = crate::samples::complete_board();
         change(&mut project);
         let analysis = analyse(&project, &Options { poses: 61, swept: false });
         (analysis.rules.iter().find(|found| found.rule == Rule::BearingsHold).expect("the rule").clone(), analysis)

@@ -107,8 +107,7 @@ mod tests {
     use crate::project::{Point, Solid};
 
     fn demo() -> Project {
-        let text = include_str!("../../../../tests/golden/chapel-hatch/project.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::board()
     }
 
     fn told(mm: f64, feature: &str, part: PartName, moving: [f64; 2], fixed: [f64; 2]) -> Clearance {

@@ -68,8 +68,7 @@ mod tests {
     use crate::{Anchor, FixedInto, Options, ScrewWanted, ScrewedBar, analyse};
 
     fn complete() -> Project {
-        let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::complete_board()
     }
 
     fn found(change: impl Fn(&mut crate::Fixings)) -> RuleFinding {

@@ -171,15 +171,13 @@ fn change(one: &Acting, other: &Acting, steepest: &[f64; 6]) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::*;
     use crate::strength::Strength;
     use crate::{Options, analyse};
 
     /// Passing over poses changes nothing: the same worst ones as when every single pose is looked at.
     #[test]
     fn what_is_passed_over_is_no_worse() {
-        let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");
-        let complete: Project = serde_json::from_str(text).expect("a project");
+        let complete = crate::samples::complete_board();
         let mut idle = complete.clone();
         idle.drive.as_mut().expect("a drive").motor = None;
         let mut heavy = idle.clone();
