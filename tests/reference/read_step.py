@@ -30,9 +30,6 @@ from read_dxf import BEARINGS, PARTS, area, piece_corners
 # Volume, relative; places and diameters, mm.
 VOLUME = 1e-9
 PLACE = 1e-7
-# The solids told in the findings have corners that the parts set exactly on their edges: that moves
-# them by less than 2e-5 mm.
-VOLUME_OF_TOLD = 1e-7
 KINDS = {
     GeomAbs_SurfaceType.GeomAbs_Plane: "plane",
     GeomAbs_SurfaceType.GeomAbs_Cylinder: "cylinder",
@@ -126,7 +123,7 @@ class Steps:
                     abs(body.volume - told) <= VOLUME * told)
         own = self.own_volume(name, part)
         self.expect(f"{name}: volume {body.volume!r}, by layers and holes {own!r}",
-                    abs(body.volume - own) <= VOLUME_OF_TOLD * own)
+                    abs(body.volume - own) <= VOLUME * own)
         meshed = volume_by_mesher(path)
         self.expect(f"{name}: volumes by the other reader {meshed}",
                     len(meshed) == 1 and abs(meshed[0] - told) <= VOLUME * told)

@@ -177,6 +177,9 @@ def main():
     for seed in range(options.first, options.first + FOLDERS):
         # With seats and screws, and with stock and cutters of all sizes.
         projects[f"seed {seed}"] = with_hardware(random_solids.solids_lift(seed)[0], seed)
+    # Sizes that are fractions of inches: no figure of theirs ends after four decimals of a millimetre.
+    feet = ROOT / "demo" / "vestry-tea-hatch-feet.overarm.json"
+    projects[feet.stem] = json.loads(feet.read_text(encoding="utf-8"))
     for name, project in projects.items():
         steps = read_step.Steps(project)
         tally.run(f"bodies of {name}", steps.differences)

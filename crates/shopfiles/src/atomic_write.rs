@@ -125,10 +125,10 @@ fn write_straight(path: &Path, bytes: &[u8]) -> io::Result<()> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
 
-    fn names(folder: &Path) -> Vec<String> {
+    pub(crate) fn names(folder: &Path) -> Vec<String> {
         let mut names: Vec<_> =
             fs::read_dir(folder).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
         names.sort();

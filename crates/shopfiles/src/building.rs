@@ -91,13 +91,7 @@ fn clear_cut_off(parent: &Path) {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn names(folder: &Path) -> Vec<String> {
-        let mut names: Vec<String> =
-            fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
-        names.sort();
-        names
-    }
+    use crate::atomic_write::tests::names;
 
     /// As it is after its maker was killed: nothing is dropped, and the system has taken the lock away.
     fn killed(building: Building) -> String {

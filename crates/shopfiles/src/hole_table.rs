@@ -5,8 +5,9 @@ use overarm_solver::{BoreStep, HingeBore, Part, ScrewHole};
 
 use crate::fixed_point::fixed;
 
-/// Decimals of a millimetre: a tenth of a micrometre, finer than any gauge in a shop.
-const DECIMALS: usize = 4;
+/// Decimals of a millimetre: a tenth of a micrometre, finer than any gauge in a shop; more where a figure has
+/// more, so that what is computed from the table is what the models have.
+const DECIMALS: [usize; 2] = [4, 9];
 /// Decimals of a direction: 1e-6 over a bar's length is less than a micrometre.
 const DIRECTION_DECIMALS: usize = 7;
 
@@ -49,6 +50,14 @@ pub fn hole_table(parts: &[Part]) -> Result<Vec<u8>, String> {
     table.into_inner().map_err(|e| e.to_string())
 }
 
+/// Millimetres, to the last decimal that says anything.
+fn figure(mm: f64) -> String {
+    let [least, most] = DECIMALS;
+    let text = fixed(mm, most);
+    let shown = text.trim_end_matches('0').len().max(text.len() + least - most);
+    text[..shown].to_owned()
+}
+
 struct Row {
     hole: String,
     feature: &'static str,
@@ -63,21 +72,21 @@ struct Row {
 
 impl Row {
     fn fields(&self, part: &Part) -> Vec<String> {
-        let size = |index: usize| self.sizes.map_or_else(String::new, |sizes| fixed(sizes[index], DECIMALS));
+        let size = |index: usize| self.sizes.map_or_else(String::new, |sizes| figure(sizes[index]));
         let axis = self.axis.map(|value| fixed(value, DIRECTION_DECIMALS));
         let [axis_x, axis_y, axis_z] = axis;
         vec![
             part.file_stem(),
             part.hand.letter().to_string(),
             self.hole.clone(),
-            fixed(self.at[0], DECIMALS),
-            fixed(self.at[1], DECIMALS),
-            fixed(self.diameter[0], DECIMALS),
+            figure(self.at[0]),
+            figure(self.at[1]),
+            figure(self.diameter[0]),
             part.number.clone(),
             self.feature.to_owned(),
-            fixed(self.at[2], DECIMALS),
-            fixed(self.depth, DECIMALS),
-            fixed(self.diameter[1], DECIMALS),
+            figure(self.at[2]),
+            figure(self.depth),
+            figure(self.diameter[1]),
             axis_x,
             axis_y,
             axis_z,
@@ -140,10 +149,10 @@ mod tests {
         // Wall bar: two hinges of lead-in, seat, web, seat, lead-in; three screws of two rows each.
         let wall: Vec<_> = rows.iter().filter(|row| row[0] == "L-wall-bar").collect();
         assert_eq!(wall.len(), 2 * 5 + 3 * 2);
-        // 21.980 to 21.983: 8 to 20 µm of interference with any 608.
+        // N7 at 22 mm, −7/−28 µm (ISO 286).
         let seat = wall.iter().find(|row| row[7] == "bearing seat").unwrap();
         assert_eq!(seat[2..6], ["lower pivot", "0.0000", "0.0000", "22.0000"]);
-        assert_eq!(seat[15..], ["21.9800", "21.9830", "yes"]);
+        assert_eq!(seat[14..], ["N7", "21.9720", "21.9930", "yes"]);
         // Pins in the arms: P7 at 8 mm, −9/−24 µm (ISO 286).
         let pin = rows.iter().find(|row| row[0] == "R-upper-arm" && row[7] == "pin bore").unwrap();
         assert_eq!(pin[14..], ["P7", "7.9760", "7.9910", "yes"]);
@@ -154,5 +163,8 @@ mod tests {
             assert!((x.hypot(y) - 1.0).abs() < 1e-6);
         }
         assert!(!text.contains("-0.0000,") && !text.contains("NaN"));
+        // 22 and 0.5 mm at 30° on either side.
+        let lead_in = wall.iter().find(|row| row[7] == "lead-in").unwrap();
+        assert_eq!([lead_in[5], lead_in[10]], ["22.577350269", "22.0000"]);
     }
 }

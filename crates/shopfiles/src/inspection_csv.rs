@@ -9,7 +9,7 @@ use crate::measured_csv::COLUMNS;
 const DECIMALS: usize = 4;
 
 /// The bytes of `inspection.csv`: one row a characteristic, numbered within its part. Limits stay
-/// empty where the project gives no tolerance.
+/// empty where the project gives no tolerance; beside the gauge stands why, and where they are narrower than a small shop holds.
 ///
 /// # Errors
 /// A sentence where the writer fails, which writing to memory rules out.
@@ -27,7 +27,10 @@ pub fn inspection_csv(project: &Project, parts: &[Part]) -> Result<Vec<u8>, Stri
                     fixed(row.nominal, DECIMALS),
                     limit(0),
                     limit(1),
-                    row.gauge.to_string(),
+                    match row.doubt {
+                        Some(doubt) => format!("{}; {doubt}", row.gauge),
+                        None => row.gauge.to_string(),
+                    },
                     String::new(),
                 ])
                 .map_err(|e| e.to_string())?;
@@ -56,8 +59,63 @@ mod tests {
         // tests/golden: 456.389035; the project allows 0.02 either way.
         assert_eq!([&row[1], &row[3], &row[4], &row[5]], ["1", "456.3890", "456.3690", "456.4090"]);
         let seat = rows.iter().find(|row| row[2].contains("seat, inner face")).unwrap();
-        assert_eq!([&seat[4], &seat[5]], ["21.9800", "21.9830"]);
-        assert!(seat[6].contains("go 21.980 no-go 21.983"));
+        assert_eq!([&seat[4], &seat[5]], ["21.9720", "21.9930"]);
+        assert!(seat[6].contains("go 21.972 no-go 21.993"));
+    }
+
+    #[test]
+    fn what_is_cut_has_a_row_with_limits_and_gauge() {
+        let (project, parts) = (demo(), demo_parts());
+        let bytes = inspection_csv(&project, &parts).unwrap();
+        let rows: Vec<csv::StringRecord> =
+            csv::Reader::from_reader(bytes.as_slice()).records().map(Result::unwrap).collect();
+        let named = |part: &str, name: &str| {
+            let mut found = rows.iter().filter(|row| &row[0] == part && &row[2] == name);
+            let row = found.next().unwrap_or_else(|| panic!("{name} of {part}"));
+            assert!(found.next().is_none(), "{name} of {part} twice");
+            assert!([3, 4, 5].iter().all(|column| row[*column].parse::<f64>().is_ok()) && !row[6].is_empty());
+        };
+        for part in &parts {
+            let stem = part.file_stem();
+            for hole in &part.screw_holes {
+                named(&stem, &format!("{} from lower end", hole.name));
+                named(&stem, &format!("{} from inner face", hole.name));
+            }
+            for corner in part.pocket_corners() {
+                named(&stem, &format!("laps, corner {} at X", corner.number));
+                named(&stem, &format!("laps, corner {} at Y", corner.number));
+            }
+            if part.datum.is_none() {
+                named(&stem, "wall end, radius");
+                named(&stem, "panel end, radius");
+            } else {
+                for seat in ["lower pivot", "upper pivot"] {
+                    for face in ["inner", "outer"] {
+                        named(&stem, &format!("{seat} seat, {face} face"));
+                        named(&stem, &format!("{seat} seat depth, {face} face"));
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn limits_that_cannot_be_held_or_are_not_given_say_so_beside_the_gauge() {
+        use overarm_solver::{HousingFit, Options, analyse, parts};
+        // 8 to 20 µm leave 3 µm with a 608 of 0/−9 µm, 10 to 18 none; IT6 at 22 mm is 13 µm (ISO 286-1 table 1).
+        for (interference, limits, said) in [
+            ([0.008, 0.020], "21.9830", "cut each to its own bearing"),
+            ([0.010, 0.018], "", "no limits: no bore fits"),
+        ] {
+            let mut project = demo();
+            project.joints.as_mut().unwrap().housing = Some(HousingFit::Interference { interference });
+            let analysis = analyse(&project, &Options { poses: 2, swept: false });
+            let bytes = inspection_csv(&project, &parts(&project, &analysis.solids)).unwrap();
+            let mut rows = csv::Reader::from_reader(bytes.as_slice());
+            let row = rows.records().map(Result::unwrap).find(|row| row[2].ends_with("seat, inner face")).unwrap();
+            assert_eq!(&row[5], limits);
+            assert!(row[6].contains(said), "{row:?}");
+        }
     }
 
     #[test]
@@ -79,6 +137,10 @@ mod tests {
         let grown = long.left.lower_arm.unwrap() - drawn.left.lower_arm.unwrap();
         assert!((grown - 0.03).abs() < 1e-9, "{long:?}");
         assert_eq!(long.right, drawn.right);
+        // As it was written, nothing is measured: it is read and says what is missing first.
+        let refused = crate::measured_csv::read(&sheet, &lift).unwrap_err();
+        assert_eq!((refused.row, refused.column.as_deref()), (Some(2), Some("measured_mm")), "{refused}");
+        assert!(refused.what.contains("not filled in"), "{refused}");
         assert!(drawn.right.wall_bar.is_some() && drawn.left.upper_arm.is_some());
     }
 }

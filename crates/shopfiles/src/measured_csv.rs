@@ -25,6 +25,8 @@ const ROUNDED_MM: f64 = 0.006;
 const INCH: f64 = 25.4;
 /// A value off by an inch's factor within this share is one in the wrong unit.
 const LIKE_AN_INCH: f64 = 0.02;
+/// A size that is smaller, mm, tells nothing about the unit.
+const LEAST_OF_UNIT_MM: f64 = 1.0;
 /// A name that is so many letters off one that is known is taken for a slip of writing.
 const SLIPS: usize = 3;
 /// Characters of a cell that a message repeats.
@@ -350,7 +352,9 @@ fn told_of(row: &Row<'_>, lift: &Lift) -> Result<Option<(Key, Told)>, NotRead> {
         // Not read, but a unit that is wrong here is wrong elsewhere.
         let size =
             |column: &str| row.cell(column).replace(',', ".").parse::<f64>().ok().filter(|size| size.is_finite());
-        if let Some((nominal, measured)) = size("nominal_mm").zip(size("measured_mm")) {
+        // Of next to nothing, such as a corner on an axis, everything is many times.
+        let nominal = size("nominal_mm").filter(|nominal| nominal.abs() >= LEAST_OF_UNIT_MM);
+        if let Some((nominal, measured)) = nominal.zip(size("measured_mm")) {
             in_millimetres(measured, nominal).map_err(|what| row.refused("measured_mm", what))?;
         }
         return Ok(None);

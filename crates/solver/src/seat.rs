@@ -61,7 +61,7 @@ pub enum NoSeat {
     },
     /// The bearing's own tolerance leaves nothing for the bore.
     #[error(
-        "joints.housing.interference: {:.1} µm between least and most, and the bearing alone varies by {:.1} µm: widen it, or measure each bearing and cut its bore to it",
+        "joints.housing.interference: {:.1} µm between least and most, and the bearing alone varies by {:.1} µm, so no bore fits every bearing: give a class such as N7, widen it, or measure each bearing and cut its bore to it",
         1e3 * .wanted, 1e3 * .bearing
     )]
     NothingLeft {
@@ -78,6 +78,11 @@ pub const RING_SHARE: f64 = 0.2;
 
 /// Hinges in a lift: four in each of two sets.
 const HINGES: u32 = 8;
+
+/// The class whose tolerance is the least that a small shop holds in a bore: reaming reaches IT6 to IT10, boring IT8
+/// to IT13; finer is ground, honed or diamond-bored (tables of what processes hold, as in Machinery's Handbook; read
+/// in a public copy).
+const FINEST: &str = "H6";
 
 impl Seat {
     /// The seat that a project's joints ask for. Default: one bearing in a hinge, seats in wall
@@ -122,6 +127,21 @@ impl Seat {
     #[must_use]
     pub fn no_go(&self) -> f64 {
         self.bearing.outside + self.bore.upper
+    }
+
+    /// The narrowest limits of this bore that a small shop holds and gauges, mm: IT6 at its size.
+    #[must_use]
+    pub fn narrowest(&self) -> f64 {
+        let class = ToleranceClass::parse(FINEST, Feature::Hole);
+        class.and_then(|class| class.limits(self.bearing.outside)).map_or(0.0, Limits::tolerance)
+    }
+
+    /// How far the limits of the bore are narrower than a small shop holds, mm; `None` where they are not.
+    #[must_use]
+    pub fn too_narrow_by(&self) -> Option<f64> {
+        /// Of numbers that were added up, mm.
+        const ROUNDING: f64 = 1e-9;
+        Some(self.narrowest() - self.bore.tolerance()).filter(|by| *by > ROUNDING)
     }
 
     /// Seats in the whole lift.
@@ -255,6 +275,14 @@ mod tests {
         assert!((seat.go() - 21.980).abs() < 1e-12);
         assert!((seat.no_go() - 21.983).abs() < 1e-12);
         assert!((22.0 - seat.go() - 0.020).abs() < 1e-12 && (21.991 - seat.no_go() - 0.008).abs() < 1e-12);
+        // IT6 at 22 mm is 13 µm, IT7 21 (ISO 286-1 table 1).
+        assert!((seat.too_narrow_by().unwrap() - 0.010).abs() < 1e-12);
+        let too_narrow = |housing| Seat::wanted(&joints("608", housing)).unwrap().too_narrow_by();
+        for class in ["N6", "H6", "N7", "J7"] {
+            assert_eq!(too_narrow(HousingFit::Class(class.into())), None, "{class}");
+        }
+        assert!((too_narrow(HousingFit::Class("N5".into())).unwrap() - 0.004).abs() < 1e-12);
+        assert_eq!(too_narrow(HousingFit::Interference { interference: [0.005, 0.027] }), None);
         let [smallest, largest] = seat.bore_to_measured(21.995);
         assert!((smallest - 21.975).abs() < 1e-12 && (largest - 21.987).abs() < 1e-12);
         assert_eq!((seat.seat_in, seat.per_hinge, seat.count()), (SeatIn::Bars, 1, 8));
@@ -289,8 +317,9 @@ mod tests {
         );
         assert_eq!(
             said("608", by([0.01, 0.015])),
-            "joints.housing.interference: 5.0 µm between least and most, and the bearing alone varies by 9.0 µm: \
-             widen it, or measure each bearing and cut its bore to it"
+            "joints.housing.interference: 5.0 µm between least and most, and the bearing alone varies by 9.0 µm, \
+             so no bore fits every bearing: give a class such as N7, widen it, or measure each bearing and cut its bore \
+             to it"
         );
         assert!(said("608", by([0.01, 0.019])).contains("9.0 µm between"));
         for wrong in [[0.02, 0.01], [f64::NAN, 0.01], [0.0, f64::INFINITY], [0.0, 20.0]] {

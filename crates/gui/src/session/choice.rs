@@ -44,8 +44,8 @@ const SEATS: [&str; 10] = ["G7", "H7", "JS7", "K6", "K7", "M6", "M7", "N6", "N7"
 /// Classes of a pin, loose to tight.
 const PINS: [&str; 8] = ["g5", "g6", "h5", "h6", "js5", "js6", "k5", "k6"];
 /// Least and most interference of a bearing in aluminium, mm, to start from (common practice: a small
-/// bearing's 0.0002 to 0.001 in).
-const USUAL_INTERFERENCE: [f64; 2] = [0.005, 0.025];
+/// bearing's 0.0002 to 0.001 in, wide enough that IT6 is left in a bore of 30 mm).
+const USUAL_INTERFERENCE: [f64; 2] = [0.003, 0.027];
 
 impl ChoiceOf {
     /// In front of the list.

@@ -446,6 +446,7 @@ mod tests {
                 dynamic_n: None,
                 more: overarm_solver::More::new(),
             }));
+            joints.housing = Some(overarm_solver::HousingFit::Interference { interference: [0.005, 0.03] });
         }
         project
     }

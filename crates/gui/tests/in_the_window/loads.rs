@@ -151,7 +151,7 @@ fn the_page_of_hinges_chooses_bearing_and_seat() {
     let mut window = page(Key::B);
     let joints = |window: &Window| app(window).session().project().joints.clone().expect("the demo has hinges");
     window.get_by_label_contains("Static safety over the travel: ");
-    window.get_by_label("Go: 21.980 mm");
+    window.get_by_label("Go: 21.972 mm");
     let list = |window: &mut Window, name: &str| {
         window.get_by(|node| node.role() == Role::ComboBox && node.label().as_deref() == Some(name)).scroll_to_me();
         window.run();
@@ -159,12 +159,13 @@ fn the_page_of_hinges_chooses_bearing_and_seat() {
         window.run();
     };
     list(&mut window, "Seat");
-    window.get_by_label("N7").scroll_to_me();
+    window.get_by_label("P7").scroll_to_me();
     window.run();
-    press(&mut window, "N7");
-    assert_eq!(joints(&window).housing, Some(overarm_solver::HousingFit::Class("N7".to_owned())));
-    window.get_by_label("Go: 21.972 mm");
-    window.get_by_label("Interference, least: 2 µm gap");
+    press(&mut window, "P7");
+    assert_eq!(joints(&window).housing, Some(overarm_solver::HousingFit::Class("P7".to_owned())));
+    // P7 at 22 mm, −14/−35 µm (ISO 286); the bearing 0/−9 µm (ISO 492).
+    window.get_by_label("Go: 21.965 mm");
+    window.get_by_label("Interference, least: 5 µm");
     list(&mut window, "Bearing");
     window.get_by_label("own figures").scroll_to_me();
     window.run();

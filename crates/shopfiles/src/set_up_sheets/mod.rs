@@ -1,6 +1,7 @@
 //! `set-up-sheets.pdf`: for every part the operations in order, each with its work zero, what
 //! is held where, tools, speeds, feeds, depths, minutes, and what to gauge before it is unclamped.
 
+mod cuts;
 mod cutting;
 mod operations;
 mod shop_figure;
@@ -9,7 +10,7 @@ mod tooling;
 
 use overarm_solver::{Analysis, Part, Project, Units};
 
-use crate::fixed_point::fixed;
+use crate::fixed_point::{fixed, fixed_short};
 use crate::job_folder::Job;
 use crate::part_drawings::name_of;
 use crate::sheet::figures::{length, with_unit};
@@ -38,7 +39,31 @@ pub fn set_up_sheets(job: &Job) -> Result<Vec<u8>, String> {
 #[must_use]
 pub fn pages(project: &Project, analysis: &Analysis, parts: &[Part]) -> Vec<Page> {
     let notices = Notices::of(project, analysis);
-    parts.iter().flat_map(|part| part_sheets(project, part, &notices)).collect()
+    let mut pages: Vec<Page> = parts.iter().flat_map(|part| part_sheets(project, part, &notices)).collect();
+    pages.extend(source_sheets(project, parts, &notices));
+    pages
+}
+
+/// Where the figures of all sheets come from, once.
+fn source_sheets(project: &Project, parts: &[Part], notices: &Notices) -> Vec<Page> {
+    if parts.is_empty() {
+        return Vec::new();
+    }
+    let block = TitleBlock::new(project, "Set-up sheet", "100-S", "Where the figures of all set-up sheets come from");
+    let mut flow = Flow::new(Paper::of_office(project.units()), block, notices);
+    flow.sentence("Where the figures come from", Style::TITLE);
+    let mut sources = Table::new(vec![
+        Column::words("Figure", 0.4 * flow.width()),
+        Column::words("Where it comes from", 0.6 * flow.width()),
+    ]);
+    let shop = Shop::of(project);
+    for source in parts.iter().flat_map(|part| shop.sources(&part.material)) {
+        if !sources.rows.iter().any(|row| row.as_slice() == source.as_slice()) {
+            sources.row(source);
+        }
+    }
+    flow.table(&sources);
+    flow.finish(None)
 }
 
 fn part_sheets(project: &Project, part: &Part, notices: &Notices) -> Vec<Page> {
@@ -51,9 +76,12 @@ fn part_sheets(project: &Project, part: &Part, notices: &Notices) -> Vec<Page> {
     let setting_up: f64 = operations.iter().map(|operation| operation.set_up).sum();
     let changing: f64 = operations.iter().map(Operation::changing).sum();
     flow.text(&format!(
-        "1 off, {}. About {minutes:.0} minutes: {setting_up:.0} of them for setting up, {changing:.0} for changing tools. \
-         Speeds are starting values for sharp tools; whoever stands at the machine decides.",
-        part.material
+        "1 off, {}. About {minutes:.0} minutes: {setting_up} of them for setting up, {changing} for changing tools. \
+         Speeds are starting values for sharp tools; whoever stands at the machine decides. Sheet 100-S says where they \
+         come from.",
+        part.material,
+        setting_up = fixed_short(setting_up, 1),
+        changing = fixed_short(changing, 1),
     ));
     let shop = Shop::of(project);
     if shop.cutting(&part.material).is_none() {
@@ -74,16 +102,6 @@ fn part_sheets(project: &Project, part: &Part, notices: &Notices) -> Vec<Page> {
     for operation in &operations {
         draw_operation(&mut flow, project, part, operation, &tools);
     }
-    let mut sources = Table::new(vec![
-        Column::words("Figure", 0.4 * flow.width()),
-        Column::words("Where it comes from", 0.6 * flow.width()),
-    ]);
-    for source in shop.sources(&part.material) {
-        sources.row(source);
-    }
-    flow.keep(Style::HEAD.line_height() + sources.height() + 6.0);
-    flow.head("Where the figures come from");
-    flow.table(&sources);
     flow.finish(None)
 }
 
@@ -119,6 +137,8 @@ fn draw_operation(flow: &mut Flow, project: &Project, part: &Part, operation: &O
             Units::Millimetre => "mm",
             Units::Inch | Units::FeetInch => "in",
         };
+        // The heading with the first lines.
+        flow.keep(4.0 * Style::BODY.line_height());
         flow.sentence(&format!("Gauge before it is unclamped ({unit})"), Style::BODY.bold());
         for line in &operation.gauge {
             flow.marked(line, Style::BODY, |page, area| {
@@ -222,12 +242,13 @@ mod tests {
         // 243.84 m/min on 9.525 mm would be 8149 rpm: the spindle's 6000. Three teeth of 0.0762 mm at
         // 0.4 of the diameter, 1 / (2·√0.24): 1399.97 mm/min.
         assert!(words.contains("6000") && words.contains("1400"), "{words}");
+        assert_eq!(words.matches("Where it comes from").count(), 1, "once for all parts");
         assert!(words.contains("T1 end mill") && words.contains("Tools, in the order of their use"), "{words}");
         for source in ["General Machining Guidelines", "Machinery's Handbook", "common practice, no source"] {
             assert!(words.contains(source), "{source}: {words}");
         }
         // Every seat is gauged where it is cut.
-        assert!(words.contains("seat, outer face: 21.980 to 21.983"), "{words}");
+        assert!(words.contains("seat, outer face: 21.972 to 21.993"), "{words}");
     }
 
     #[test]

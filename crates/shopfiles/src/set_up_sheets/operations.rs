@@ -1,28 +1,23 @@
-//! What is done to a part in which order, with every cut's tool, speed, feed, depth and time.
+//! What is done to a part in which order: each clamping with its work zero, what is held where, its cuts, and what
+//! is gauged before the part leaves it.
 
-use std::f64::consts::PI;
+use overarm_solver::parts::MILLED_MM;
+use overarm_solver::{BoreStep, EDGE_BREAK_MM, Gauge, HingeBore, Mouth, Part, Pocket, Project, StepKind, Units};
 
-use overarm_solver::{BoreStep, Edge, HingeBore, Mouth, Part, Pocket, Project, StepKind, Units};
-
-use super::cutting::{chip_thinning, feed, helix_pitch, inside_bore};
+use super::cuts::opening;
 use super::tooling::{Cutting, Shop};
-use crate::sheet::figures::{bore, length, range, with_unit};
+use crate::sheet::figures::{bore, decimal, length, range, with_unit};
 
-/// Left on a bore for the last cut, on the diameter, mm (common practice, no source).
-const LEFT_ON_BORE: f64 = 0.3;
-/// Left on a wall and a floor for the last cut, mm (common practice, no source).
-const LEFT_ON_WALL: f64 = 0.2;
-/// How deep the vice holds the part while its contour is cut, mm (common practice, no source).
-const HELD: f64 = 6.0;
-/// Above the work a tool comes at its feed, mm.
-const APPROACH: f64 = 2.0;
-/// Feed of a chamfer mill, mm/min (common practice, no source).
-const CHAMFER_FEED: f64 = 200.0;
-/// Speed and advance of a reamer, in those of a drill (common practice, no source).
-const REAMING: [f64; 2] = [0.5, 2.0];
-/// Speed of a countersink, in that of a drill, and its advance in a turn, mm (common practice, no source).
-const SINK_SPEED: f64 = 0.3;
-const SINK_ADVANCE: f64 = 0.1;
+/// How deep the vice holds the part when its first face lies up, mm, but no more than a share of what stays at the half
+/// laps (common practice, no source).
+const HELD: f64 = 8.0;
+const HELD_OF_LAP: f64 = 0.5;
+/// The cuts of the two faces pass each other by this at the ends, mm (common practice, no source).
+const PASSED: f64 = 0.5;
+/// Stays between a cut and the jaws below it, mm (common practice, no source).
+const OFF_JAWS: f64 = 2.0;
+/// A part longer than this, mm, is held by two vices (a vice of 150 mm jaws; common practice, no source).
+const ONE_VICE: f64 = 300.0;
 
 /// What is not clamped in a spindle, so has no number as a tool.
 pub(super) const BY_HAND: &str = "hand";
@@ -84,13 +79,13 @@ pub(super) fn tenths(minutes: f64) -> f64 {
 }
 
 /// How a plan says and counts.
-struct Planner<'a> {
-    part: &'a Part,
-    project: &'a Project,
-    shop: Shop,
-    units: Units,
+pub(super) struct Planner<'a> {
+    pub part: &'a Part,
+    pub project: &'a Project,
+    pub shop: Shop,
+    pub units: Units,
     /// How the part's material is cut, for paths and times as if it were aluminium where that is not known.
-    cutting: Cutting,
+    pub cutting: Cutting,
     known: bool,
 }
 
@@ -117,21 +112,16 @@ pub(super) fn plan(project: &Project, part: &Part) -> Vec<Operation> {
 }
 
 impl Planner<'_> {
-    fn say(&self, mm: f64) -> String {
+    pub fn say(&self, mm: f64) -> String {
         with_unit(&length(mm, self.units), self.units)
     }
 
-    /// Chip of one tooth of an end mill, mm.
-    fn chip(&self, diameter: f64) -> f64 {
-        self.cutting.chip_share * Shop::chip(diameter)
+    /// A height over the work zero, as it is keyed in.
+    pub fn height(&self, mm: f64) -> String {
+        format!("Z\u{a0}{}", decimal(mm, self.units).replace('-', "−"))
     }
 
-    /// Advance of a drill in one turn, mm.
-    fn drill_advance(&self, diameter: f64) -> f64 {
-        self.cutting.chip_share * Shop::drill_advance(diameter)
-    }
-
-    fn speeds(&self, turns: f64, feed: f64) -> Option<[f64; 2]> {
+    pub fn speeds(&self, turns: f64, feed: f64) -> Option<[f64; 2]> {
         self.known.then_some([turns, feed])
     }
 
@@ -152,11 +142,24 @@ impl Planner<'_> {
     /// Sets what is gauged.
     fn closed(&self, mut operation: Operation, gauged: impl Fn(&str) -> bool) -> Operation {
         let rows = self.part.characteristics(self.project.tolerances.as_ref());
+        let mut corners = 0;
         for row in rows.into_iter().filter(|row| gauged(&row.name)) {
+            if row.name.starts_with(LAPS) {
+                // Many and coarse: one line for all.
+                corners += usize::from(row.gauge == Gauge::Scales);
+                continue;
+            }
             let limits = row.limits.map_or_else(|| bore(row.nominal, self.units), |limits| range(limits, self.units));
-            let gauge = row.gauge.to_string();
-            let gauge = gauge.split(',').next().unwrap_or_default();
-            operation.gauge.push(format!("{}: {limits}, {gauge}", row.name));
+            let doubt = row.doubt.map_or_else(String::new, |doubt| format!("; {doubt}"));
+            operation.gauge.push(format!("{}: {limits}, {}{doubt}", row.name, in_the_vice(row.gauge)));
+        }
+        if corners > 0 {
+            let by = with_unit(&decimal(MILLED_MM, self.units), self.units);
+            operation.gauge.push(format!(
+                "laps, corners 1 to {} of drawing and inspection.csv: places and radii ±{by}, edge finder and the mill's \
+                 scales",
+                corners / 2
+            ));
         }
         operation
     }
@@ -166,9 +169,10 @@ impl Planner<'_> {
         let mut operation = self.operation(10, "Saw", None);
         operation.zero = "none".to_owned();
         operation.holding = "saw's vice, against its stop".to_owned();
+        let edge = if self.part.datum.is_some() { "the fixed edge (datum A)" } else { "one long edge" };
         operation.cuts.push(Cut {
             what: format!(
-                "Saw {} × {} to {}; deburr. Mark the fixed edge and the inner face.",
+                "Saw {} × {} to {}; deburr. Mark {edge} and the inner face.",
                 self.say(stock.width),
                 self.say(stock.depth),
                 self.say(stock.cut_length)
@@ -183,6 +187,25 @@ impl Planner<'_> {
         self.closed(operation, |name| matches!(name, "width" | "depth"))
     }
 
+    /// What stays at the half laps, mm: the middle of its limits; `None` where nothing is cut.
+    fn lap(&self) -> Option<f64> {
+        self.part.lap_limits().map(|[least, most]| 0.5 * (least + most))
+    }
+
+    /// How deep the ends are milled from the first face, mm: down to the jaws, no deeper than the mill reaches.
+    fn ends_deep(&self) -> f64 {
+        let depth = self.part.depth;
+        let held = HELD.min(HELD_OF_LAP * self.lap().unwrap_or(depth));
+        let reach = self.shop.mill_reach * self.shop.mill_for_ends(self.project.bars.cutter_diameter(), depth);
+        (depth - held).min(reach.max(0.5 * depth))
+    }
+
+    /// Where work zero and bores lie when a face lies up.
+    fn heights(&self, up: Mouth, first: bool) -> Heights {
+        let lap = self.lap().filter(|_| first);
+        Heights { up, floor: lap, mouth: lap.unwrap_or(0.0) }
+    }
+
     fn face(&self, number: u32, up: Mouth, pockets: &[Pocket], first: bool) -> Operation {
         let part = self.part;
         let title = if first {
@@ -191,68 +214,30 @@ impl Planner<'_> {
             format!("Turned over: {} up, on the found bore", up.words())
         };
         let mut operation = self.operation(number, &title, Some(up));
-        let across = if part.datum.is_some() {
-            "fixed edge (datum A) against the fixed jaw"
-        } else {
-            "one long edge against the fixed jaw"
-        };
-        operation.holding = format!(
-            "vice, {} on parallels clear of H1 and H2, {across}",
-            if up == Mouth::Outer { "inner face down" } else { "outer face down" }
-        );
-        let left_at_ends = part.stock.cut_length - part.stock.finished_length;
-        operation.zero = if first {
-            match part.datum {
-                Some(_) => format!(
-                    "X0 Y0 on the axis of H1: {} from datum A and {} from the sawn lower end, found with an edge finder; Z0 on the upper face",
-                    part.hinges
-                        .first()
-                        .and_then(|hinge| part.offset(hinge))
-                        .map_or_else(String::new, |off| self.say(off)),
-                    part.hinges.first().map_or_else(String::new, |hinge| self
-                        .say(part.above_lower_end(hinge.centre) + 0.5 * left_at_ends))
-                ),
-                None => format!(
-                    "X0 Y0 on the axis of H1: the middle of the width, {} from the sawn end; Z0 on the upper face",
-                    self.say(0.5 * part.stock.width + 0.5 * left_at_ends)
-                ),
-            }
-        } else {
-            "X0 Y0 on H1, indicated in its bore; H2 indicated to lie along X; Z0 on the upper face".to_owned()
-        };
-        for pocket in pockets.iter().filter(|pocket| pocket.opens == up) {
-            operation.cuts.extend(self.pocket(pocket));
-        }
-        // From the web outwards to the mouth, both hinges with one tool before the next one.
-        let order = |step: &BoreStep| match step.kind {
-            StepKind::Web => 0,
-            StepKind::LeadIn => 2,
-            _ => 1,
-        };
+        operation.holding = self.holding(up, first);
+        operation.zero = self.zero(up, first);
+        let heights = self.heights(up, first);
+        // Round the ends before the laps are open: what is sawn off there never stands thin and alone.
+        let rest = part.depth - self.ends_deep() + PASSED;
+        let [deep, floor] = if first { [self.ends_deep(), part.depth - self.ends_deep()] } else { [rest, -rest] };
+        let floor = if heights.floor.is_some() || !first { floor } else { -deep };
+        operation.cuts.push(self.contour(deep, &self.height(floor), first));
+        let here: Vec<&Pocket> = pockets.iter().filter(|pocket| pocket.opens == up).collect();
+        let mut cuts: Vec<(u8, Cut)> = here.iter().flat_map(|pocket| self.pocket(pocket)).collect();
+        cuts.sort_by_key(|(stage, _)| *stage);
+        operation.cuts.extend(cuts.into_iter().map(|(_, cut)| cut));
         let cut_here = |hinge: &HingeBore, step: &BoreStep| opening(hinge, step).map_or(first, |face| face == up);
         let hinges = || (1..).zip(&part.hinges);
-        let mut steps: Vec<(usize, &HingeBore, &BoreStep)> = hinges()
-            .flat_map(|(number, hinge)| hinge.steps.iter().map(move |step| (number, hinge, step)))
+        // From the web outwards to the mouth, both hinges with one tool before the next one.
+        let mut cuts: Vec<(u8, Cut)> = hinges()
+            .flat_map(|(number, hinge): (usize, &HingeBore)| hinge.steps.iter().map(move |step| (number, hinge, step)))
             .filter(|(_, hinge, step)| cut_here(hinge, step))
+            .flat_map(|(number, hinge, step)| self.bore(&format!("H{number}"), hinge, step, &heights))
             .collect();
-        steps.sort_by_key(|(_, _, step)| order(step));
-        for (number, hinge, step) in steps {
-            let name = format!("H{number} {}", step.kind.words());
-            // From the bore's own mouth that lies up.
-            let whole = hinge.high() - hinge.low();
-            let through = opening(hinge, step).is_none();
-            let deep = match up {
-                // Out at the far face: the second set-up is found on it.
-                _ if through => whole,
-                Mouth::Outer => hinge.high() - step.z[0],
-                Mouth::Inner => step.z[1] - hinge.low(),
-            };
-            operation.cuts.extend(self.bore(&name, step, deep, through));
-        }
-        // Milled through what stands above the jaws; the rest when it is turned over.
-        operation.cuts.push(self.contour(first));
+        cuts.sort_by_key(|(stage, _)| *stage);
+        operation.cuts.extend(cuts.into_iter().map(|(_, cut)| cut));
         let side = up.words();
-        let has_pockets = pockets.iter().any(|pocket| pocket.opens == up);
+        let has_pockets = !here.is_empty();
         self.closed(operation, |name| {
             let is_cut = |hinge: &HingeBore| {
                 hinge.steps.iter().any(|step| step.kind == StepKind::Seat && cut_here(hinge, step))
@@ -265,211 +250,74 @@ impl Planner<'_> {
                 || name.ends_with(" bore");
             // The ends are milled from both sides.
             seat || (first && by_first)
-                || (has_pockets && name == "thickness at the half laps")
-                || (!first && name == "length")
+                || (has_pockets && (name == "thickness at the half laps" || name.starts_with(LAPS)))
+                || (!first && (name == "length" || name.ends_with(" end, radius")))
         })
     }
 
-    /// Roughing and finishing of a pocket.
-    fn pocket(&self, pocket: &Pocket) -> Vec<Cut> {
-        let shop = &self.shop;
-        // To the middle of what may stay, below the models' floor.
-        let thinner = match (self.part.kept(), self.part.lap_limits()) {
-            (Some(kept), Some([least, most])) => kept.z[1] - kept.z[0] - 0.5 * (least + most),
-            _ => 0.0,
-        };
-        let deep = pocket.depth() + thinner;
-        let mill = self.project.bars.cutter_diameter();
-        let turns = shop.turns(self.cutting.mill_speed, mill);
-        let passes = (deep / (shop.pass_share * mill)).ceil().max(1.0);
-        let rough = feed(turns, shop.teeth, self.chip(mill)) * chip_thinning(shop.rough_share);
-        let edge: f64 = Edge::of(&pocket.contour).map(|edge| length_of(&edge)).sum();
-        let path = pocket.area() / (shop.rough_share * mill);
-        let what = match pocket.kind {
-            overarm_solver::PocketKind::HalfLap => "half lap",
-            overarm_solver::PocketKind::Relief => "relief",
-        };
-        let finish = feed(turns, shop.teeth, self.chip(mill)) * chip_thinning(shop.finish_share);
-        let tool = self.end_mill(mill);
-        let reach = Some(deep + APPROACH);
-        vec![
-            Cut {
-                what: format!(
-                    "Rough {what} after {}.dxf, {} left; ramp in at {}°",
-                    self.part.file_stem(),
-                    self.say(LEFT_ON_WALL),
-                    shop.ramp_deg
-                ),
-                tool: tool.clone(),
-                reach,
-                speeds: self.speeds(turns, rough),
-                depth: format!("{} in {passes:.0} passes", self.say(deep - LEFT_ON_WALL)),
-                minutes: passes * path / rough,
-            },
-            Cut {
-                what: format!("Finish {what}: floor, then wall, {} wide", self.say(LEFT_ON_WALL)),
-                tool,
-                reach,
-                speeds: self.speeds(turns, finish),
-                depth: self.say(deep),
-                minutes: (pocket.area() / (0.7 * mill) + edge) / finish,
-            },
-        ]
-    }
-
-    /// A bore by a helix, or by drill and reamer where no end mill goes in.
-    fn bore(&self, name: &str, step: &BoreStep, deep: f64, through: bool) -> Vec<Cut> {
-        let shop = &self.shop;
-        let (kind, cut) = (step.kind, if through { deep } else { step.depth() });
-        let depth = if through { format!("through, {}", self.say(deep)) } else { self.say(deep) };
-        let [one, other] = step.diameter;
-        let (diameter, widest) = (one.min(other), one.max(other));
-        if kind == StepKind::LeadIn {
-            return vec![Cut {
-                what: format!("{name} to Ø{}", bore(widest, self.units)),
-                tool: "chamfer mill for 30° to the axis".to_owned(),
-                reach: None,
-                speeds: self.speeds(shop.turns(0.5 * self.cutting.mill_speed, widest), CHAMFER_FEED),
-                depth: self.say(deep),
-                minutes: 0.3,
-            }];
-        }
-        let Some(mill) = shop.mill_for_bore(diameter, deep) else {
-            return self.drilled(name, diameter, deep, depth);
-        };
-        let turns = shop.turns(self.cutting.mill_speed, mill);
-        // The rim's feed, slower at the cutter's centre.
-        let centre = feed(turns, shop.teeth, self.chip(mill)) * inside_bore(diameter, mill);
-        let path = diameter - mill;
-        let pitch = helix_pitch(path, shop.ramp_deg.to_radians());
-        let rounds = (cut + APPROACH) / pitch + 1.0;
-        let fits = matches!(kind, StepKind::Seat | StepKind::Pin);
-        let what = if fits {
-            format!(
-                "{name} Ø{}: helix to Ø{}, then full depth in one round; gauge and repeat",
-                bore(diameter, self.units),
-                length(diameter - LEFT_ON_BORE, self.units)
-            )
-        } else {
-            format!("{name} Ø{}: helix", length(diameter, self.units))
-        };
-        vec![Cut {
-            what,
-            tool: self.end_mill(mill),
-            reach: (kind == StepKind::Web).then_some(cut + APPROACH),
-            speeds: self.speeds(turns, centre),
-            depth: if through {
-                format!("{depth}, {} a round ({}°)", self.say(pitch), shop.ramp_deg)
-            } else {
-                format!("to {depth} below its mouth, {} a round ({}°)", self.say(pitch), shop.ramp_deg)
-            },
-            minutes: (rounds + if fits { 2.0 } else { 0.0 }) * PI * path / centre + if fits { 1.0 } else { 0.0 },
-        }]
-    }
-
-    /// A bore that is too deep for its end mill.
-    fn drilled(&self, name: &str, diameter: f64, deep: f64, depth: String) -> Vec<Cut> {
-        let drill = diameter - LEFT_ON_BORE;
-        let turns = self.shop.turns(self.cutting.drill_speed, drill);
-        let feed = turns * self.drill_advance(drill);
-        let slow = self.shop.turns(REAMING[0] * self.cutting.drill_speed, diameter);
-        let reaming = REAMING[1] * slow * self.drill_advance(diameter);
-        vec![
-            Cut {
-                what: format!("{name}: drill Ø{}", length(drill, self.units)),
-                tool: format!("drill Ø{}, high-speed steel", self.say(drill)),
-                reach: Some(deep + APPROACH),
-                speeds: self.speeds(turns, feed),
-                depth: depth.clone(),
-                minutes: (deep + APPROACH) / feed,
-            },
-            Cut {
-                what: format!("{name}: ream to Ø{}; gauge", bore(diameter, self.units)),
-                tool: format!("reamer Ø{}", with_unit(&bore(diameter, self.units), self.units)),
-                reach: Some(deep + APPROACH),
-                speeds: self.speeds(slow, reaming),
-                depth,
-                minutes: (deep + APPROACH) / reaming,
-            },
-        ]
-    }
-
-    /// An end mill as it is asked for.
-    fn end_mill(&self, diameter: f64) -> String {
-        format!("end mill Ø{}, {} teeth", self.say(diameter), self.shop.teeth)
-    }
-
-    fn contour(&self, first: bool) -> Cut {
-        let shop = &self.shop;
-        let mill = self.project.bars.cutter_diameter();
-        let turns = shop.turns(self.cutting.mill_speed, mill);
-        let feed = feed(turns, shop.teeth, self.chip(mill));
+    fn holding(&self, up: Mouth, first: bool) -> String {
         let part = self.part;
-        let edge: f64 = Edge::of(&part.outline).map(|edge| length_of(&edge)).sum();
-        let deep = if first { (part.depth - HELD).max(0.5 * part.depth) } else { part.depth.min(HELD) };
-        let passes = (deep / (shop.pass_share * mill)).ceil().max(1.0);
-        // The long edges stay as drawn from the mill where the stock has the part's own section.
-        let ends = part.stock.allowance()[0].abs() < 1e-6;
-        let share = if ends { 2.0 * part.stock.finished[0] / edge.max(1e-9) } else { 1.0 };
-        let what = match (ends, part.datum.is_some()) {
-            (true, true) => "Mill both ends to length",
-            (true, false) => "Mill both half-round ends",
-            (false, _) => "Mill the contour",
+        let vice = if part.stock.cut_length > ONE_VICE { "two vices in line" } else { "vice" };
+        let down = if up == Mouth::Outer { "inner face" } else { "outer face" };
+        let across = if part.datum.is_some() {
+            "fixed edge (datum A) against the fixed jaw"
+        } else {
+            "the marked long edge against the fixed jaw"
         };
-        Cut {
-            what: format!("{what}, {}", if first { "down to the jaws" } else { "the rest" }),
-            tool: self.end_mill(mill),
-            // Down to the jaws in one reach.
-            reach: Some(deep + APPROACH),
-            speeds: self.speeds(turns, feed),
-            depth: format!("{} in {passes:.0} passes", self.say(deep)),
-            minutes: passes * share * edge / feed,
+        let cut = if first { self.ends_deep() } else { part.depth - self.ends_deep() + PASSED };
+        let above = self.say(cut + OFF_JAWS);
+        let how = format!("{vice}, {down} down on parallels clear of H1 and H2, {across}, {above} above the jaws");
+        match self.lap() {
+            Some(lap) if !first => format!(
+                "{how}, which hold the whole half; under the laps' floors packing as high as they are deep ({}: \
+                 measure it), clear of H1 and H2",
+                self.say(part.depth - lap)
+            ),
+            _ => how,
+        }
+    }
+
+    fn zero(&self, up: Mouth, first: bool) -> String {
+        let part = self.part;
+        if !first {
+            let seats = part.hinges.iter().any(|hinge| hinge.bearing.is_some());
+            let why = if seats { ", which the seats are measured from" } else { "" };
+            return format!(
+                "X0 Y0 on H1, indicated in its bore; H2 indicated to lie along X; Z0 on the {}{why}",
+                up.words()
+            );
+        }
+        // Bar as drawn from the mill is not as deep as it should be: what stays is measured from the other face.
+        let height = match (self.lap(), up) {
+            (None, _) => format!("Z0 on the {}", up.words()),
+            (Some(_), Mouth::Outer) => "Z0 on the parallels, where the inner face (datum B) lies".to_owned(),
+            (Some(_), Mouth::Inner) => "Z0 on the parallels, where the outer face lies".to_owned(),
+        };
+        let left_at_ends = part.stock.cut_length - part.stock.finished_length;
+        match part.datum {
+            Some(_) => format!(
+                "X0 Y0 on the axis of H1: {} from datum A and {} from the sawn lower end, found with an edge finder; {height}",
+                part.hinges.first().and_then(|hinge| part.offset(hinge)).map_or_else(String::new, |off| self.say(off)),
+                part.hinges.first().map_or_else(String::new, |hinge| self
+                    .say(part.above_lower_end(hinge.centre) + 0.5 * left_at_ends))
+            ),
+            None => format!(
+                "X0 Y0 on the axis of H1: the middle of the width, found with an edge finder on both edges, and {} from the \
+                 sawn end; {height}",
+                self.say(0.5 * part.stock.finished[0] + 0.5 * left_at_ends)
+            ),
         }
     }
 
     fn screws(&self) -> Operation {
-        let part = self.part;
-        let shop = &self.shop;
         let mut operation = self.operation(40, "On its fixed edge, for the screws", None);
         operation.zero = "X0 on the lower end, Y0 on the inner face, Z0 on the upper edge".to_owned();
         operation.holding =
             "vice, inner face against the fixed jaw, fixed edge down on parallels clear of the drill".to_owned();
-        let Some(hole) = part.screw_holes.first() else { return operation };
-        #[allow(clippy::cast_precision_loss)] // a handful of screws
-        let count = part.screw_holes.len() as f64;
-        let turns = shop.turns(self.cutting.drill_speed, hole.diameter);
-        let advance = turns * self.drill_advance(hole.diameter);
-        let pecks = (hole.length() / (3.0 * hole.diameter)).ceil().max(1.0);
-        let mut places: Vec<f64> = part.screw_holes.iter().map(|hole| part.above_lower_end(hole.from)).collect();
-        places.sort_by(f64::total_cmp);
-        let places: Vec<String> = places.iter().map(|at| length(*at, self.units)).collect();
-        operation.cuts.push(Cut {
-            what: format!(
-                "Spot and drill Ø{} through at X {}, Y {}",
-                length(hole.diameter, self.units),
-                places.join(", "),
-                length(hole.z, self.units)
-            ),
-            tool: format!("drill Ø{}, high-speed steel", self.say(hole.diameter)),
-            reach: Some(hole.length() + APPROACH),
-            speeds: self.speeds(turns, advance),
-            depth: format!("{}, {pecks:.0} pecks", self.say(hole.length())),
-            minutes: count * (hole.length() * (1.0 + 0.5 * pecks) + APPROACH) / advance,
-        });
-        let sink = hole.countersink;
-        let turns = shop.turns(SINK_SPEED * self.cutting.drill_speed, sink.diameter);
-        operation.cuts.push(Cut {
-            what: format!(
-                "Countersink to Ø{}: the head {} below the face",
-                length(sink.diameter, self.units),
-                self.say(hole.head_below_face())
-            ),
-            tool: format!("countersink {:.0}°", sink.angle_deg),
-            reach: None,
-            speeds: self.speeds(turns, SINK_ADVANCE * turns),
-            depth: self.say(hole.countersink_depth()),
-            minutes: count * 0.3,
-        });
+        if self.lap().is_some() {
+            operation.holding += "; packing between the moving jaw and the laps' floors where it would bear on air";
+        }
+        operation.cuts = self.screw_cuts();
         self.closed(operation, |name| name.starts_with("screw") || name.starts_with("countersinks"))
     }
 
@@ -490,7 +338,7 @@ impl Planner<'_> {
         operation.cuts.push(plain(
             format!(
                 "Break edges {}, not those of the seats; engrave or stamp {}",
-                self.say(overarm_solver::EDGE_BREAK_MM),
+                self.say(EDGE_BREAK_MM),
                 part.number
             ),
             3.0,
@@ -506,29 +354,26 @@ impl Planner<'_> {
     }
 }
 
-/// The face that a stretch of a bore is cut from; `None` where either will do.
-fn opening(hinge: &HingeBore, step: &BoreStep) -> Option<Mouth> {
-    if !hinge.steps.iter().any(|other| other.kind == StepKind::Web) && step.kind == StepKind::Seat {
-        // One seat from face to face.
-        return None;
-    }
-    let at_inner = match step.kind {
-        StepKind::Seat => 0.5 * (step.z[0] + step.z[1]) < 0.5 * (hinge.low() + hinge.high()),
-        StepKind::LeadIn => step.z[0] <= hinge.low() + 1e-9,
-        _ => return None,
-    };
-    // A single seat is cut from the face it is pressed in from, whatever is left of its depth.
-    match (step.kind, hinge.pressed_from.as_slice()) {
-        (StepKind::Seat, [face]) => Some(*face),
-        _ => Some(if at_inner { Mouth::Inner } else { Mouth::Outer }),
-    }
+/// Rows of the laps' corners begin with this.
+const LAPS: &str = "laps, ";
+
+/// Where the work zero lies, and from where bores are sunk.
+pub(super) struct Heights {
+    pub up: Mouth,
+    /// Height of the laps' floor over the work zero, mm, where that lies on the parallels below.
+    pub floor: Option<f64>,
+    /// Height over the work zero, mm, of the face that bores open in.
+    pub mouth: f64,
 }
 
-/// mm.
-fn length_of(edge: &Edge) -> f64 {
-    match edge.circle() {
-        Some((_, radius)) => radius * edge.turn().abs(),
-        None => (edge.to - edge.from).norm(),
+/// How a characteristic is gauged while the part is still clamped, where a surface plate and an anvil below do not come
+/// to it.
+fn in_the_vice(gauge: Gauge) -> String {
+    match gauge {
+        Gauge::Micrometer => "indicator over the parallels, set by gauge blocks".to_owned(),
+        Gauge::PinAndHeightGauge => "edge finder on datum A, bore indicated, the mill's scales".to_owned(),
+        Gauge::PinsAndMicrometer => "pins and micrometer over them, or both bores indicated and the scales".to_owned(),
+        other => other.to_string().split(',').next().unwrap_or_default().to_owned(),
     }
 }
 
@@ -572,12 +417,78 @@ mod tests {
     fn zero_and_half_laps_are_what_the_blank_and_the_limits_say() {
         let plans = plans(|_| {});
         // 30 from the finished end, 2 are sawn longer.
-        assert!(plans[0].1[1].zero.contains("32.00\u{a0}mm from the sawn lower end"), "{}", plans[0].1[1].zero);
-        let depths: Vec<&str> = plans[0].1[1].cuts.iter().map(|cut| cut.depth.as_str()).collect();
-        // Half of 38.1, and 0.1 more to the middle of 18.90 to 19.00.
-        assert!(depths.contains(&"19.15\u{a0}mm"), "{depths:?}");
-        // Through 19.05 from the lap's floor.
-        assert!(depths.iter().any(|depth| depth.starts_with("through, 19.05\u{a0}mm")), "{depths:?}");
+        let first = &plans[0].1[1];
+        assert!(first.zero.contains("32.00\u{a0}mm from the sawn lower end"), "{}", first.zero);
+        // Bar as drawn from the mill is 37.8 to 38.4 deep: a floor measured from its upper face would miss the limits.
+        assert!(first.zero.contains("Z0 on the parallels, where the inner face (datum B) lies"), "{}", first.zero);
+        assert!(first.holding.contains("inner face down on parallels"), "{}", first.holding);
+        assert!(first.holding.contains("fixed edge (datum A) against the fixed jaw"), "{}", first.holding);
+        let depths: Vec<&str> = first.cuts.iter().map(|cut| cut.depth.as_str()).collect();
+        // The middle of 18.90 to 19.00 stays; 0.2 more before the last cut.
+        assert!(
+            depths.contains(&"to Z\u{a0}18.95") && depths.iter().any(|depth| depth.starts_with("to Z\u{a0}19.15 in"))
+        );
+        // Through what stays, and 7.00 to 7.05 down from there.
+        assert!(depths.iter().any(|depth| depth.starts_with("through, 18.95\u{a0}mm")), "{depths:?}");
+        let seat = first.cuts.iter().find(|cut| cut.what.starts_with("H1 bearing seat: bore")).expect("a seat");
+        assert!(seat.what.contains("Ø21.972 to 21.993"), "{}", seat.what);
+        let height: f64 =
+            seat.depth.split(['\u{a0}', ',']).nth(1).and_then(|text| text.parse().ok()).expect("a height");
+        assert!((7.0..=7.05).contains(&(18.95 - height)), "{height}");
+        // On the other side the seats are measured from the face that lies up.
+        let second = &plans[0].1[2];
+        assert!(second.zero.contains("Z0 on the inner face, which the seats are measured from"), "{}", second.zero);
+        assert!(second.holding.contains("packing as high as they are deep (19.15\u{a0}mm"), "{}", second.holding);
+    }
+
+    #[test]
+    fn floors_are_cut_at_the_full_chips_feed_and_walls_faster() {
+        let plans = plans(|_| {});
+        let cut = |words: &str| {
+            let cuts = &plans[0].1[1].cuts;
+            cuts.iter().find(|cut| cut.what.contains(words)).and_then(|cut| cut.speeds).expect("a cut with speeds")
+        };
+        // 6000 · 3 · 0.003 in; radial chip thinning 1/(2√(r − r²)) is 1 from half of the diameter on and 1.6667 at a
+        // tenth, as published calculators print it.
+        let full = 6000.0 * 3.0 * 0.0762;
+        assert!((cut("floor of half lap")[1] - full).abs() < 0.1);
+        assert!((cut("wall of half lap")[1] - 1.6667 * full).abs() < 1.0);
+        assert!((cut("Mill both ends")[1] - full).abs() < 0.1);
+    }
+
+    #[test]
+    fn half_round_ends_take_their_whole_way() {
+        let plans = plans(|_| {});
+        let (part, operations) = &plans[2];
+        let cut = operations[1].cuts.iter().find(|cut| cut.what.contains("half-round")).expect("ends");
+        let [_, feed] = cut.speeds.expect("aluminium");
+        // Two half rounds of 25.4, at least once in each of seven passes of half the cutter.
+        let passes = ((part.depth - 8.0) / (0.5 * 9.525)).ceil();
+        assert!(cut.minutes >= passes * std::f64::consts::PI * 25.4 / feed, "{}", cut.minutes);
+    }
+
+    #[test]
+    fn bores_are_cut_within_their_limits_by_tools_that_fit_them() {
+        let plans = plans(|_| {});
+        for (part, operations) in &plans {
+            for cut in &operations[1].cuts {
+                if let Some(size) = cut.tool.strip_prefix("reamer Ø") {
+                    let size: f64 = size.split('\u{a0}').next().and_then(|text| text.parse().ok()).expect("a size");
+                    // P7 at 8 mm: −9/−24 µm (ISO 286).
+                    assert!((7.976..=7.991).contains(&size), "{size} of {}", part.number);
+                    assert!(cut.what.contains("7.976 to 7.991"), "{}", cut.what);
+                }
+            }
+            // One tool after the other, both hinges with each.
+            let tools: Vec<&str> = operations[1].cuts.iter().map(|cut| cut.tool.as_str()).collect();
+            let mut seen = Vec::new();
+            for tool in &tools {
+                if seen.last() != Some(tool) {
+                    seen.push(*tool);
+                }
+            }
+            assert!(operations[1].changes() == seen.len() && seen.len() <= 6, "{seen:?}");
+        }
     }
 
     #[test]
@@ -598,8 +509,14 @@ mod tests {
                     let has = |op: &&Operation| op.gauge.iter().any(|line| line.starts_with(&format!("{name}:")));
                     operations.iter().filter(has).map(|op| op.number).collect()
                 };
+                let gauged_with = |words: &str| -> Vec<u32> {
+                    let has = |op: &&Operation| op.gauge.iter().any(|line| line.starts_with(words));
+                    operations.iter().filter(has).map(|op| op.number).collect()
+                };
                 for row in part.characteristics(tolerances.as_ref()) {
-                    let found = gauged_in(&row.name);
+                    // Corners of laps are told together.
+                    let name = if row.name.starts_with(LAPS) { "laps, corners" } else { row.name.as_str() };
+                    let found = if name == row.name { gauged_in(name) } else { gauged_with(name) };
                     // Where its last cut is: the ends and bores when the first face is up, the rest of the ends after.
                     let expected: &[u32] = match row.name.as_str() {
                         "width" | "depth" => &[10],

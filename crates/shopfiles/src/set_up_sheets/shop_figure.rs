@@ -58,7 +58,7 @@ impl ShopFigure {
     /// What holds where it does not; `None` of a material that is not known, and of a mill beyond the table's.
     #[must_use]
     pub fn otherwise(self, project: &Project) -> Option<f64> {
-        let usual = Shop::default();
+        let usual = Shop::usual(project.units());
         let cutting = || usual.cutting(&material_of(project));
         match self {
             Self::MostTurns => Some(usual.most_turns),
@@ -80,7 +80,7 @@ impl ShopFigure {
         let before = project.more.get("shop").cloned();
         let mut shop = before.as_ref().and_then(Value::as_object).cloned().unwrap_or_default();
         match self {
-            Self::Mill(index) => put_mill(&mut shop, index, value),
+            Self::Mill(index) => put_mill(&mut shop, &Shop::usual(project.units()).end_mills, index, value),
             Self::MillSpeed | Self::DrillSpeed | Self::ChipShare => self.put_cutting(&mut shop, project, value),
             _ => {
                 // Teeth are counted.
@@ -150,8 +150,8 @@ fn put(map: &mut Map<String, Value>, name: &str, value: Option<Value>) {
     }
 }
 
-fn put_mill(shop: &mut Map<String, Value>, index: usize, value: Option<f64>) {
-    let usual: Vec<Value> = Shop::default().end_mills.iter().map(|mill| json!(mill)).collect();
+fn put_mill(shop: &mut Map<String, Value>, usual: &[f64], index: usize, value: Option<f64>) {
+    let usual: Vec<Value> = usual.iter().map(|mill| json!(mill)).collect();
     let mut mills = shop.get("end_mills").and_then(Value::as_array).cloned().unwrap_or_else(|| usual.clone());
     match value.map(|value| json!(value)).or_else(|| usual.get(index).cloned()) {
         Some(mill) if index < mills.len() => mills[index] = mill,

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use overarm_solver::Project;
+use overarm_solver::{Project, Units};
 use serde::Deserialize;
 
 /// Feet per minute in metres per minute.
@@ -22,8 +22,12 @@ const CHIPS: [(f64, f64); 8] = [
     (0.75, 0.006),
     (1.0, 0.007),
 ];
-/// Advance per turn of a drill by diameter, in: the lower ends of Machinery's Handbook ranges.
-const DRILL_ADVANCE: [(f64, f64); 4] = [(0.125, 0.001), (0.25, 0.002), (0.5, 0.004), (1.0, 0.007)];
+/// Advance per turn of a drill up to a diameter, in: the lower ends of Machinery's Handbook ranges, up to 1/8 in
+/// 0.001 to 0.003, to 1/4 in 0.002 to 0.006, to 1/2 in 0.004 to 0.010, to 1 in 0.007 to 0.015, above 0.010 to 0.025.
+const DRILL_ADVANCE: [(f64, f64); 5] =
+    [(0.125, 0.001), (0.25, 0.002), (0.5, 0.004), (1.0, 0.007), (f64::INFINITY, 0.010)];
+/// End mills of a shop that works in inches.
+const INCH_MILLS: [f64; 4] = [3.175, 6.35, 9.525, 12.7];
 
 /// How a material is cut.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -118,6 +122,14 @@ impl Default for Shop {
 }
 
 impl Shop {
+    /// The table where a project gives none, with end mills of the unit that it works in.
+    pub fn usual(units: Units) -> Self {
+        match units {
+            Units::Millimetre => Self::default(),
+            Units::Inch | Units::FeetInch => Self { end_mills: INCH_MILLS.to_vec(), ..Self::default() },
+        }
+    }
+
     /// A table as a project gives it; `None` where it cannot be used.
     pub fn read(given: &serde_json::Value) -> Option<Self> {
         serde_json::from_value::<Self>(given.clone()).ok().filter(Self::is_usable)
@@ -125,9 +137,16 @@ impl Shop {
 
     /// The project's own where it gives one that can be used, else the table.
     pub fn of(project: &Project) -> Self {
-        let given = project.more.get("shop").and_then(Self::read);
-        let mut shop = given.unwrap_or_default();
-        shop.has_own_mills = shop.end_mills != Self::default().end_mills;
+        let usual = Self::usual(project.units());
+        let read = project.more.get("shop").and_then(|given| Some((Self::read(given)?, given)));
+        let mut shop = read.map_or_else(
+            || usual.clone(),
+            |(shop, given)| match given.get("end_mills") {
+                Some(_) => shop,
+                None => Self { end_mills: usual.end_mills.clone(), ..shop },
+            },
+        );
+        shop.has_own_mills = shop.end_mills != usual.end_mills;
         // The cutter that inside corners are made for is at hand.
         let cutter = project.bars.cutter_diameter();
         if !shop.end_mills.iter().any(|mill| (mill - cutter).abs() < 1e-6) {
@@ -197,13 +216,28 @@ impl Shop {
                 "Depth and width of a cut, how far tools reach, what is left for the last cut, pecks",
                 PRACTICE.to_owned(),
             ),
-            ("Chamfering, countersinking, reaming", PRACTICE.to_owned()),
+            ("Spotting, boring, chamfering, countersinking, reaming", PRACTICE.to_owned()),
             ("Minutes to set up and to change a tool, at the saw and at the bench", {
                 by(differs(self.set_up, usual.set_up) || differs(self.tool_change, usual.tool_change), PRACTICE)
             }),
         ];
         found.extend(figures.map(|(what, source)| [what.to_owned(), source]));
         found
+    }
+
+    /// The largest end mill that goes down a bore that is drilled already, with room for chips (common practice, no
+    /// source).
+    pub fn mill_for_truing(&self, bore: f64, deep: f64) -> Option<f64> {
+        const OF_BORE: f64 = 0.85;
+        let fits = |mill: &f64| *mill <= OF_BORE * bore && deep <= self.mill_reach * mill;
+        self.end_mills.iter().rev().copied().find(fits)
+    }
+
+    /// The end mill that goes round a part's ends, which have no inside corners: the cutter of the inside corners where
+    /// it reaches half of a depth, else the largest at hand.
+    pub fn mill_for_ends(&self, cutter: f64, depth: f64) -> f64 {
+        let largest = self.end_mills.last().copied().unwrap_or(cutter);
+        if self.mill_reach * cutter >= 0.5 * depth { cutter } else { largest.max(cutter) }
     }
 
     /// Chip of one tooth of an end mill, mm.
@@ -213,7 +247,9 @@ impl Shop {
 
     /// Advance of a drill in one turn, mm.
     pub fn drill_advance(diameter: f64) -> f64 {
-        look_up(&DRILL_ADVANCE, diameter)
+        let inches = diameter / INCH;
+        let row = DRILL_ADVANCE.iter().find(|(up_to, _)| inches <= up_to + 1e-9);
+        row.map_or(0.0, |row| row.1) * INCH
     }
 
     /// Turns per minute, no faster than the spindle.
@@ -249,6 +285,37 @@ mod tests {
     }
 
     #[test]
+    fn drills_advance_by_the_band_that_they_lie_in() {
+        // Machinery's Handbook form: up to 1/8 in .001 to .003, to 1/4 .002 to .006, to 1/2 .004 to .010, to 1 .007 to
+        // .015, above .010 to .025 in a turn.
+        for (inches, least, most) in [
+            (0.0625, 0.001, 0.003),
+            (0.125, 0.001, 0.003),
+            (0.201, 0.002, 0.006),
+            (0.25, 0.002, 0.006),
+            (7.0 / 25.4, 0.004, 0.010),
+            (0.75, 0.007, 0.015),
+            (1.2, 0.010, 0.025),
+        ] {
+            let advance = Shop::drill_advance(inches * INCH) / INCH;
+            assert!((least - 1e-9..=most).contains(&advance), "{inches}: {advance}");
+        }
+    }
+
+    #[test]
+    fn a_project_in_inches_has_end_mills_of_inches() {
+        let bytes = include_bytes!("../../../../demo/chapel-hatch.overarm.json");
+        let mut project = crate::project_file::parse(bytes).expect("the demo");
+        project.units = Some(Units::Inch);
+        assert_eq!(Shop::of(&project).end_mills, INCH_MILLS);
+        project.more.insert("shop".into(), serde_json::json!({"most_turns": 2500.0}));
+        let shop = Shop::of(&project);
+        assert!(shop.end_mills == INCH_MILLS && !shop.has_own_mills && (shop.most_turns - 2500.0).abs() < 1e-9);
+        project.more.insert("shop".into(), serde_json::json!({"end_mills": [5.0]}));
+        assert_eq!(Shop::of(&project).end_mills, [5.0, 9.525]);
+    }
+
+    #[test]
     fn a_project_may_give_its_own_and_nonsense_is_left_aside() {
         let bytes = include_bytes!("../../../../demo/chapel-hatch.overarm.json");
         let mut project = crate::project_file::parse(bytes).expect("the demo");
@@ -275,5 +342,10 @@ mod tests {
         // Through 19.05 mm of a bore of 8: 4 mm reach 16.
         assert_eq!(shop.mill_for_bore(8.0, 15.0), Some(4.0));
         assert_eq!(shop.mill_for_bore(8.0, 19.05), None);
+        // Round ends 38.1 mm deep, from both faces: 4 times 9.525 reach, 4 times 4 do not.
+        assert!((shop.mill_for_ends(9.525, 38.1) - 9.525).abs() < 1e-9);
+        assert!((shop.mill_for_ends(4.0, 38.1) - 12.0).abs() < 1e-9);
+        // In a drilled bore of 7.78, 6 mm have room.
+        assert_eq!(shop.mill_for_truing(7.78, 20.95), Some(6.0));
     }
 }

@@ -5,7 +5,7 @@ use crate::bearings::Bearing;
 use crate::limits::{Feature, Limits, ToleranceClass};
 use crate::parts::{known_bore, pivot_bore};
 use crate::project::{Build, PartName, Point, Project, SeatIn};
-use crate::seat::{RING_SHARE, Seat};
+use crate::seat::{NoSeat, RING_SHARE, Seat};
 
 /// What a stretch of a bore is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -104,6 +104,9 @@ pub struct HingeBore {
     /// What stays between the seats, or behind the only one, mm; negative where there is too little
     /// depth. `None` where there is no seat.
     pub web: Option<f64>,
+    /// Why the fitted cylinder has no limits, or limits that a small shop cannot hold; `None` where it has limits that
+    /// it can.
+    pub doubt: Option<String>,
     /// Whether it lies wholly in the part's material, and nothing lies over it. Where not, the rule
     /// says so, and neither volume nor body takes it away.
     pub is_whole: bool,
@@ -179,6 +182,7 @@ pub(super) fn hinge_bore(
         pressed_from: Vec::new(),
         seat_depth: 0.0,
         web: None,
+        doubt: None,
         is_whole: true,
     };
     let joints = project.joints.as_ref();
@@ -186,7 +190,8 @@ pub(super) fn hinge_bore(
     let (Some(joints), Some(bearing)) = (joints, bearing) else {
         let diameter = [pivot_bore(project); 2];
         let step = BoreStep { kind: StepKind::Plain, z: [low, high], diameter, limits: None, class: None };
-        return HingeBore { steps: vec![step], ..plain };
+        let doubt = Some("no limits: no bearing is known (joints.bearing)".to_owned());
+        return HingeBore { steps: vec![step], doubt, ..plain };
     };
     let is_arm = matches!(part, PartName::LowerArm | PartName::UpperArm);
     if is_arm != (joints.seat_in.unwrap_or(SeatIn::Bars) == SeatIn::Arms) {
@@ -205,8 +210,19 @@ pub(super) fn hinge_bore(
         None => bearing.width,
     };
     let web = thick - deep * if both { 2.0 } else { 1.0 };
-    let seat = Seat::wanted(joints).ok();
-    let limits = seat.as_ref().map(|seat| seat.bore);
+    let seat = Seat::wanted(joints);
+    let doubt = match &seat {
+        Ok(seat) => seat.too_narrow_by().map(|_| {
+            let [apart, least] = [seat.bore.tolerance(), seat.narrowest()].map(|mm| crate::units::number(1e3 * mm, 0));
+            format!("limits {apart} µm apart, a small shop holds {least} µm (IT6): cut each to its own bearing")
+        }),
+        Err(NoSeat::NoHousing) => Some("no limits: no fit is given (joints.housing)".to_owned()),
+        Err(NoSeat::NothingLeft { .. }) => {
+            Some("no limits: no bore fits every bearing (joints.housing.interference)".to_owned())
+        }
+        Err(error) => Some(format!("no limits: {error}")),
+    };
+    let limits = seat.ok().map(|seat| seat.bore);
     let class = joints.housing.as_ref().and_then(|fit| match fit {
         crate::project::HousingFit::Class(name) => limits.map(|_| name.clone()),
         crate::project::HousingFit::Interference { .. } => None,
@@ -239,7 +255,7 @@ pub(super) fn hinge_bore(
         steps
     };
     let steps = with_lead_ins(steps, inner, outer);
-    HingeBore { steps, bearing: Some(bearing), pressed_from, seat_depth: deep, web: Some(web), ..plain }
+    HingeBore { steps, bearing: Some(bearing), pressed_from, seat_depth: deep, web: Some(web), doubt, ..plain }
 }
 
 /// The bore through the shoulder, mm, to 0.1: the outer ring rests on it with its whole wall, a

@@ -25,6 +25,10 @@ pub enum Gauge {
     PinsAndMicrometer,
     /// A pin in the bore, the datum edge on a surface plate, and a height gauge.
     PinAndHeightGauge,
+    /// The mill's own scales and an edge finder, or a height gauge.
+    Scales,
+    /// Leaves of known radius.
+    RadiusGauge,
 }
 
 impl fmt::Display for Gauge {
@@ -35,6 +39,8 @@ impl fmt::Display for Gauge {
             Self::DepthMicrometer => f.write_str("depth micrometer"),
             Self::Plug { go, no_go } => write!(f, "plug gauge, go {go:.3} no-go {no_go:.3}, or bore micrometer"),
             Self::PinsAndMicrometer => f.write_str("pins in both bores and micrometer over them"),
+            Self::Scales => f.write_str("edge finder and the mill's scales, or height gauge"),
+            Self::RadiusGauge => f.write_str("radius gauge"),
             Self::PinAndHeightGauge => f.write_str("pin in the bore and height gauge from the datum edge"),
         }
     }
@@ -52,6 +58,8 @@ pub struct Characteristic {
     pub limits: Option<[f64; 2]>,
     /// How it is measured.
     pub gauge: Gauge,
+    /// Why it has no limits, or limits that a small shop cannot hold, and what to give; `None` where it has good ones.
+    pub doubt: Option<String>,
 }
 
 /// Sizes of extruded bar may be off by this, mm (common practice for 25 to 40 mm, no source).
@@ -72,7 +80,8 @@ impl Part {
     pub fn characteristics(&self, tolerances: Option<&Tolerances>) -> Vec<Characteristic> {
         let mut found = Vec::new();
         let mut add = |name: String, nominal: f64, limits: Option<[f64; 2]>, gauge: Gauge| {
-            found.push(Characteristic { name, nominal, limits, gauge });
+            let doubt = limits.is_none().then(|| "no limits: no tolerance is given (tolerances)".to_owned());
+            found.push(Characteristic { name, nominal, limits, gauge, doubt });
         };
         let either_way = |nominal: f64, by: f64| Some([nominal - by, nominal + by]);
         let length = tolerances.and_then(|given| given.length);
@@ -94,15 +103,29 @@ impl Part {
             add("lowest pivot from lower end".into(), lower, either_way(lower, PLACE_MM), Gauge::Caliper);
         }
         for hinge in &self.hinges {
-            bore_characteristics(hinge, &mut add);
+            found.extend(bore_characteristics(hinge));
         }
+        let mut add = |name: String, nominal: f64, limits: Option<[f64; 2]>, gauge: Gauge| {
+            found.push(Characteristic { name, nominal, limits, gauge, doubt: None });
+        };
         if let Some([least, most]) = self.lap_limits() {
             let middle = 0.5 * (least + most);
             add("thickness at the half laps".into(), middle, Some([least, most]), Gauge::Micrometer);
         }
+        for corner in self.pocket_corners() {
+            for (axis, at) in ["X", "Y"].into_iter().zip(corner.from_datums) {
+                let name = format!("laps, corner {} at {axis}", corner.number);
+                add(name, at, either_way(at, MILLED_MM), Gauge::Scales);
+            }
+            if let Some(radius) = corner.radius {
+                let name = format!("laps, radius from corner {}", corner.number);
+                add(name, radius, either_way(radius, MILLED_MM), Gauge::RadiusGauge);
+            }
+        }
         for hole in &self.screw_holes {
             let at = self.above_lower_end(hole.from);
             add(format!("{} from lower end", hole.name), at, either_way(at, PLACE_MM), Gauge::Caliper);
+            add(format!("{} from inner face", hole.name), hole.z, either_way(hole.z, PLACE_MM), Gauge::Caliper);
         }
         if let Some(hole) = self.screw_holes.first() {
             let d = hole.diameter;
@@ -113,6 +136,12 @@ impl Part {
         let [width, depth] = self.stock.finished;
         let long = self.stock.finished_length;
         add("length".into(), long, either_way(long, PLACE_MM), Gauge::Caliper);
+        if self.datum.is_none() {
+            for hinge in &self.hinges {
+                let name = format!("{} end, radius", hinge.name.trim_end_matches(" pivot"));
+                add(name, 0.5 * width, either_way(0.5 * width, MILLED_MM), Gauge::RadiusGauge);
+            }
+        }
         add("width".into(), width, either_way(width, EXTRUDED_MM), Gauge::Caliper);
         add("depth".into(), depth, either_way(depth, EXTRUDED_MM), Gauge::Caliper);
         found
@@ -132,8 +161,13 @@ impl Part {
     /// part; `None` of an arm.
     #[must_use]
     pub fn offset(&self, hinge: &HingeBore) -> Option<f64> {
+        self.off_datum(hinge.centre)
+    }
+
+    /// Likewise of any place.
+    pub(super) fn off_datum(&self, at: Point) -> Option<f64> {
         let [from, to] = self.datum?;
-        let off = (to - from).normalize().perp(&(hinge.centre - from));
+        let off = (to - from).normalize().perp(&(at - from));
         // The part lies right of a wall bar's edge walked upwards, left of a panel bar's; mirrored,
         // the other way round.
         let turned = (self.name == PartName::WallBar) == (self.hand == crate::parts::Hand::Left);
@@ -148,7 +182,11 @@ impl Part {
     }
 }
 
-fn bore_characteristics(hinge: &HingeBore, add: &mut impl FnMut(String, f64, Option<[f64; 2]>, Gauge)) {
+fn bore_characteristics(hinge: &HingeBore) -> Vec<Characteristic> {
+    let mut found = Vec::new();
+    let mut add = |name: String, nominal: f64, limits: Option<[f64; 2]>, gauge: Gauge, doubt: Option<String>| {
+        found.push(Characteristic { name, nominal, limits, gauge, doubt });
+    };
     let middle = 0.5 * (hinge.low() + hinge.high());
     for step in &hinge.steps {
         let nominal = step.diameter[0];
@@ -162,21 +200,24 @@ fn bore_characteristics(hinge: &HingeBore, add: &mut impl FnMut(String, f64, Opt
                 } else {
                     ""
                 };
-                add(format!("{} seat{face}", hinge.name), nominal, limits, plug);
+                add(format!("{} seat{face}", hinge.name), nominal, limits, plug, hinge.doubt.clone());
                 let deep = hinge.seat_depth;
                 if hinge.web.is_some_and(|web| web > 0.0) {
                     let limits = Some([deep, deep + SEAT_DEEPER_MM]);
-                    add(format!("{} seat depth{face}", hinge.name), deep, limits, Gauge::DepthMicrometer);
+                    add(format!("{} seat depth{face}", hinge.name), deep, limits, Gauge::DepthMicrometer, None);
                 }
             }
-            StepKind::Pin | StepKind::Plain => add(format!("{} bore", hinge.name), nominal, limits, plug),
+            StepKind::Pin | StepKind::Plain => {
+                add(format!("{} bore", hinge.name), nominal, limits, plug, hinge.doubt.clone());
+            }
             StepKind::Web => {
                 let limits = Some([nominal - MILLED_MM, nominal + MILLED_MM]);
-                add(format!("{} clearance bore", hinge.name), nominal, limits, Gauge::Caliper);
+                add(format!("{} clearance bore", hinge.name), nominal, limits, Gauge::Caliper, None);
             }
             StepKind::LeadIn => {}
         }
     }
+    found
 }
 
 #[cfg(test)]
@@ -201,7 +242,13 @@ mod tests {
                 assert!(lower < upper && row.nominal >= lower - 0.05 && row.nominal <= upper + 0.1, "{row:?}");
             }
             let others = twin.characteristics(project.tolerances.as_ref());
-            for (mine, theirs) in rows.iter().zip(&others) {
+            // Corners of laps are numbered in another order there.
+            let but_laps = |rows: &[super::Characteristic]| -> Vec<super::Characteristic> {
+                rows.iter().filter(|row| !row.name.starts_with("laps, ")).cloned().collect()
+            };
+            let [mine, theirs] = [&rows, &others].map(|rows| but_laps(rows));
+            assert_eq!((rows.len(), mine.len()), (others.len(), theirs.len()));
+            for (mine, theirs) in mine.iter().zip(&theirs) {
                 assert!(
                     mine.name == theirs.name && (mine.nominal - theirs.nominal).abs() < 1e-9,
                     "{mine:?} {theirs:?}"
@@ -220,14 +267,48 @@ mod tests {
         assert!((apart.limits.expect("limits")[1] - apart.nominal - 0.02).abs() < 1e-9);
         assert!((named("lower pivot offset").nominal - 15.62).abs() < 1e-9);
         assert!((named("lowest pivot from lower end").nominal - 30.0).abs() < 1e-9);
-        // 8 to 20 µm of interference with every 608 (22 mm, 0/−9 µm): 21.980 to 21.983.
+        // N7 at 22 mm: −7/−28 µm (ISO 286).
         let seat = named("lower pivot seat, outer face");
-        assert_eq!(seat.gauge.to_string(), "plug gauge, go 21.980 no-go 21.983, or bore micrometer");
+        assert_eq!(seat.gauge.to_string(), "plug gauge, go 21.972 no-go 21.993, or bore micrometer");
+        assert_eq!(seat.doubt, None);
         // From the upper end: 9.3, then 64 apart; the bar is 146.58 long.
         assert!((named("screw 1 from lower end").nominal - 137.28).abs() < 1e-9);
         assert!((named("screw 3 from lower end").nominal - 9.28).abs() < 1e-9);
+        // Middle of the half that stays: 19.05 by 2.
+        let across = named("screw 2 from inner face");
+        assert!((across.nominal - 9.525).abs() < 1e-9 && across.limits.is_some());
+        let lap = named("laps, corner 1 at X");
+        let [least, most] = lap.limits.expect("limits");
+        assert!((lap.nominal - least - 0.1).abs() < 1e-9 && (most - lap.nominal - 0.1).abs() < 1e-9);
+        let arm = parts[2].characteristics(project.tolerances.as_ref());
+        for end in ["wall end, radius", "panel end, radius"] {
+            let end = arm.iter().find(|row| row.name == end).expect("a half-round end");
+            assert!((end.nominal - 12.7).abs() < 1e-9 && end.gauge == super::Gauge::RadiusGauge);
+        }
         // Without tolerances there are no limits to keep.
         let plain = parts[0].characteristics(None);
         assert!(plain[0].limits.is_none() && plain[0].name == "centre distance");
+        assert!(plain[0].doubt.as_deref().is_some_and(|doubt| doubt.contains("tolerances")));
+    }
+
+    #[test]
+    fn seats_without_limits_that_can_be_held_say_so() {
+        let said = |housing: serde_json::Value| {
+            let text = include_str!("../../../../demo/chapel-hatch.overarm.json");
+            let mut project: Project = serde_json::from_str(text).expect("a project");
+            project.joints.as_mut().expect("joints").housing = serde_json::from_value(housing).expect("a fit");
+            let analysis = analyse(&project, &Options { poses: 2, swept: false });
+            let rows = parts(&project, &analysis.solids)[0].characteristics(project.tolerances.as_ref());
+            let seat = rows.iter().find(|row| row.name == "lower pivot seat, outer face").expect("a seat").clone();
+            (seat.limits.is_some(), seat.doubt.unwrap_or_default())
+        };
+        // 8 to 20 µm with a 608 of 0/−9 µm leave 3 µm; IT6 at 22 mm is 13 µm (ISO 286-1 table 1).
+        let (has_limits, doubt) = said(serde_json::json!({"interference": [0.008, 0.020]}));
+        assert!(has_limits && doubt.contains("3 µm apart") && doubt.contains("13 µm"), "{doubt}");
+        let (has_limits, doubt) = said(serde_json::json!({"interference": [0.010, 0.018]}));
+        assert!(!has_limits && doubt.contains("no bore fits every bearing"), "{doubt}");
+        let (has_limits, doubt) = said(serde_json::Value::Null);
+        assert!(!has_limits && doubt.contains("joints.housing"), "{doubt}");
+        assert_eq!(said(serde_json::json!("N7")), (true, String::new()));
     }
 }

@@ -19,6 +19,8 @@ const BESIDE_HEAD_MM: f64 = 1.0;
 const MILL_REACH: f64 = 4.0;
 /// How deep a long drill reaches, in its diameters (series of DIN 340, from memory: 87 mm for 5 mm).
 const DRILL_REACH: f64 = 17.0;
+/// Least screws of a wall bar: where one pulls out, two still hold (common practice, no source).
+const LEAST_SCREWS: u32 = 3;
 /// An inside corner this much short of what the cutter leaves, mm, is one that it leaves.
 const CORNER_MM: f64 = 2e-3;
 
@@ -52,6 +54,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     }
     looks.extend(of_cutter(project, analysis, &parts));
     looks.extend(without_room(project, &parts));
+    looks.extend(too_few_screws(project));
     looks.extend(no_bore_fits(project));
     looks.sort_by(|a, b| a.margin.total_cmp(&b.margin));
     let Some(worst) = looks.first() else { return RuleFinding::unknown(Rule::CanBeMade) };
@@ -63,14 +66,19 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
             show_length(pivot_bore(project), units)
         ));
     }
-    let failing: Vec<String> =
-        looks.iter().take_while(|look| look.margin < 0.0).map(|look| format!("{} {}", look.text, look.help)).collect();
+    let failing: Vec<String> = looks
+        .iter()
+        .take_while(|look| look.margin < 0.0)
+        .map(|look| format!("{} {}", look.text, look.help).trim_end().to_owned())
+        .collect();
     let text = match failing.as_slice() {
         [] => worst.text.clone(),
         [one, two, _, ..] => format!("{one} {two} {} more like these.", failing.len() - 2),
         few => few.join(" "),
     };
-    let found = RuleFinding::with_margin(Rule::CanBeMade, worst.margin, "mm").saying(text);
+    let narrow = narrow_seats(project);
+    let text = text + narrow.as_deref().unwrap_or("");
+    let found = RuleFinding::with_margin(Rule::CanBeMade, worst.margin, "mm").near(narrow.is_some()).saying(text);
     RuleFinding { place: Some(worst.place.clone()), points: worst.at.into_iter().collect(), ..found }
 }
 
@@ -225,13 +233,15 @@ fn around_screws(part: &Part, units: Units) -> Vec<Look> {
             looks.push(Look { margin, text, help, place: place.clone(), at: None });
         };
         let wall = whole::walls_of_screw(hole, kept, &part.screw_holes, part.along);
+        let wanted = show_length(BESIDE_HEAD_MM, units);
+        let left = if wall < 0.0 {
+            format!("breaks out by {}; {wanted} beside it", show_length(-wall, units))
+        } else {
+            format!("leaves {} beside it; {wanted}", show_length(wall, units))
+        };
         add(
             wall - BESIDE_HEAD_MM,
-            format!(
-                "The countersink of {place} leaves {} beside it; {} wanted, so that it does not break out.",
-                show_length(wall, units),
-                show_length(BESIDE_HEAD_MM, units)
-            ),
+            format!("The countersink of {place} {left} wanted, so that it does not break out."),
             "Take thinner or fewer screws, farther from the bar's end, or a deeper bar.",
         );
         for hinge in &part.hinges {
@@ -294,10 +304,24 @@ fn in_stock(part: &Part, units: Units) -> Vec<Look> {
     if least >= 0.0 {
         return Vec::new();
     }
-    let text =
-        format!("The stock of the {} is {} smaller than the part.", part.name.words(), show_length(-least, units));
+    let finished = part.stock.finished;
+    let size = |wide: f64, deep: f64| format!("{} × {}", show_length(wide, units), show_length(deep, units));
+    let text = format!(
+        "The stock of the {}, {}, is {} smaller than the part, {}, {}.",
+        part.name.words(),
+        size(part.stock.width, part.stock.depth),
+        show_length(-least, units),
+        size(finished[0], finished[1]),
+        if across < deep { "across it" } else { "in depth" },
+    );
+    let help = match part.name {
+        PartName::WallBar => "Give it stock of at least its own size (bars.wall_bar.stock).",
+        PartName::PanelBar => "Give it stock of at least its own size (bars.panel_bar.stock).",
+        PartName::LowerArm => "Give it stock of at least its own size (bars.lower_arm.stock).",
+        _ => "Give it stock of at least its own size (bars.upper_arm.stock).",
+    };
     let place = format!("stock of the {}", part.name.words());
-    vec![Look { margin: least, text, help: "Give it stock of at least its own size.", place, at: None }]
+    vec![Look { margin: least, text, help, place, at: None }]
 }
 
 /// Whether the cutter goes into the laps, down to their floor, and into their corners.
@@ -412,21 +436,47 @@ fn without_room(project: &Project, parts: &[Part]) -> Vec<Look> {
     looks
 }
 
-/// An interference so narrow that the bearing's own tolerance leaves nothing for the bore.
-fn no_bore_fits(project: &Project) -> Option<Look> {
-    let Err(NoSeat::NothingLeft { wanted, bearing }) = Seat::wanted(project.joints.as_ref()?) else { return None };
+/// A wall bar on fewer screws than it should hang on: a screw's diameter short for each.
+fn too_few_screws(project: &Project) -> Option<Look> {
+    let fixings = project.fixings.as_ref()?;
+    let count = fixings.count.filter(|count| *count < LEAST_SCREWS)?;
+    let are = match count {
+        0 => "no screw is".to_owned(),
+        1 => "1 screw is".to_owned(),
+        many => format!("{many} screws are"),
+    };
     Some(Look {
-        margin: wanted - bearing,
+        margin: -f64::from(LEAST_SCREWS - count) * fixings.diameter.unwrap_or(1.0),
         text: format!(
-            "The interference of the seats may vary by {} µm, and the bearing alone varies by {} µm: no bore fits every \
-             bearing, so the seats have no limits.",
-            number(1e3 * wanted, 1),
-            number(1e3 * bearing, 1)
+            "For the wall bar {are} asked for; {LEAST_SCREWS} or more wanted, so that it still hangs where one pulls out."
         ),
-        help: "Widen it, or measure each bearing and cut its bore to it (joints.housing).",
-        place: "bearing seats".to_owned(),
+        help: "Ask for more of them (fixings.count), and lengthen the bar where they find no room.",
+        place: "screws of the wall bar".to_owned(),
         at: None,
     })
+}
+
+/// An interference so narrow that the bearing's own tolerance leaves nothing for the bore.
+fn no_bore_fits(project: &Project) -> Option<Look> {
+    let Err(error @ NoSeat::NothingLeft { wanted, bearing }) = Seat::wanted(project.joints.as_ref()?) else {
+        return None;
+    };
+    let text = format!("The bearing seats have no limits. {error}.");
+    Some(Look { margin: wanted - bearing, text, help: "", place: "bearing seats".to_owned(), at: None })
+}
+
+/// Seats with limits narrower than a small shop holds: they can be cut, each to its own bearing.
+fn narrow_seats(project: &Project) -> Option<String> {
+    let seat = Seat::wanted(project.joints.as_ref()?).ok()?;
+    seat.too_narrow_by()?;
+    let microns = |mm: f64| number(1e3 * mm, 0);
+    let [wanted, least] = [seat.bore.tolerance(), seat.narrowest()].map(microns);
+    Some(format!(
+        " The bearing seats of {} have limits {wanted} µm apart; a small shop reams, bores and gauges to {least} µm at \
+         best (IT6). Measure each bearing and cut its bore to it, or give a class such as N7 or a wider interference \
+         (joints.housing).",
+        show_length(seat.bearing.outside, project.units()),
+    ))
 }
 
 #[cfg(test)]
@@ -477,6 +527,25 @@ mod tests {
     }
 
     #[test]
+    fn limits_narrower_than_a_small_shop_holds_are_told() {
+        // 8 to 20 µm with a 608 of 0 / −9 µm leave 3 µm; IT6 at 22 mm is 13 µm (ISO 286-1 table 1).
+        for (housing, apart) in [
+            (HousingFit::Interference { interference: [0.008, 0.020] }, "3 µm apart"),
+            (HousingFit::Class("N5".into()), "9 µm apart"),
+        ] {
+            let found = found(|project| joints(project).housing = Some(housing));
+            assert!(found.holds == Some(true) && found.near, "{}", found.text);
+            for words in ["bearing seats of 22.0 mm", apart, "13 µm", "cut its bore to it", "N7"] {
+                assert!(found.text.contains(words), "{words}: {}", found.text);
+            }
+        }
+        for housing in [HousingFit::Class("N6".into()), HousingFit::Interference { interference: [0.005, 0.027] }] {
+            let wide = found(|project| joints(project).housing = Some(housing));
+            assert!(wide.holds == Some(true) && !wide.near && !wide.text.contains("apart"), "{}", wide.text);
+        }
+    }
+
+    #[test]
     fn without_a_bearing_it_is_not_known() {
         let found = found(|project| joints(project).bearing = None);
         assert!(found.holds.is_none() && found.text.contains("joints.bearing"), "{}", found.text);
@@ -522,6 +591,13 @@ mod tests {
                 (fixings.edge, fixings.spacing) = (Some(30.0), None);
             }
         });
+        // As strong as they may be, two are too few.
+        let margin = fails_saying(&["wall bar 2 screws", "3 or more", "fixings.count"], |project| {
+            if let Some(fixings) = &mut project.fixings {
+                fixings.count = Some(2);
+            }
+        });
+        assert!((margin + 4.83).abs() < 1e-9, "{margin}");
         fails_saying(&["3 screws need", "wall bar", "146.6 mm long"], |project| {
             if let Some(fixings) = &mut project.fixings {
                 fixings.spacing = Some(100.0);
@@ -553,9 +629,10 @@ mod tests {
 
     #[test]
     fn stock_and_bearings_of_other_sizes() {
-        let margin = fails_saying(&["stock of the lower arm", "1.00 mm smaller"], |project| {
-            project.bars.lower_arm.stock = Some([24.4, 40.0]);
-        });
+        let margin =
+            fails_saying(&["stock of the lower arm", "24.4 mm × 40.0 mm", "1.00 mm smaller", "across it"], |project| {
+                project.bars.lower_arm.stock = Some([24.4, 40.0]);
+            });
         assert!((margin + 1.0).abs() < 1e-9, "{margin}");
         // Seats wider than the arms' laps: the laps are cut out to them.
         let smaller = found(|project| {
