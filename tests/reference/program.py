@@ -12,9 +12,9 @@ GOLDEN = ROOT / "tests" / "golden"
 PATIENCE_S = 20
 
 
-def check(project, poses=61):
+def check(project, poses=61, *options):
     """`overarm check - --json` of a project; raises with the program's own words if it refuses."""
-    done = subprocess.run([PROGRAM, "check", "-", "--json", "--poses", str(poses)], input=json.dumps(project),
+    done = subprocess.run([PROGRAM, "check", "-", "--json", "--poses", str(poses), *options], input=json.dumps(project),
                           capture_output=True, text=True, timeout=PATIENCE_S, check=False)
     if done.returncode not in (0, 1):
         raise RuntimeError(f"exit {done.returncode}: {done.stderr.strip()}")

@@ -155,7 +155,7 @@ def main():
         python.append(took)
         ours.append(whole)
     ratio = sum(python) / sum(ours)
-    print(f"part errors of {len(ours)} lifts by NumPy, {figures} figures; 100,000 sets and pairs take NumPy "
+    print(f"part errors of {len(ours) // 2} lifts by NumPy, uniform and normal, {figures} figures; 100,000 sets and pairs take NumPy "
           f"{sum(python) / len(python):.2f} s, the whole program {sum(ours) / len(ours):.2f} s: {ratio:.0f} times")
 
     demo = json.loads((ROOT / "demo" / "chapel-hatch.overarm.json").read_text(encoding="utf-8"))

@@ -559,6 +559,11 @@ fn measured_parts_are_judged_from_the_sheet() {
     let gap = -found["sets"][0]["hung_gap"].as_f64().unwrap();
     let rule = found["rules"][0]["margin"].as_f64().unwrap();
     assert!((rule - (2.0 - gap)).abs() < 1e-9 && found["outcome"]["hung_gap"].as_f64() == Some(gap), "{found}");
+    // Not there: in the words of every other file.
+    let output = run(&path, &["as-built", "case.overarm.json", "none.csv"]);
+    let told = "none.csv: cannot be read: no such file or directory";
+    assert!(code(&output) == 2 && err(&output).contains(told), "{}", err(&output));
+    assert!(!err(&output).contains("os error"), "{}", err(&output));
     // Torn apart: nothing on standard output, row and column on standard error.
     let torn: String = plain
         .lines()
@@ -600,6 +605,12 @@ fn errors_are_drawn_as_asked_for() {
     assert!(text.contains("(errors normal, the tolerance three deviations)"), "{text}");
     assert!((p95(&normal) / p95(&uniform) * 3.0_f64.sqrt() - 1.0).abs() < 0.02, "{} {}", p95(&normal), p95(&uniform));
     assert_eq!(code(&run(&path, &["check", "case.overarm.json", "--errors", "none"])), 2);
+    for seed in [&["--seed", "-1"][..], &["--seed=-1"], &["--seed", "one"]] {
+        let output = run(&path, &[&["check", "case.overarm.json"], seed].concat());
+        assert_eq!(code(&output), 2);
+        assert!(err(&output).contains("a whole number from 0 to 18446744073709551615 is expected"), "{}", err(&output));
+        assert!(!err(&output).contains("tip:"), "{}", err(&output));
+    }
 }
 
 #[test]

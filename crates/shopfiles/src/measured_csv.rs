@@ -89,25 +89,35 @@ pub fn read(bytes: &[u8], lift: &Lift) -> Result<Sheet, NotRead> {
     if text.trim().is_empty() {
         return Err(NotRead::whole(format!("the sheet is empty; its header is {}", COLUMNS.join(","))));
     }
+    let (mark, text) = told_mark(text).unwrap_or_else(|| (between_columns(text), text));
     let mut rows = csv::ReaderBuilder::new()
         .has_headers(false)
         .flexible(true)
-        .delimiter(between_columns(text))
+        .delimiter(mark)
         .trim(csv::Trim::All)
         .from_reader(text.as_bytes());
-    let mut header: Option<Header> = None;
-    let mut found: BTreeMap<Key, Told> = BTreeMap::new();
+    let mut records = Vec::new();
     for record in rows.records() {
         let record = record.map_err(|error| NotRead::whole(format!("this is no table of values: {error}")))?;
-        let row = record.position().map_or(0, csv::Position::line);
-        if record.iter().all(str::is_empty) {
-            continue;
+        if !record.iter().all(str::is_empty) {
+            records.push((record.position().map_or(0, |at| row_at(text, at)), record));
         }
-        let Some(header) = &header else {
-            header = Some(Header::of(&record, row)?);
-            continue;
-        };
-        if let Some((key, told)) = told_of(&Row { record: &record, row, header }, lift)? {
+    }
+    let Some(((row, first), rest)) = records.split_first() else {
+        return Err(NotRead::whole(format!("the sheet is empty; its header is {}", COLUMNS.join(","))));
+    };
+    let header = Header::of(first, *row).map_err(|refused| match rest.iter().find(|(_, of)| is_header(of)) {
+        Some((below, _)) => NotRead {
+            row: Some(*row),
+            column: None,
+            what: format!("the header is expected here and stands in row {below}; take out the rows above it"),
+        },
+        None => refused,
+    })?;
+    let mut found: BTreeMap<Key, Told> = BTreeMap::new();
+    for (row, record) in rest {
+        let row = *row;
+        if let Some((key, told)) = told_of(&Row { record, row, header: &header }, lift)? {
             match found.get(&key) {
                 Some(Told { row: before, .. }) => {
                     let what = format!("this was already given in row {before}; each part has it once");
@@ -182,6 +192,33 @@ fn between_columns(text: &str) -> u8 {
     let first = text.lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
     let count = |mark: u8| first.bytes().filter(|byte| *byte == mark).count();
     [b',', b';', b'\t'].into_iter().rev().max_by_key(|mark| count(*mark)).unwrap_or(b',')
+}
+
+/// The row that a record stands in: the reader counts from before the empty lines that it leaves out.
+fn row_at(text: &str, at: &csv::Position) -> u64 {
+    let bytes = text.as_bytes();
+    let begin = usize::try_from(at.byte()).unwrap_or(0).min(bytes.len());
+    let left_out = bytes[begin..].iter().take_while(|byte| **byte == b'\n').count();
+    let before = bytes[..begin].iter().filter(|byte| **byte == b'\n').count();
+    1 + (before + left_out) as u64
+}
+
+/// The mark that a first line `sep=;` names, as some spreadsheets write it, and the rest of the text: that
+/// line is not shown in the spreadsheet, and not counted.
+fn told_mark(text: &str) -> Option<(u8, &str)> {
+    let (first, rest) = text.split_once('\n')?;
+    let told = first.trim_matches([' ', '"']);
+    let mark = told.get(..4).filter(|name| name.eq_ignore_ascii_case("sep=")).map(|name| &told[name.len()..])?;
+    match mark.as_bytes() {
+        // Commas or spaces may follow where the whole table was written with as many cells.
+        [mark, ..] if mark.is_ascii_punctuation() || *mark == b'\t' => Some((*mark, rest)),
+        _ => None,
+    }
+}
+
+/// Whether a row has the columns that are read.
+fn is_header(record: &csv::StringRecord) -> bool {
+    NEEDED.into_iter().all(|needed| record.iter().any(|name| name.eq_ignore_ascii_case(needed)))
 }
 
 /// Which column is where.
@@ -464,6 +501,42 @@ mod tests {
         assert_eq!(read(format!("\u{feff}{text}").as_bytes(), &lift()).unwrap().built.left.lower_arm, Some(456.39));
         assert!(refused(&changed("L-lower-arm", "centre distance", "\"1,234\"")).contains("may be 1.234 or 1234"));
         assert!(refused(&changed("L-lower-arm", "centre distance", "\"1,456.39\"")).contains("one decimal point"));
+    }
+
+    /// Some spreadsheets say on a line of its own what stands between columns; it is no row of theirs.
+    #[test]
+    fn a_line_that_names_the_mark_is_followed() {
+        for mark in [',', ';', '\t', '|'] {
+            let text = sheet(mark, |_, _, _| None);
+            let told = format!("\u{feff}sep={mark}\r\n{text}");
+            assert_eq!(read(told.as_bytes(), &lift()).unwrap(), read_of(&text, mark), "{mark:?}");
+        }
+        let bad = changed("L-lower-arm", "centre distance", "nan");
+        assert_eq!(refused(&format!("\"sep=,\"\n{bad}")), refused(&bad), "rows are counted alike");
+    }
+
+    fn read_of(text: &str, mark: char) -> Sheet {
+        let text = if mark == '|' { text.replace('|', ",") } else { text.to_owned() };
+        read(text.as_bytes(), &lift()).unwrap()
+    }
+
+    /// Rows are counted as a spreadsheet does, empty ones among them.
+    #[test]
+    fn empty_rows_are_counted() {
+        let bad = changed("R-lower-arm", "centre distance", "nan");
+        assert!(refused(&bad).starts_with("row 11, "), "{}", refused(&bad));
+        let apart = bad.replacen("R-lower-arm,1,centre", "\n\nR-lower-arm,1,centre", 1);
+        assert!(refused(&apart).starts_with("row 13, "), "{}", refused(&apart));
+        assert!(refused(&format!("\n{bad}")).starts_with("row 12, "));
+    }
+
+    /// A title above the header: where the header stands is said.
+    #[test]
+    fn a_title_above_the_header_is_named() {
+        let text = sheet(',', |_, _, _| None);
+        let told = refused(&format!("Chapel kitchen hatch board\n\n{text}"));
+        let expected = "row 1: the header is expected here and stands in row 3; take out the rows above it";
+        assert_eq!(told, expected);
     }
 
     /// Between commas a decimal comma without quotes makes two cells: 456,389 would be 456 mm.

@@ -6,6 +6,7 @@ use std::process::ExitCode;
 
 use anyhow::Context;
 use clap::Args;
+use overarm_shopfiles::atomic_write::io_words;
 use overarm_shopfiles::measured_csv::{self, Sheet};
 use overarm_solver::errors::as_built::{BuiltFigures, BuiltPair, BuiltSet};
 use overarm_solver::errors::{Dimension, Limit};
@@ -14,7 +15,7 @@ use serde_json::{Value, json};
 
 use super::draws::DrawArguments;
 use super::{give, read_project, tell};
-use crate::session::{swap_that_does_not_fit, what_would_help};
+use crate::session::{not_measured, swap_that_does_not_fit, what_would_help};
 
 /// Arguments of `overarm as-built`.
 #[derive(Debug, Args)]
@@ -41,7 +42,8 @@ impl AsBuilt {
     pub fn run(&self) -> anyhow::Result<ExitCode> {
         let mut project = read_project(&self.project)?;
         let path = self.measured.display();
-        let bytes = std::fs::read(&self.measured).with_context(|| format!("{path}"))?;
+        let unreadable = |error: std::io::Error| anyhow::anyhow!("{path}: cannot be read: {}", io_words(&error));
+        let bytes = std::fs::read(&self.measured).map_err(unreadable)?;
         let sheet = measured_csv::read(&bytes, &Lift::new(&project)).with_context(|| format!("{path}"))?;
         let Sheet { built, notes } = sheet;
         for note in &notes {
@@ -92,7 +94,7 @@ fn report(project: &Project, analysis: &Analysis, figures: &BuiltFigures, fails:
     let show = |mm: f64| show_fine(mm, project.units());
     let mut text = format!("{}\n{}: as measured\n\n", project.title(), if fails { "fails" } else { "holds" });
     for set in &figures.sets {
-        text.push_str(&set_text(set, &show));
+        text.push_str(&set_text(set, project, &show));
     }
     if let Some(pair) = &figures.pair {
         text.push_str(&pair_text(pair, &show));
@@ -110,7 +112,7 @@ fn report(project: &Project, analysis: &Analysis, figures: &BuiltFigures, fails:
     text
 }
 
-fn set_text(set: &BuiltSet, show: &dyn Fn(f64) -> String) -> String {
+fn set_text(set: &BuiltSet, project: &Project, show: &dyn Fn(f64) -> String) -> String {
     let name = if set.hand == 'L' { "Left set " } else { "Right set" };
     let mut text = format!("{name}  ");
     match set.hung_gap {
@@ -129,12 +131,23 @@ fn set_text(set: &BuiltSet, show: &dyn Fn(f64) -> String) -> String {
         let way = if height < 0.0 { "lower" } else { "higher" };
         let _ = write!(text, "; parked {} {way} than drawn", show(height.abs()));
     }
+    if let Some(shortfall) = set.parked_shortfall {
+        let way = if shortfall < 0.0 { "further" } else { "short" };
+        let _ = write!(text, "; stops {} {way} at the end of the lower arm", show(shortfall.abs()));
+    }
+    if let Some(short) = set.short_of_parked {
+        let _ = write!(text, "; a dead point comes before its stop, {} short of it", show(short));
+    }
     text.push_str(".\n");
-    if !set.missing.is_empty() {
-        let missing: Vec<_> = set.missing.iter().map(|dimension| dimension.words()).collect();
-        let _ = writeln!(text, "           Not measured, taken as drawn: {}.", missing.join(", "));
+    if let Some(sentence) = not_measured(set, project) {
+        let _ = writeln!(text, "           {}", capital(&sentence));
     }
     text
+}
+
+fn capital(sentence: &str) -> String {
+    let mut letters = sentence.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn pair_text(pair: &BuiltPair, show: &dyn Fn(f64) -> String) -> String {
@@ -170,8 +183,14 @@ fn help_text(figures: &BuiltFigures, show: &dyn Fn(f64) -> String) -> String {
     if help.is_empty() {
         return format!("\nNothing single would make it better.\n{no_swap}");
     }
-    let lines: String = help.iter().fold(String::new(), |all, sentence| all + "  " + sentence + "\n");
-    format!("\nAny one of these would help\n{lines}{no_swap}")
+    let mut text = String::new();
+    for group in help {
+        let _ = writeln!(text, "\n{}", group.heading);
+        for sentence in group.sentences {
+            let _ = writeln!(text, "  {sentence}");
+        }
+    }
+    text + &no_swap
 }
 
 #[cfg(test)]
@@ -203,7 +222,7 @@ mod tests {
         measured.left.lower_arm = Some(lower_arm + 0.1);
         let (text, figures) = found(measured);
         assert!(text.contains("fails: as measured") && text.contains("open at the lower one"), "{text}");
-        assert!(text.contains("Any one of these would help"), "{text}");
+        assert!(text.contains("Any one of these is enough"), "{text}");
         let best = &figures.remakes[0];
         assert_eq!(best.part, PartName::LowerArm, "{text}");
         assert_eq!(best.hand, 'L');

@@ -10,8 +10,13 @@ pub struct DrawArguments {
     #[arg(long, value_enum, default_value_t, value_name = "HOW")]
     errors: How,
     /// What errors are drawn from: the same number gives the same answer
-    #[arg(long, value_name = "N", default_value_t = Draws::default().seed)]
+    #[arg(long, value_name = "N", default_value_t = Draws::default().seed, value_parser = whole, allow_negative_numbers = true)]
     seed: u64,
+}
+
+/// A seed, or what would be one.
+fn whole(told: &str) -> Result<u64, String> {
+    told.parse().map_err(|_| format!("a whole number from 0 to {} is expected", u64::MAX))
 }
 
 #[derive(Clone, Copy, Debug, Default, ValueEnum)]

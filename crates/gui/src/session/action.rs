@@ -8,6 +8,7 @@
 use std::path::PathBuf;
 
 use nalgebra::Vector2;
+use overarm_solver::errors::Draws;
 use overarm_solver::units::Fraction;
 use overarm_solver::{PartName, Point, Rule};
 
@@ -158,6 +159,8 @@ pub enum ViewAction {
     Show(Detail, bool),
     /// Shows where drum or strap's end could be; none: neither.
     Places(Option<DrivePart>),
+    /// Draws errors of parts otherwise: how they lie within their tolerances, and from which seed.
+    Draw(Draws),
     /// Plots something over the travel.
     Plot(Plotted),
     /// Moves the drawing under the eye, millimetres.

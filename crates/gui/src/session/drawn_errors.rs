@@ -20,6 +20,8 @@ pub(super) struct DrawnErrors {
     wake: Wake,
     /// Whether they are drawn at all.
     wanted_at_all: bool,
+    /// How.
+    draws: Draws,
     /// The revision that stands, and since when.
     rests: Option<(u64, Instant)>,
     /// The revision that was asked for last.
@@ -46,7 +48,8 @@ pub enum Drawing {
 impl DrawnErrors {
     /// Nothing is drawn yet; `wake` is called when something is.
     pub(super) fn new(wake: Wake) -> Self {
-        Self { wake, wanted_at_all: true, rests: None, asked: None, wanted: Arc::default(), found: Arc::default() }
+        let (wanted, found) = (Arc::default(), Arc::default());
+        Self { wake, wanted_at_all: true, draws: Draws::default(), rests: None, asked: None, wanted, found }
     }
 
     /// How far it is for a revision.
@@ -79,6 +82,15 @@ impl DrawnErrors {
         if wait.is_zero() { (true, None) } else { (false, Some(wait)) }
     }
 
+    /// From now on otherwise: what was drawn before is not shown for it.
+    pub(super) fn draw_otherwise(&mut self, draws: Draws) {
+        if self.draws != draws {
+            self.draws = draws;
+            self.give_up();
+            *self.found.lock().unwrap_or_else(PoisonError::into_inner) = None;
+        }
+    }
+
     /// What is going on is not wanted any more.
     fn give_up(&mut self) {
         self.wanted.fetch_add(1, Ordering::SeqCst);
@@ -89,9 +101,10 @@ impl DrawnErrors {
         self.asked = Some(revision);
         let number = self.wanted.fetch_add(1, Ordering::SeqCst) + 1;
         let (wanted, found, wake) = (Arc::clone(&self.wanted), Arc::clone(&self.found), Arc::clone(&self.wake));
+        let draws = self.draws;
         std::thread::spawn(move || {
             let is_wanted = || wanted.load(Ordering::SeqCst) == number;
-            let work = || (*analysis).clone().with_errors_drawn_while(&project, &Draws::default(), &is_wanted);
+            let work = || (*analysis).clone().with_errors_drawn_while(&project, &draws, &is_wanted);
             let drawn = catch_unwind(AssertUnwindSafe(work)).unwrap_or_default().map(Arc::new);
             let mut found = found.lock().unwrap_or_else(PoisonError::into_inner);
             if is_wanted() {
@@ -113,6 +126,12 @@ impl Session {
     /// Whether errors of parts are drawn; they are, unless told otherwise.
     pub fn draw_errors(&mut self, wanted: bool) {
         self.drawn_errors.wanted_at_all = wanted;
+    }
+
+    /// How errors of parts are drawn.
+    #[must_use]
+    pub fn draws(&self) -> Draws {
+        self.drawn_errors.draws
     }
 
     /// Draws errors of parts when edits have rested; tells when to look again, if ever.
@@ -198,6 +217,30 @@ mod tests {
         assert!(session.analysis().errors.is_none() && session.words_while_drawing().is_some());
         drawn(&mut session);
         assert_eq!(verdict(&mut session), Some(false), "nobody needs to measure for that");
+    }
+
+    /// Drawn otherwise for the same state: what was drawn before is gone, and the text says of what it is.
+    #[test]
+    fn drawn_otherwise_when_asked_for() {
+        let mut session = Session::new(Arc::new(|| {}));
+        session.analysis();
+        drawn(&mut session);
+        let gap = |session: &mut Session| {
+            let errors = session.analysis().errors.clone().expect("drawn");
+            errors.one_set.expect("it closes").hung_gap.p95.expect("all get there")
+        };
+        let uniform = gap(&mut session);
+        let normal = Draws { spread: overarm_solver::errors::Spread::Normal, ..session.draws() };
+        session.apply(Action::View(crate::session::ViewAction::Draw(normal)));
+        assert!(session.analysis().errors.is_none() && session.errors_drawing() == Drawing::Pending);
+        drawn(&mut session);
+        // The deviation of a third of the tolerance instead of the tolerance over √3.
+        let ratio = gap(&mut session) / uniform;
+        assert!((ratio - 3.0_f64.sqrt() / 3.0).abs() < 0.02, "{ratio}");
+        assert!(session.analysis().rules.iter().any(|finding| finding.text.contains("errors normal")));
+        session.apply(Action::View(crate::session::ViewAction::Draw(Draws::default())));
+        drawn(&mut session);
+        assert!((gap(&mut session) - uniform).abs() < 1e-15, "the same seed, the same answer");
     }
 
     #[test]

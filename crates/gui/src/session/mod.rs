@@ -71,7 +71,7 @@ pub use handle::Handle;
 pub use history::{History, Listed, Standing};
 pub use hold::Changed;
 pub use jobs::{Jobs, Outcome, Wake, given_date};
-pub use measured::{swap_that_does_not_fit, what_would_help};
+pub use measured::{Help as WhatHelps, not_measured, swap_that_does_not_fit, what_would_help};
 pub use moves::Move;
 pub use recent::{Recent, RecentFile};
 pub use recovery::{Recovery, Version};
@@ -512,6 +512,7 @@ impl Session {
                 self.places_asked = None;
                 self.drive_places.give_up();
             }
+            ViewAction::Draw(draws) => self.drawn_errors.draw_otherwise(draws),
             ViewAction::Plot(plotted) => self.remember(|settings| settings.plotted = plotted),
             ViewAction::Dismiss => self.notice = None,
             ViewAction::Note(note) => self.tape.note(note),

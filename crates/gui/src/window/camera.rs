@@ -62,6 +62,7 @@ impl Camera {
             | ViewAction::Show(..)
             | ViewAction::Plot(_)
             | ViewAction::Places(_)
+            | ViewAction::Draw(_)
             | ViewAction::Dismiss
             | ViewAction::Note(_)
             | ViewAction::ShowTo(_) => {}

@@ -2,6 +2,7 @@
 //! that it depends on.
 
 use egui::{CollapsingHeader, ComboBox, Label, RichText, Sense, Ui, vec2};
+use overarm_solver::errors::{Draws, Spread};
 use overarm_solver::{Analysis, Rule, show_signed_margin};
 
 use super::icons::Standing;
@@ -86,6 +87,9 @@ pub fn show(
     if of == FiguresOf::Drive {
         places(ui, session, &palette, actions);
     }
+    if of == FiguresOf::Tolerances {
+        drawing(ui, session, &palette, actions);
+    }
     let blocks = of.blocks(session.project(), analysis);
     if let Some(words) = session.words_while_drawing().filter(|_| of == FiguresOf::Tolerances && blocks.is_empty()) {
         ui.add(Label::new(RichText::new(words).font(small()).color(palette.quiet)).wrap());
@@ -128,6 +132,33 @@ fn places(ui: &mut Ui, session: &Session, palette: &Palette, actions: &mut Vec<A
             if button.on_hover_text(help).clicked() {
                 actions.push(Action::View(ViewAction::Places((!shown).then_some(part))));
             }
+        }
+    });
+}
+
+/// How errors are drawn.
+fn drawing(ui: &mut Ui, session: &Session, palette: &Palette, actions: &mut Vec<Action>) {
+    let draws = session.draws();
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        ui.label(RichText::new("Errors drawn").font(small()).color(palette.ink));
+        for (spread, name) in [(Spread::Uniform, "equally likely"), (Spread::Normal, "normal")] {
+            let button = egui::Button::selectable(draws.spread == spread, RichText::new(name).font(small()));
+            let help = "How errors lie within their tolerances: equally likely anywhere, or normal with the tolerance as \
+                        three deviations. Job folders and pictures are judged by errors equally likely, seed 1.";
+            if ui.add(button).on_hover_text(help).clicked() {
+                actions.push(Action::View(ViewAction::Draw(Draws { spread, ..draws })));
+            }
+        }
+        let again = egui::Button::new(RichText::new("Draw others").font(small()));
+        let help = format!("Now with seed {}; the same seed draws the same.", draws.seed);
+        if ui.add(again).on_hover_text(help).clicked() {
+            let seed = draws.seed.wrapping_add(1);
+            actions.push(Action::View(ViewAction::Draw(Draws { seed, ..draws })));
+        }
+        ui.label(RichText::new(format!("seed {}", draws.seed)).font(small()).color(palette.quiet));
+        if draws != Draws::default() && ui.add(egui::Button::new(RichText::new("As the rules").font(small()))).clicked() {
+            actions.push(Action::View(ViewAction::Draw(Draws::default())));
         }
     });
 }

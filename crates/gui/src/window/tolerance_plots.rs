@@ -180,8 +180,9 @@ fn over_the_travel(
     let allowed = here.allowed_force.map_or_else(String::new, |allowed| {
         if allowed < 0.0 { " (none allowed)".to_owned() } else { format!(" ({} allowed)", number(allowed, 0)) }
     });
+    let whose = if pair.is_one_pair { "" } else { " 95 % of pairs keep under" };
     let said = format!(
-        "At {} % of the travel 95 % of pairs keep under: twist {}, misfit {}, force in the arms {} N{allowed}, yaw {}°.",
+        "At {} % of the travel{whose}: twist {}, misfit {}, force in the arms {} N{allowed}, yaw {}°.",
         number(100.0 * travel, 0),
         show(here.twist),
         show(here.misfit),

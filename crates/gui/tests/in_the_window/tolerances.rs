@@ -97,6 +97,8 @@ fn the_page_of_tolerances_tells_gap_pair_and_what_is_exact_enough() {
         "Gap at a rest, 95 % of sets keep under: 1.28 mm, holds",
         "Worst case by slopes: 3.03 mm",
         "Root of the sum of squares: 1.14 mm",
+        "95 % keep under about 1.13 times it",
+        "the same, at the end of the lower arm: ",
         "Lever at hung: 25.8 mm",
         "Too short before the loop cannot close: 3.89 mm",
         "Pairs that do not run free: none of 100000 (up to 0.004 %), holds",
@@ -120,6 +122,25 @@ fn the_page_of_tolerances_tells_gap_pair_and_what_is_exact_enough() {
     window.get_by_label("Where “The pair” comes from").click_accesskit();
     window.run();
     window.get_by_label_contains("Wilson's");
+}
+
+/// Errors drawn normal instead, then from another seed, then as the rules draw them.
+#[test]
+fn errors_are_drawn_otherwise_when_asked_for() {
+    let mut window = page();
+    let gap = |window: &Window| figure(window, "Gap at a rest, 95 % of sets keep under");
+    let uniform = gap(&window);
+    press(&mut window, "normal");
+    drawn(&mut window);
+    assert!(gap(&window).contains(" 0.74"), "1.96 thirds of 1.14: {}", gap(&window));
+    window.get_by_label_contains("as they are drawn here");
+    assert!(said(&window, "Hangs flat").contains("errors normal"));
+    press(&mut window, "Draw others");
+    drawn(&mut window);
+    window.get_by_label("seed 2");
+    press(&mut window, "As the rules");
+    drawn(&mut window);
+    assert_eq!(gap(&window), uniform);
 }
 
 #[test]
@@ -257,6 +278,14 @@ fn measured_parts_are_dropped_on_the_window() {
     window.get_by_label_contains("The pair, plumb and level: ");
     window.get_by_label_contains("Make L-lower-arm anew: its centre distance ");
     window.get_by_label_contains("Shim ");
+    // Which block is about what, and only what was measured is judged.
+    for title in ["As measured", "Hung, as toleranced", "Parked, as toleranced", "The pair, as measured"] {
+        assert!(window.query_all_by_label(title).next().is_some(), "“{title}” is not there");
+    }
+    let gap = figure(&window, "Gap at a rest, 95 % of toleranced sets keep under");
+    assert!(!gap.contains("holds") && !gap.contains("fails"), "{gap}");
+    window.get_by_label_contains("Left set, at its stop: ");
+    window.get_by_label_contains("Any one of these is enough");
     assert!(said(&window, "Hangs flat").contains("As measured, the left set"));
     window.get_by_label_contains("Forget: Forget what was measured").click_accesskit();
     window.run();

@@ -1,9 +1,15 @@
 //! The eight parts as measured: gap, twist, binding; which part to make anew, which to swap, what
 //! shim helps.
 
+use rayon::prelude::*;
+
 use super::closing::{Closed, Closing, Parked, Parking};
+use super::draws::Draws;
 use super::geometry::{Dimension, Errors, SetGeometry};
+use super::one_set::tolerances_of;
 use super::pair::{Limit, NoRoom, PairModel, PairTolerances, dot};
+use super::stack::{Share, quantile_of};
+use super::study::GoesOn;
 use crate::analysis::Analysis;
 use crate::lift::Lift;
 use crate::parts::{Hand, is_handed};
@@ -101,7 +107,7 @@ pub struct BuiltSet {
     pub hand: char,
     /// Errors in the order of [`Dimension::ALL`], mm.
     pub errors: Errors,
-    /// What was not measured and is taken as drawn.
+    /// What was not measured; it is taken as drawn here, and within its tolerance where rules judge.
     pub missing: Vec<Dimension>,
     /// Upper tip less lower tip hung, mm; `None` where the set does not get to the wall.
     pub hung_gap: Option<f64>,
@@ -111,6 +117,12 @@ pub struct BuiltSet {
     pub parked_height: Option<f64>,
     /// Turn of the lower arm at its stop beyond the drawn one, degrees.
     pub parked_turn_deg: Option<f64>,
+    /// How far short of where the drawn one stops, mm along the arc of the lower arm's end; negative goes
+    /// beyond.
+    pub parked_shortfall: Option<f64>,
+    /// How far it stays short of its stop, mm between the parts that stop it, because a dead point comes
+    /// first; `None` where it gets there.
+    pub short_of_parked: Option<f64>,
 }
 
 /// The two measured sets on one panel, mounted plumb and level.
@@ -273,13 +285,15 @@ impl Judge<'_> {
 
     fn built(&self, hand: Hand, errors: Errors, measured: &MeasuredSet) -> BuiltSet {
         let set = self.set.with(&errors);
-        let parked = |set: &SetGeometry| match self.parking.as_ref()?.of(set)? {
-            Parked::OnStop { turn, lowest } => Some((turn, lowest)),
-            Parked::Short { .. } => None,
-        };
-        let drawn = parked(&self.set);
+        let parked = |set: &SetGeometry| self.parking.as_ref()?.of(set);
         let made = set.as_ref().and_then(parked);
-        let off = drawn.zip(made).map(|(drawn, made)| (made.0 - drawn.0, made.1 - drawn.1));
+        let off = match (parked(&self.set), made) {
+            (Some(Parked::OnStop { turn: drawn, lowest: at }), Some(Parked::OnStop { turn, lowest })) => {
+                Some((turn - drawn, lowest - at))
+            }
+            _ => None,
+        };
+        let turned = off.filter(|_| self.parking.is_some_and(|parking| parking.is_on_arms())).map(|off| off.0);
         BuiltSet {
             hand: hand.letter(),
             errors,
@@ -287,7 +301,12 @@ impl Judge<'_> {
             hung_gap: self.gap(&errors),
             short_of_hung: set.and_then(|set| self.closing.as_ref()?.short_of_hung(&set)),
             parked_height: off.map(|off| off.1),
-            parked_turn_deg: off.filter(|_| self.parking.is_some_and(|p| p.is_on_arms())).map(|off| off.0.to_degrees()),
+            parked_turn_deg: turned.map(f64::to_degrees),
+            parked_shortfall: turned.map(|turn| -turn * self.set.arms[0]),
+            short_of_parked: match made {
+                Some(Parked::Short { by }) => Some(by),
+                _ => None,
+            },
         }
     }
 }
@@ -491,6 +510,65 @@ pub fn built_gap(project: &Project, analysis: &Analysis, built: &AsBuilt) -> Opt
         }
     }
     worst.map(Ok)
+}
+
+/// Hung gap of measured sets that were not measured whole: what was not lies within its tolerance.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+pub struct UnmeasuredGap {
+    /// The worse set, `'L'` or `'R'`.
+    pub hand: char,
+    /// 95 % of such sets leave less, mm; `None` where more do not get to the wall.
+    pub p95: Option<f64>,
+    /// Those that do not.
+    pub short: Share,
+}
+
+/// Tolerances that are left to a measured set, in the order of [`Dimension::ALL`], mm; `None` where
+/// nothing is left open.
+#[must_use]
+pub fn left_open(project: &Project, measured: &MeasuredSet) -> Option<[f64; 8]> {
+    let tolerances = project.tolerances.as_ref().and_then(tolerances_of)?;
+    let open =
+        std::array::from_fn(|of| if Dimension::ALL[of].measured(measured).is_some() { 0.0 } else { tolerances[of] });
+    open.iter().any(|tolerance| *tolerance > 0.0).then_some(open)
+}
+
+impl UnmeasuredGap {
+    /// Draws what was not measured, as it is drawn for the pair; `None` where nothing is left open, or the
+    /// lift does not close on its rests.
+    pub(super) fn drawn(
+        project: &Project,
+        analysis: &Analysis,
+        built: &AsBuilt,
+        draws: &Draws,
+        goes_on: GoesOn<'_>,
+    ) -> Option<Self> {
+        let closing = Closing::new(project, &analysis.lift, &analysis.travel)?;
+        let nominal = SetGeometry::nominal(&analysis.lift);
+        let of = |(side, (measured, hand)): (usize, (&MeasuredSet, Hand))| {
+            let open = left_open(project, measured).unwrap_or_default();
+            let known = errors_of(measured, &analysis.lift);
+            let gap = |sample: u32| {
+                if !goes_on() {
+                    return f64::INFINITY;
+                }
+                let share = |of: usize| draws.share(u64::from(sample), (8 * side + of) as u64);
+                let made = nominal.with(&std::array::from_fn(|of| known[of] + open[of] * share(of)));
+                let closed = made.and_then(|set| closing.of(&set)).and_then(|closed| closed.gap());
+                closed.map_or(f64::INFINITY, f64::abs)
+            };
+            let mut gaps: Vec<f64> = (0..draws.count).into_par_iter().with_min_len(256).map(gap).collect();
+            let short = gaps.iter().filter(|gap| gap.is_infinite()).count() as u64;
+            let p95 = quantile_of(&mut gaps, 0.95).filter(|gap| gap.is_finite());
+            Self { hand: hand.letter(), p95, short: Share::of(short, u64::from(draws.count)) }
+        };
+        let sets = [(&built.left, Hand::Left), (&built.right, Hand::Right)];
+        if sets.iter().all(|(measured, _)| left_open(project, measured).is_none()) {
+            return None;
+        }
+        let size = |of: &Self| of.p95.unwrap_or(f64::INFINITY);
+        sets.into_iter().enumerate().map(of).max_by(|a, b| size(a).total_cmp(&size(b)))
+    }
 }
 
 impl PairTolerances {

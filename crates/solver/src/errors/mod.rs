@@ -33,7 +33,7 @@ mod study;
 pub mod wobble;
 
 pub use allocation::Allocation;
-pub use as_built::BuiltFigures;
+pub use as_built::{BuiltFigures, UnmeasuredGap};
 pub use closing::{Closed, Closing, Parked, Parking};
 pub use corner_area::CornerAreas;
 pub use draws::{Draws, Spread};

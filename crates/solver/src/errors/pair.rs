@@ -272,12 +272,14 @@ impl PairTolerances {
     #[must_use]
     pub fn of(given: &Tolerances) -> Option<Self> {
         let dimensions = tolerances_of(given)?;
-        Some(Self {
-            sets: [dimensions; 2],
-            parallel: given.parallel.unwrap_or(0.0),
-            level: given.level.unwrap_or(0.0),
-            known: [0.0; DIFFERENCES],
-        })
+        Some(Self { sets: [dimensions; 2], ..Self::mounted(given) })
+    }
+
+    /// Only those of plumb and level: all parts are exact, or measured.
+    #[must_use]
+    pub fn mounted(given: &Tolerances) -> Self {
+        let (parallel, level) = (given.parallel.unwrap_or(0.0), given.level.unwrap_or(0.0));
+        Self { parallel, level, ..Self::default() }
     }
 
     /// Whether nothing is left to draw: every pair is the same one.

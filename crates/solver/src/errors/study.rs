@@ -2,7 +2,7 @@
 //! out beside its frames.
 
 use super::allocation::Allocation;
-use super::as_built::BuiltFigures;
+use super::as_built::{BuiltFigures, UnmeasuredGap};
 use super::draws::Draws;
 use super::geometry::{Dimension, PanelPlace, SetGeometry};
 use super::one_set::{OneSet, tolerances_of};
@@ -34,6 +34,8 @@ pub struct PartErrors {
     pub allocation: Option<Allocation>,
     /// What the measured parts do; `None` where none was measured.
     pub as_built: Option<BuiltFigures>,
+    /// Hung gap of sets that were not measured whole; `None` where nothing is left open of them.
+    pub unmeasured_gap: Option<UnmeasuredGap>,
     /// What play alone does; `None` where none is given.
     pub wobble: Option<Wobble>,
     /// How far each corner of the panel may lie from where the drawing has it, at [`super::pair::POSES`]
@@ -92,7 +94,10 @@ impl PartErrors {
         let judged = match (drawn, built) {
             (drawn, None) => drawn,
             // Without tolerances what was not measured is as drawn.
-            (drawn, Some(built)) => Some(drawn.unwrap_or_default().measured(built, &analysis.lift)),
+            (drawn, Some(built)) => {
+                let tolerances = drawn.or_else(|| given.map(PairTolerances::mounted)).unwrap_or_default();
+                Some(tolerances.measured(built, &analysis.lift))
+            }
         };
         let known = model.as_ref().zip(judged.as_ref()).filter(|_| goes_on());
         let pair = known.map(|(model, tolerances)| PairFigures::new(model, draws, tolerances));
@@ -106,6 +111,7 @@ impl PartErrors {
             draws: *draws,
             dimensions: Dimension::ALL,
             as_built: advised.map(|built| BuiltFigures::new(project, analysis, built, model.as_ref())),
+            unmeasured_gap: built.and_then(|built| UnmeasuredGap::drawn(project, analysis, built, draws, goes_on)),
             wobble: Wobble::new(project, analysis),
             one_set,
             pair,

@@ -5,10 +5,11 @@
 
 use super::{Rule, RuleFinding};
 use crate::analysis::Analysis;
-use crate::errors::as_built::built_gap;
+use crate::errors::as_built::{built_gap, left_open};
 use crate::errors::one_set::tolerances_of;
 use crate::errors::{PanelPlace, PartErrors, SetGeometry, Spread, Stack, hung_gap_size};
-use crate::project::{Point, Project};
+use crate::parts::Hand;
+use crate::project::{AsBuilt, MeasuredSet, Point, Project};
 use crate::units::{number, show_fine};
 
 /// Least transmission angle at hung, degrees (common practice for this kind of lift, no source):
@@ -91,15 +92,24 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
                 let end = if gap > 0.0 { "top" } else { "bottom" };
                 let which = hand.words();
                 let size = gap.abs();
-                Gap {
-                    size,
-                    doubtful: false,
-                    text: format!(
-                        " As measured, the {which} set leaves {} at the {end}; {} are allowed.{}",
-                        show(size),
-                        show(limit),
-                        advice(size)
-                    ),
+                let leaves = format!("the {which} set leaves {} at the {end}", show(size));
+                match unmeasured(project, analysis, built) {
+                    // What is not known may only make it worse.
+                    Some(open) => Gap {
+                        size: open.size.max(size),
+                        text: format!(
+                            " As measured, what was not measured as drawn, {leaves}; {} {} are allowed.{}",
+                            open.text,
+                            show(limit),
+                            advice(open.size.max(size))
+                        ),
+                        ..open
+                    },
+                    None => Gap {
+                        size,
+                        doubtful: false,
+                        text: format!(" As measured, {leaves}; {} are allowed.{}", show(limit), advice(size)),
+                    },
                 }
             }
             Err((by, hand)) => Gap {
@@ -171,6 +181,59 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
     })
 }
 
+/// The gap of sets that were not measured whole, what was not being within its tolerance: drawn, else by
+/// slopes; `None` where nothing is left open.
+fn unmeasured(project: &Project, analysis: &Analysis, built: &AsBuilt) -> Option<Gap> {
+    /// One-sided 95 % of the normal distribution.
+    const ONE_SIDED: f64 = 1.645;
+    let show = |mm: f64| show_fine(mm, project.units());
+    if let Some(errors) = &analysis.errors {
+        let found = errors.unmeasured_gap.as_ref()?;
+        let which = if found.hand == 'L' { "left" } else { "right" };
+        return Some(match found.p95 {
+            Some(p95) => Gap {
+                size: p95,
+                doubtful: false,
+                text: format!(
+                    "with it within its tolerance{} 95 % of such {which} sets leave less than {} at one rest;",
+                    errors.draws.spread.words(),
+                    show(p95)
+                ),
+            },
+            None => Gap {
+                size: f64::INFINITY,
+                doubtful: true,
+                text: format!(
+                    "with it within its tolerance more than 5 % of such {which} sets do not get to the wall;"
+                ),
+            },
+        });
+    }
+    let lift = &analysis.lift;
+    let hung = PanelPlace { origin: project.panel.hung.origin(), turn: 0.0 };
+    let tips = project.panel.rests().map(|height| Point::new(-lift.standoff, height));
+    let slopes = hung_gap_size(&SetGeometry::nominal(lift), &hung, tips)?;
+    let of = |measured: &MeasuredSet, hand| {
+        let stack = Stack { slopes, tolerances: left_open(project, measured)? };
+        let alone = AsBuilt { left: measured.clone(), right: measured.clone(), ..AsBuilt::default() };
+        let (gap, _) = built_gap(project, analysis, &alone)?.ok()?;
+        let deviation = stack.deviation(Spread::Uniform);
+        Some((f64::max(gap.abs() + ONE_SIDED * deviation, P95 * deviation), hand))
+    };
+    let sets = [(&built.left, Hand::Left), (&built.right, Hand::Right)];
+    let worst = sets.into_iter().filter_map(|(measured, hand)| of(measured, hand));
+    let (size, hand) = worst.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    Some(Gap {
+        size,
+        doubtful: false,
+        text: format!(
+            "with it within its tolerance, by slopes alone, 95 % of such {} sets leave less than about {};",
+            hand.words(),
+            show(size)
+        ),
+    })
+}
+
 /// What a longer lever would do, and what would fail then; where the gap fails and it was searched for.
 fn longer_lever(project: &Project, errors: &PartErrors, fails: bool) -> String {
     let found = errors.allocation.as_ref().and_then(|allocation| allocation.longer_lever.as_ref());
@@ -237,6 +300,50 @@ mod tests {
         assert!(margins.iter().all(|(unit, margin)| *unit == "mm" && (margin - 0.72).abs() < 0.04), "{margins:?}");
         project.tolerances = Some(Tolerances { length: Some(0.05), offset: Some(0.05), ..Tolerances::default() });
         assert!(found(&project, Some(5_000)).text.contains("Adjustable pads"));
+    }
+
+    /// All centre distances measured as drawn, offsets not: they count within their tolerance, as they do
+    /// for the pair. Of lengths ±0 and offsets ±0.03 the board's slopes (7.5 and 8.9 mm/mm, two of each)
+    /// leave 0.03 · √(2 · 7.5² + 2 · 8.9²)/√3 · 1.96 = 0.56 mm.
+    #[test]
+    fn what_is_not_measured_lies_within_its_tolerance() {
+        let mut project = board();
+        let lift = crate::Lift::new(&project);
+        let mut built = crate::project::AsBuilt::default();
+        for set in [&mut built.left, &mut built.right] {
+            for dimension in crate::errors::Dimension::ALL.into_iter().filter(|of| of.is_length()) {
+                *dimension.measured_mut(set) = Some(dimension.drawn(&lift));
+            }
+        }
+        let with = |offset, built: &crate::project::AsBuilt| Tolerances {
+            length: Some(0.02),
+            offset,
+            as_built: Some(built.clone()),
+            ..Tolerances::default()
+        };
+        project.tolerances = Some(with(Some(0.03), &built));
+        for draws in [None, Some(20_000)] {
+            let judged = found(&project, draws);
+            // Where the angle decides, only the text tells the gap.
+            assert!(judged.text.contains("within its tolerance"), "{}", judged.text);
+            assert!(judged.text.contains(" 0.55") || judged.text.contains(" 0.56"), "{}", judged.text);
+        }
+        let open = |project: &Project| {
+            let analysis = analyse(project, &Options { poses: 2, swept: false });
+            let draws = Draws { count: 1_000, ..Draws::default() };
+            analysis.with_errors_drawn(project, &draws).errors.expect("drawn").unmeasured_gap
+        };
+        assert!(open(&project).is_some());
+        // Without a tolerance of offsets, or with all measured, nothing is left open.
+        project.tolerances = Some(with(None, &built));
+        assert!(open(&project).is_none() && !found(&project, Some(500)).text.contains("within its tolerance"));
+        for set in [&mut built.left, &mut built.right] {
+            for dimension in crate::errors::Dimension::ALL {
+                *dimension.measured_mut(set) = Some(dimension.drawn(&lift));
+            }
+        }
+        project.tolerances = Some(with(Some(0.03), &built));
+        assert!(open(&project).is_none() && !found(&project, None).text.contains("within its tolerance"));
     }
 
     /// One lower arm 0.1 mm too long: −2.49 mm and a little, for the rest that meets the wall first.

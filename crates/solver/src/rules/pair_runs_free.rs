@@ -50,15 +50,28 @@ fn text(project: &Project, errors: &PartErrors, pair: &PairFigures) -> String {
     let share = |value: f64| number(100.0 * value, if value < 0.1 { 2 } else { 1 });
     let [least, most] = pair.failing.interval;
     let spread = errors.draws.spread.words();
+    let is_measured = project.tolerances.as_ref().is_some_and(|given| given.as_built.is_some());
+    let with = if is_measured { " with the parts as measured" } else { "" };
+    if pair.is_one_pair {
+        // Nothing is left to draw: no statistics.
+        return match &errors.as_built {
+            Some(built) => built_text(project, built).trim_start().to_owned(),
+            None => {
+                let verdict = if pair.failing.hits == 0 { "runs free" } else { "does not run free" };
+                let how = if is_measured { "As measured, mounted" } else { "With all parts exactly as drawn," };
+                format!("{how} plumb and level, the pair {verdict}.")
+            }
+        };
+    }
     let verdict = if pair.failing.hits == 0 {
         format!(
-            "All of {} pairs drawn{spread} run free (95 % interval of those that do not: up to {} %, after Wilson)",
+            "All of {} pairs drawn{with}{spread} run free (95 % interval of those that do not: up to {} %, after Wilson)",
             pair.failing.of,
             number(100.0 * most, 3)
         )
     } else {
         format!(
-            "Of {} pairs drawn{spread} {} % do not run free (95 % interval {} to {} %, after Wilson); {} % are allowed",
+            "Of {} pairs drawn{with}{spread} {} % do not run free (95 % interval {} to {} %, after Wilson); {} % are allowed",
             pair.failing.of,
             share(pair.failing.share),
             share(least),
@@ -200,6 +213,22 @@ mod tests {
         let errors = PartErrors::new(&project, &analysis, &draws);
         let built = errors.as_built.expect("measured").pair.expect("all is given");
         assert!(!built.runs_free() && built.no_room.is_some() && built.used.is_none(), "{built:?}");
+    }
+
+    /// Measured without any tolerance: one pair, and no statistics are told of it.
+    #[test]
+    fn one_measured_pair_is_no_statistics() {
+        let mut project = complete();
+        let built = crate::project::AsBuilt::default();
+        project.tolerances = Some(crate::project::Tolerances { as_built: Some(built), ..Default::default() });
+        let judged = found(&project, 300);
+        assert_eq!(judged.holds, Some(true));
+        assert!(!judged.text.contains("pairs drawn") && !judged.text.contains("Wilson"), "{}", judged.text);
+        assert!(judged.text.starts_with("As measured, mounted plumb and level, it runs free"), "{}", judged.text);
+        // Plumb is left open: then they are many.
+        project.tolerances.get_or_insert_default().parallel = Some(0.1);
+        let judged = found(&project, 300);
+        assert!(judged.text.starts_with("All of 300 pairs drawn with the parts as measured"), "{}", judged.text);
     }
 
     /// Wider tolerances fail more pairs, narrow ones none.

@@ -7,11 +7,11 @@ use overarm_solver::{Project, show_fine};
 
 use super::{Block, at};
 use crate::session::action::Command;
-use crate::session::measured::{swap_that_does_not_fit, what_would_help};
+use crate::session::measured::{not_measured, swap_that_does_not_fit, what_would_help};
 use crate::session::remedy::Remedy;
 
 const SOURCES: &[&str] = &[
-    "What was measured takes the place of its tolerance; what was not is taken as drawn.",
+    "What was measured takes the place of its tolerance; what was not is taken as drawn in this block, and within its tolerance where the rules judge.",
     "All sixteen ways of giving the four parts of a set to left and right are tried; a handed part stays on its side.",
     "Sizes to make anew, and shims, are those that leave the least: gaps over their limit and misfit over what runs free.",
 ];
@@ -27,9 +27,8 @@ pub(super) fn block(project: &Project, errors: &PartErrors) -> Block {
     };
     block.remedies.push(Remedy::ForgetMeasured);
     let show = |mm: f64| show_fine(mm, project.units());
-    let limit = project.hung_gap_limit();
     for measured in &built.sets {
-        set(&mut block, measured, limit, &show);
+        set(&mut block, measured, project, &show);
     }
     match &built.pair {
         Some(found) => pair(&mut block, found, &show),
@@ -38,9 +37,10 @@ pub(super) fn block(project: &Project, errors: &PartErrors) -> Block {
     let help = what_would_help(built, &show);
     if help.is_empty() {
         block.note("Nothing single would make it better.");
-    } else {
-        block.note("Any one of these would help:");
-        help.into_iter().for_each(|sentence| block.note(sentence));
+    }
+    for group in help {
+        block.note(format!("{}:", group.heading));
+        group.sentences.into_iter().for_each(|sentence| block.note(sentence));
     }
     if let Some(sentence) = swap_that_does_not_fit(built, &show) {
         block.note(sentence);
@@ -48,7 +48,8 @@ pub(super) fn block(project: &Project, errors: &PartErrors) -> Block {
     block
 }
 
-fn set(block: &mut Block, set: &BuiltSet, limit: f64, show: &dyn Fn(f64) -> String) {
+fn set(block: &mut Block, set: &BuiltSet, project: &Project, show: &dyn Fn(f64) -> String) {
+    let limit = project.hung_gap_limit();
     let name = if set.hand == 'L' { "Left set" } else { "Right set" };
     match set.hung_gap {
         Some(gap) => {
@@ -64,9 +65,16 @@ fn set(block: &mut Block, set: &BuiltSet, limit: f64, show: &dyn Fn(f64) -> Stri
         let way = if height < 0.0 { "lower" } else { "higher" };
         block.row(format!("{name}, parked"), format!("{} {way}", show(height.abs())));
     }
-    if !set.missing.is_empty() {
-        let missing: Vec<_> = set.missing.iter().map(|dimension| dimension.words()).collect();
-        block.note(format!("{name}: not measured, taken as drawn: {}.", missing.join(", ")));
+    if let Some(shortfall) = set.parked_shortfall {
+        let way = if shortfall < 0.0 { "further" } else { "short" };
+        let words = format!("{} {way}, at the end of the lower arm", show(shortfall.abs()));
+        block.row(format!("{name}, at its stop"), words);
+    }
+    if let Some(short) = set.short_of_parked {
+        block.judged(format!("{name}, a dead point before its stop, short by"), show(short), false);
+    }
+    if let Some(sentence) = not_measured(set, project) {
+        block.note(format!("{name}: {sentence}"));
     }
 }
 

@@ -2,7 +2,9 @@
 //! exact enough.
 
 use overarm_solver::errors::allocation::{EASY, Part};
-use overarm_solver::errors::{Allocation, Limit, NoPair, OneSet, PairFigures, PartErrors, SetFigure, Share, Wobble};
+use overarm_solver::errors::{
+    Allocation, Limit, NoPair, OneSet, PairFigures, PartErrors, SetFigure, Share, Spread, Wobble,
+};
 use overarm_solver::units::number;
 use overarm_solver::{Analysis, Project, show_fine, show_length};
 
@@ -12,7 +14,7 @@ use crate::session::size::Size;
 
 const HUNG: &[&str] = &[
     "The set closes until the first of the panel's two rests meets the wall; the gap is what the other leaves open.",
-    "Drawn: 100,000 sets with seed 1, errors independent and equally likely anywhere within ± their tolerance.",
+    "Drawn: 100,000 sets, errors independent and, unless chosen otherwise above, equally likely anywhere within ± their tolerance, from seed 1.",
     "By slopes: implicit derivatives of the loop; worst case Σ|slope · tolerance|, root of the sum of squares √Σ(slope · tolerance)².",
     "No set passes: the more of slopes and all 256 sets with every error at an end of its tolerance.",
     "Lever: how far the line of the upper arm passes the panel's lower pivot; the loop's margin grows with its square.",
@@ -45,9 +47,14 @@ const WOBBLE: &[&str] = &[
 pub(super) fn blocks(project: &Project, analysis: &Analysis) -> Vec<Block> {
     // While they are being drawn the page says so itself.
     let Some(errors) = &analysis.errors else { return Vec::new() };
-    let mut blocks = vec![hung(project, errors)];
+    let is_measured = errors.as_built.is_some();
+    let mut blocks = Vec::new();
+    if is_measured {
+        blocks.push(measured::block(project, errors));
+    }
+    blocks.push(hung(project, errors));
     if let Some(one) = &errors.one_set {
-        blocks.push(parked(project, one));
+        blocks.push(parked(project, one, is_measured));
     }
     blocks.push(pair(project, errors));
     if errors.pair.is_some() {
@@ -64,7 +71,9 @@ pub(super) fn blocks(project: &Project, analysis: &Analysis) -> Vec<Block> {
         blocks.push(allocated(project, errors, allocation));
     }
     blocks.push(wobble(project, errors.wobble.as_ref()));
-    blocks.push(measured::block(project, errors));
+    if !is_measured {
+        blocks.push(measured::block(project, errors));
+    }
     blocks
 }
 
@@ -78,7 +87,8 @@ fn share_words(share: &Share) -> String {
 }
 
 fn hung(project: &Project, errors: &PartErrors) -> Block {
-    let mut block = Block::new("Hung", HUNG);
+    let is_measured = errors.as_built.is_some();
+    let mut block = Block::new(if is_measured { "Hung, as toleranced" } else { "Hung" }, HUNG);
     let Some(one) = &errors.one_set else {
         block.note(
             "No gap is told: give tolerances below. Where they are given, a rest of the panel does not leave the wall as it rises.",
@@ -88,13 +98,31 @@ fn hung(project: &Project, errors: &PartErrors) -> Block {
     let show = |mm: f64| show_fine(mm, project.units());
     let (gap, limit) = (&one.hung_gap, project.hung_gap_limit());
     match gap.p95 {
+        // The verdict is about the parts as measured.
+        Some(p95) if is_measured => block.row("Gap at a rest, 95 % of toleranced sets keep under", show(p95)),
         Some(p95) => {
             block.judged("Gap at a rest, 95 % of sets keep under", show(p95), p95 <= limit);
             block.row("Allowed", show(limit));
         }
+        None if is_measured => block.row("Gap at a rest", "over 5 % of toleranced sets do not get to the wall"),
         None => block.judged("Gap at a rest", "over 5 % of sets do not get to the wall", false),
     }
+    if is_measured {
+        block.note(
+            "What the tolerances allow, for comparison. The rule goes by the parts as measured, in their own block above.",
+        );
+    }
     figure(&mut block, gap, &show);
+    if gap.root_sum_square.is_some() {
+        block.note(match errors.draws.spread {
+            Spread::Uniform => {
+                "Root of the sum of squares takes each tolerance as three deviations. Errors equally likely anywhere within theirs scatter √3 times as much: 95 % keep under about 1.13 times it."
+            }
+            Spread::Normal => {
+                "Root of the sum of squares takes each tolerance as three deviations, as they are drawn here: 95 % keep under about two of the three."
+            }
+        });
+    }
     block.row("Lever at hung", show_length(one.lever, project.units()));
     block.row("Too short before the loop cannot close", show(one.closing_margin));
     short(&mut block, "Sets whose loop cannot close", &one.short_of_hung, one.most_short_of_hung, &show);
@@ -136,8 +164,8 @@ fn figure(block: &mut Block, figure: &SetFigure, show: &dyn Fn(f64) -> String) {
     }
 }
 
-fn parked(project: &Project, one: &OneSet) -> Block {
-    let mut block = Block::new("Parked", PARKED);
+fn parked(project: &Project, one: &OneSet, is_measured: bool) -> Block {
+    let mut block = Block::new(if is_measured { "Parked, as toleranced" } else { "Parked" }, PARKED);
     let show = |mm: f64| show_fine(mm, project.units());
     match &one.parked_height {
         Some(height) => {
@@ -175,18 +203,30 @@ fn missing_words(missing: NoPair) -> &'static str {
 }
 
 fn pair(project: &Project, errors: &PartErrors) -> Block {
-    let mut block = Block::new("The pair", PAIR);
+    let is_measured = errors.as_built.is_some();
+    let mut block = Block::new(if is_measured { "The pair, as measured" } else { "The pair" }, PAIR);
     let Some(pair) = &errors.pair else {
         block.note(missing_words(errors.no_pair.unwrap_or(NoPair::Tolerances)));
         return block;
     };
     let show = |mm: f64| show_fine(mm, project.units());
     let share = &pair.failing;
-    block.judged("Pairs that do not run free", share_words(share), share.share <= project.allowed_share());
-    block.row("Allowed", format!("{} %", Size::of_a_hundred(project.allowed_share())));
+    // One pair is no statistics.
+    let most_or_p95 = if pair.is_one_pair { "most" } else { "95 % keep under" };
+    if pair.is_one_pair {
+        let free = share.hits == 0;
+        block.judged("This one pair", if free { "runs free" } else { "does not run free" }, free);
+    } else {
+        block.judged("Pairs that do not run free", share_words(share), share.share <= project.allowed_share());
+        block.row("Allowed", format!("{} %", Size::of_a_hundred(project.allowed_share())));
+        if is_measured {
+            block
+                .note("What was measured is as it is; what was not, and plumb and level, lie within their tolerances.");
+        }
+    }
     let (misfit, s) = most(pair, |at| at.misfit);
-    block.row("Misfit, 95 % keep under", format!("{} {}", show(misfit), at(s)));
-    block.row("Force in the arms, 95 % keep under", format!("{} N", number(pair.force_p95, 0)));
+    block.row(format!("Misfit, {most_or_p95}"), format!("{} {}", show(misfit), at(s)));
+    block.row(format!("Force in the arms, {most_or_p95}"), format!("{} N", number(pair.force_p95, 0)));
     match (&pair.no_room, least_allowed(pair)) {
         (Some(room), _) => {
             block.judged(
@@ -201,10 +241,14 @@ fn pair(project: &Project, errors: &PartErrors) -> Block {
         }
         (None, None) => {}
     }
-    block.row("Twist at a corner, 95 % keep under", show(pair.twist_p95));
-    block.row("Yaw, 95 % keep under", format!("{}°", number(pair.yaw_p95_deg, 3)));
-    block.row("Beyond what play alone takes up", share_words(&pair.beyond_play));
-    if let (Some(s), Some(limit)) = (pair.worst_s, pair.worst_limit) {
+    block.row(format!("Twist at a corner, {most_or_p95}"), show(pair.twist_p95));
+    block.row(format!("Yaw, {most_or_p95}"), format!("{}°", number(pair.yaw_p95_deg, 3)));
+    if pair.is_one_pair {
+        block.row("Play alone takes up the misfit", if pair.beyond_play.hits == 0 { "yes" } else { "no" });
+    } else {
+        block.row("Beyond what play alone takes up", share_words(&pair.beyond_play));
+    }
+    if let (false, Some(s), Some(limit)) = (pair.is_one_pair, pair.worst_s, pair.worst_limit) {
         let what = match limit {
             Limit::Bearing => "a bearing loses its safety",
             Limit::Friction => "friction holds it up",
@@ -218,7 +262,7 @@ fn pair(project: &Project, errors: &PartErrors) -> Block {
     if project.panel.torsional_stiffness.is_none() {
         block.note("The panel's torsional stiffness is not given: it is taken as rigid, which is the worst.");
     }
-    block.plot = Some(PlotOf::Twist);
+    block.plot = (!pair.is_one_pair).then_some(PlotOf::Twist);
     block
 }
 
@@ -237,6 +281,9 @@ fn allocated(project: &Project, errors: &PartErrors, allocation: &Allocation) ->
     let mut block = Block::new("How exact is exact enough", ALLOCATION);
     let show = |mm: f64| show_fine(mm, project.units());
     let within = |tolerance: Option<f64>| tolerance.map_or_else(|| "none does".to_owned(), |t| format!("±{}", show(t)));
+    if errors.as_built.is_some() {
+        block.note("All of it by tolerances, not by what was measured.");
+    }
     block.row("Widest for all that keeps the gap", within(allocation.widest_for_gap));
     if errors.pair.is_some() {
         block.row("Widest for all that lets the pair run free", within(allocation.widest_for_pair));
@@ -352,6 +399,36 @@ mod tests {
         // Slopes need no tolerance.
         let plots: Vec<_> = found.iter().filter_map(|block| block.plot).collect();
         assert_eq!(plots, [PlotOf::Sensitivity]);
+    }
+
+    /// With measured parts each block says whether it is about them or about the tolerances, and only the
+    /// former is judged.
+    #[test]
+    fn as_measured_and_as_toleranced_are_told_apart() {
+        let mut project = demo();
+        let lift = overarm_solver::Lift::new(&project);
+        let mut built = overarm_solver::AsBuilt::default();
+        for set in [&mut built.left, &mut built.right] {
+            for dimension in overarm_solver::errors::Dimension::ALL {
+                *dimension.measured_mut(set) = Some(dimension.drawn(&lift));
+            }
+        }
+        built.left.lower_arm = built.left.lower_arm.map(|drawn| drawn + 0.1);
+        project.tolerances.get_or_insert_default().as_built = Some(built.clone());
+        let found = of(&project);
+        let titles: Vec<_> = found.iter().map(|block| block.title).collect();
+        assert_eq!(
+            titles[..4],
+            ["As measured", "Hung, as toleranced", "Parked, as toleranced", "The pair, as measured"]
+        );
+        let judged = |block: &Block| block.rows.iter().filter(|row| row.holds.is_some()).count();
+        assert!(judged(&found[0]) > 0 && judged(&found[1]) == 0 && judged(&found[2]) == 0, "{found:#?}");
+        assert!(found[1].rows[0].what.contains("toleranced"), "{found:#?}");
+        // Nothing left open at all: one pair, told as one.
+        project.tolerances = Some(overarm_solver::Tolerances { as_built: Some(built), ..Default::default() });
+        let found = of(&project);
+        assert!(value(&found, "This one pair").is_some() && value(&found, "Pairs that do not run free").is_none());
+        assert!(!notes(&found).contains("95 %") && !found.iter().any(|block| block.plot == Some(PlotOf::Twist)));
     }
 
     /// Lever 25.8 mm and margin 3.89 mm (found independently, as drawn in the golden case).
