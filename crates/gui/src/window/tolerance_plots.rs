@@ -58,11 +58,11 @@ pub fn show(ui: &mut Ui, of: PlotOf, session: &Session, analysis: &Analysis, col
         PlotOf::Sensitivity => {
             let tolerances = session.project().tolerances.as_ref().and_then(tolerances_of);
             let pose = analysis.pose_at(session.travel());
-            match CornerAreas::new(&analysis.lift, &pose, &tolerances.unwrap_or_default()) {
+            match CornerAreas::new(session.project(), &analysis.lift, &pose, &tolerances.unwrap_or_default()) {
                 Some(areas) => {
                     bars(ui, &areas, width, palette);
                     if tolerances.is_some() {
-                        within(ui, &areas, &show, palette);
+                        within(ui, &areas, pose.s > 0.0, &show, palette);
                     }
                 }
                 None => {
@@ -242,10 +242,11 @@ fn bars(ui: &mut Ui, areas: &CornerAreas, width: f32, palette: &Palette) {
 }
 
 /// How far the tolerances let a corner lie.
-fn within(ui: &mut Ui, areas: &CornerAreas, show: &dyn Fn(f64) -> String, palette: &Palette) {
+fn within(ui: &mut Ui, areas: &CornerAreas, moves: bool, show: &dyn Fn(f64) -> String, palette: &Palette) {
     let said = format!(
-        "Within the tolerances a corner lies up to {} off, {} by the root of the sum of squares.",
+        "Within the tolerances a corner lies up to {} {}, {} by the root of the sum of squares.",
         show(areas.worst),
+        if moves { "off its path" } else { "off, a rest on the wall" },
         show(areas.root_sum_square)
     );
     ui.add(egui::Label::new(egui::RichText::new(said).font(small()).color(palette.ink)).wrap());

@@ -198,6 +198,12 @@ impl Allocation {
                 goes_on() && model.failing(&search, &tolerances.all_within(tolerance)).share <= project.allowed_share()
             })
         };
+        // Searched with few draws, then held against as many as the rule is judged by.
+        let widest_pair = |tolerances: PairTolerances, model: &PairModel| {
+            let allowed = project.allowed_share();
+            let runs = |tolerance: f64| model.failing(draws, &tolerances.all_within(tolerance)).share <= allowed;
+            confirmed(widest_pair(tolerances, model)?, |tolerance| !goes_on() || runs(tolerance))
+        };
         let widest_for_pair = pair.and_then(|(model, tolerances)| widest_pair(*tolerances, model));
         let widest_last = pair.and_then(|(model, tolerances)| widest_pair(tolerances.second_bar_last(), model));
         Self {
@@ -226,7 +232,25 @@ fn widest_for_gap(
     goes_on: GoesOn<'_>,
 ) -> Option<f64> {
     let gap_at = |tolerance: f64| OneSetGap::searched(project, analysis, draws, tolerance)?.p95;
-    widest(|tolerance| goes_on() && gap_at(tolerance).is_some_and(|p95| p95 <= limit))
+    let found = widest(|tolerance| goes_on() && gap_at(tolerance).is_some_and(|p95| p95 <= limit))?;
+    let judged = |tolerance: f64| OneSetGap::drawn(project, analysis, draws, &[tolerance; 8])?.p95;
+    confirmed(found, |tolerance| !goes_on() || judged(tolerance).is_some_and(|p95| p95 <= limit))
+}
+
+/// A tolerance as it is told, a micrometre or a hundredth of itself below what a search found until it
+/// holds by all draws, mm.
+fn confirmed(found: f64, holds: impl Fn(f64) -> bool) -> Option<f64> {
+    const STEP: f64 = 1e-3;
+    const TRIES: usize = 12;
+    let told = |tolerance: f64| if tolerance > 5.0 * STEP { (tolerance / STEP).floor() * STEP } else { tolerance };
+    let mut tolerance = told(found);
+    for _ in 0..TRIES {
+        if holds(tolerance) {
+            return Some(tolerance);
+        }
+        tolerance = told((tolerance - STEP).min(0.99 * tolerance).max(0.5 * tolerance));
+    }
+    None
 }
 
 /// The hung gap alone, for searches.

@@ -241,6 +241,8 @@ const WORTH: f64 = 0.01;
 const ALIKE: f64 = 0.05;
 /// The farthest a dimension is looked for, mm.
 const FARTHEST: f64 = 2.0;
+/// So near to it a search has ended at its end, mm.
+const AT_END: f64 = 2e-3;
 /// Remakes told of each set.
 const TOLD: usize = 2;
 
@@ -396,7 +398,8 @@ fn remakes(judge: &Judge<'_>, lift: &Lift, sets: &[Errors; 2], now: &Outcome) ->
             };
             let error = least(|error| with(error).total, -FARTHEST, FARTHEST);
             let outcome = with(error);
-            if is_worth_it(now.total, outcome.total) {
+            // What would be better still beyond is no cure.
+            if error.abs() < FARTHEST - AT_END && is_worth_it(now.total, outcome.total) {
                 let size = |error: f64| dimension.drawn(lift) + dimension.sign() * error;
                 let (now, to) = (size(sets[side][index]), size(error));
                 of_set.push(Remake { hand: hand.letter(), part: dimension.part(), dimension, now, to, outcome });
@@ -443,7 +446,8 @@ fn shims(judge: &Judge<'_>, sets: &[Errors; 2], now: &Outcome) -> Vec<Shim> {
         let best = left
             .flat_map(|(side, hand)| SHIMMED.map(|place| best_at(judge, &sets, side, hand, place)))
             .min_by(|a, b| a.0.outcome.total.total_cmp(&b.0.outcome.total));
-        let Some((shim, with)) = best.filter(|(shim, _)| is_worth_it(now.total, shim.outcome.total)) else { break };
+        let cures = |shim: &Shim| shim.thickness < FARTHEST - AT_END && is_worth_it(now.total, shim.outcome.total);
+        let Some((shim, with)) = best.filter(|(shim, _)| cures(shim)) else { break };
         (sets, now) = (with, shim.outcome);
         found.push(shim);
     }
@@ -493,14 +497,16 @@ fn least(figure: impl Fn(f64) -> f64, from: f64, to: f64) -> f64 {
 }
 
 /// The larger gap of two measured sets, for the rule: `Err` with how far it stays short where one
-/// does not get to the wall.
+/// does not get to the wall, infinite where its loop closes nowhere.
 #[must_use]
 pub fn built_gap(project: &Project, analysis: &Analysis, built: &AsBuilt) -> Option<Result<(f64, Hand), (f64, Hand)>> {
     let closing = Closing::new(project, &analysis.lift, &analysis.travel)?;
     let set = SetGeometry::nominal(&analysis.lift);
     let mut worst: Option<(f64, Hand)> = None;
     for (measured, hand) in [(&built.left, Hand::Left), (&built.right, Hand::Right)] {
-        match closing.of(&set.with(&errors_of(measured, &analysis.lift))?)? {
+        let made = set.with(&errors_of(measured, &analysis.lift));
+        let Some(closed) = made.and_then(|made| closing.of(&made)) else { return Some(Err((f64::INFINITY, hand))) };
+        match closed {
             Closed::OnWall { gap, .. } | Closed::OnArms { gap, .. } => {
                 if worst.is_none_or(|worst| gap.abs() > worst.0.abs()) {
                     worst = Some((gap, hand));

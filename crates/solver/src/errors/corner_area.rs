@@ -1,6 +1,7 @@
 //! Where the panel's corners may lie: the area about each that errors within their tolerances reach.
 //!
-//! By the slopes, the panel held by its corners: the least shift that closes the loop again, so nothing
+//! By the slopes. Hung, a rest lies on the wall, and whichever leaves the corners farther off counts.
+//! Elsewhere the panel is held by its corners: the least shift that closes the loop again, so nothing
 //! of it lies along the path, where the drive would take it back. Sums of eight bounded shifts fill a
 //! zonogon, whose outline is found by walking its edges in the order of their directions.
 
@@ -10,7 +11,7 @@ use super::geometry::{PanelPlace, SetGeometry};
 use super::sensitivity::{Held, panel_by_dimension};
 use crate::lift::Lift;
 use crate::pose::Pose;
-use crate::project::Point;
+use crate::project::{Point, Project};
 
 /// The panel's corners at one pose.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,9 +33,21 @@ impl CornerAreas {
     /// The corners of a lift at a pose, each error within ± its tolerance, mm; `None` where all pivots
     /// are in line.
     #[must_use]
-    pub fn new(lift: &Lift, pose: &Pose, tolerances: &[f64; 8]) -> Option<Self> {
+    pub fn new(project: &Project, lift: &Lift, pose: &Pose, tolerances: &[f64; 8]) -> Option<Self> {
+        let rests = project.panel.rests().map(|height| Point::new(-lift.standoff, height));
+        let on_wall = rests.map(|tip| Self::held(lift, pose, tolerances, Held::Tip(tip)));
+        let free = || Self::held(lift, pose, tolerances, Held::Corners(&lift.panel));
+        if pose.s > 0.0 {
+            return free();
+        }
+        let worst = on_wall.into_iter().flatten().max_by(|one, other| one.worst.total_cmp(&other.worst));
+        worst.or_else(free)
+    }
+
+    /// Likewise, the panel held in one way.
+    fn held(lift: &Lift, pose: &Pose, tolerances: &[f64; 8], held: Held<'_>) -> Option<Self> {
         let place = PanelPlace { origin: pose.origin(), turn: -pose.tilt };
-        let by = panel_by_dimension(&SetGeometry::nominal(lift), &place, Held::Corners(&lift.panel))?;
+        let by = panel_by_dimension(&SetGeometry::nominal(lift), &place, held)?;
         let corners = lift.panel.corners().map(|corner| place.at(corner));
         let shifts = corners.map(|corner| {
             let about = corner - place.origin;
@@ -80,7 +93,6 @@ mod tests {
     use super::*;
     use crate::errors::draws::symmetric;
     use crate::errors::{Draws, corners_by_dimension};
-    use crate::project::Project;
 
     /// A square of sides 2 and 4 from two vectors, and its half diagonal.
     #[test]
@@ -103,7 +115,7 @@ mod tests {
         let tolerances = [2e-4, 2e-4, 2e-4, 2e-4, 3e-4, 3e-4, 3e-4, 3e-4];
         for s in [0.0, 0.35, 0.8] {
             let pose = analysis.pose_at(s);
-            let found = CornerAreas::new(&lift, &pose, &tolerances).expect("it moves");
+            let found = CornerAreas::held(&lift, &pose, &tolerances, Held::Corners(&lift.panel)).expect("it moves");
             let set = SetGeometry::nominal(&lift);
             let place = PanelPlace { origin: pose.origin(), turn: -pose.tilt };
             let slopes = corners_by_dimension(&set, &place, &lift.panel).expect("it moves");
@@ -126,6 +138,35 @@ mod tests {
             assert!(nearest_to_rim > 0.75, "{nearest_to_rim} at {s}");
             assert!(found.root_sum_square < found.worst && found.root_sum_square > 0.3 * found.worst);
         }
+    }
+
+    /// Hung, sets closed on the wall with every error at an end of its tolerance have no corner farther
+    /// off than is told, and one of them about as far.
+    #[test]
+    fn hung_panels_rest_on_the_wall() {
+        let project = crate::samples::board();
+        let analysis = crate::analyse(&project, &crate::Options { poses: 2, swept: false });
+        let (lift, pose) = (&analysis.lift, analysis.pose_at(0.0));
+        let tolerances = [2e-4, 2e-4, 2e-4, 2e-4, 3e-4, 3e-4, 3e-4, 3e-4];
+        let found = CornerAreas::new(&project, lift, &pose, &tolerances).expect("it closes");
+        let closing = crate::errors::Closing::new(&project, lift, &analysis.travel).expect("it has rests");
+        let set = SetGeometry::nominal(lift);
+        let mut farthest: f64 = 0.0;
+        for signs in 0..256_u32 {
+            let errors = std::array::from_fn(|of| if signs >> of & 1 == 1 { tolerances[of] } else { -tolerances[of] });
+            let made = set.with(&errors).expect("it closes");
+            let Some(crate::errors::Closed::OnWall { place, .. } | crate::errors::Closed::OnArms { place, .. }) =
+                closing.of(&made)
+            else {
+                panic!("{errors:?} stays short")
+            };
+            for (corner, drawn) in lift.panel.corners().into_iter().zip(found.corners) {
+                farthest = farthest.max((place.at(corner) - drawn).norm());
+            }
+        }
+        assert!((farthest / found.worst - 1.0).abs() < 0.02, "{farthest} against {}", found.worst);
+        let free = CornerAreas::held(lift, &pose, &tolerances, Held::Corners(&lift.panel)).expect("it moves");
+        assert!(free.worst < 0.7 * found.worst, "{} against {}", free.worst, found.worst);
     }
 
     /// The panel closed with the least shift of its corners: Newton on the loop, each step the least.

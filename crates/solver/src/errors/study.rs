@@ -3,12 +3,11 @@
 
 use super::allocation::Allocation;
 use super::as_built::{BuiltFigures, UnmeasuredGap};
+use super::corner_area::CornerAreas;
 use super::draws::Draws;
-use super::geometry::{Dimension, PanelPlace, SetGeometry};
+use super::geometry::Dimension;
 use super::one_set::{OneSet, tolerances_of};
 use super::pair::{NoPair, POSES, PairFigures, PairModel, PairTolerances};
-use super::sensitivity::corners_by_dimension;
-use super::stack::Stack;
 use super::wobble::Wobble;
 use crate::analysis::Analysis;
 use crate::project::Project;
@@ -43,7 +42,8 @@ pub struct PartErrors {
     pub bands: Vec<Band>,
 }
 
-/// How far the panel's corners may lie off at one pose, by the slopes.
+/// How far the panel's corners may lie off at one pose, by the slopes: hung with a rest on the wall,
+/// elsewhere off their path.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct Band {
     /// Fraction of the travel.
@@ -130,20 +130,16 @@ enum Depth {
 }
 
 fn bands(project: &Project, analysis: &Analysis) -> Vec<Band> {
-    let lift = &analysis.lift;
-    let set = SetGeometry::nominal(lift);
     let tolerances = project.tolerances.as_ref().and_then(tolerances_of);
     let band = |index: usize| {
         #[allow(clippy::cast_precision_loss)] // few
         let pose = analysis.pose_at(index as f64 / (POSES - 1) as f64);
-        let place = PanelPlace { origin: pose.origin(), turn: -pose.tilt };
-        let slopes = corners_by_dimension(&set, &place, &lift.panel)?;
-        let stack = tolerances.map(|tolerances| Stack { slopes, tolerances });
+        let areas = CornerAreas::new(project, &analysis.lift, &pose, &tolerances.unwrap_or_default())?;
         Some(Band {
             s: pose.s,
-            corners_per_hundredth: slopes.map(|slope| 0.01 * slope),
-            worst: stack.as_ref().map(Stack::worst),
-            root_sum_square: stack.as_ref().map(Stack::root_sum_square),
+            corners_per_hundredth: areas.slopes.map(|slope| 0.01 * slope),
+            worst: tolerances.map(|_| areas.worst),
+            root_sum_square: tolerances.map(|_| areas.root_sum_square),
         })
     };
     (0..POSES).filter_map(band).collect()

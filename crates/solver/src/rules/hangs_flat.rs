@@ -82,9 +82,19 @@ fn angle_text(angle: f64) -> String {
 fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
     let given = project.tolerances.as_ref()?;
     let show = |mm: f64| show_fine(mm, project.units());
+    let standoff = project.panel.hung.standoff;
     let advice = |size: f64| {
-        let words = " Adjustable pads as long as the standoff take it up; so does a longer lever, the two panel pivots farther apart in depth.";
-        if size > limit { words.to_owned() } else { String::new() }
+        if size <= limit {
+            return String::new();
+        }
+        // Parts that are cut keep their lever.
+        let lever = "a longer lever, the two panel pivots farther apart in depth";
+        match (size < standoff, given.as_built.is_some()) {
+            (true, true) => " Adjustable pads as long as the standoff take it up.".to_owned(),
+            (true, false) => format!(" Adjustable pads as long as the standoff take it up; so does {lever}."),
+            (false, true) => String::new(),
+            (false, false) => format!(" No pad is long enough for it; what helps is {lever}."),
+        }
     };
     if let Some(built) = &given.as_built {
         return Some(match built_gap(project, analysis, built)? {
@@ -115,11 +125,18 @@ fn gap(project: &Project, analysis: &Analysis, limit: f64) -> Option<Gap> {
             Err((by, hand)) => Gap {
                 size: f64::INFINITY,
                 doubtful: true,
-                text: format!(
-                    " As measured, the {} set does not get to the wall: it stays {} short.",
-                    hand.words(),
-                    show(by)
-                ),
+                text: if by.is_finite() {
+                    format!(
+                        " As measured, the {} set does not get to the wall: its loop cannot close at hung and stays {} short.",
+                        hand.words(),
+                        show(by)
+                    )
+                } else {
+                    format!(
+                        " As measured, the {} set's bars close to no loop: look at what was measured, and its unit.",
+                        hand.words()
+                    )
+                },
             },
         });
     }
@@ -357,5 +374,23 @@ mod tests {
         assert_eq!((found.holds, found.unit), (Some(false), "mm"));
         assert!((found.margin.expect("a margin") + 0.49).abs() < 0.05, "{:?}", found.margin);
         assert!(found.text.contains("the right set") && found.text.contains("at the bottom"), "{}", found.text);
+    }
+
+    /// A length typed in inches, nothing, or too long for any loop: it never hangs flat.
+    #[test]
+    fn measured_bars_that_close_to_no_loop_fail() {
+        for size in [17.97, 0.0, 5000.0] {
+            let mut project = board();
+            let mut built = crate::project::AsBuilt::default();
+            built.left.lower_arm = Some(size);
+            project.tolerances =
+                Some(Tolerances { length: Some(0.02), as_built: Some(built), ..Tolerances::default() });
+            for draws in [None, Some(500)] {
+                let found = found(&project, draws);
+                assert_eq!(found.holds, Some(false), "{size}: {}", found.text);
+                let said = ["close to no loop", "does not get to the wall"];
+                assert!(said.iter().any(|words| found.text.contains(words)), "{size}: {}", found.text);
+            }
+        }
     }
 }

@@ -89,6 +89,9 @@ fn text(project: &Project, errors: &PartErrors, pair: &PairFigures) -> String {
         text.push_str(" The play of the bearings is not given (joints.radial_play), and none is counted on.");
     }
     text.push_str(&project.tolerances.as_ref().map_or_else(String::new, |given| given.taken_as_nothing(4)));
+    if errors.one_set.as_ref().is_some_and(|one| !one.hung_gap.linear_trusted) {
+        text.push_str(" The twist is by slopes, which cannot be trusted near hung: a dead point is too near.");
+    }
     if let (Some(s), Some(limit)) = (pair.worst_s, pair.worst_limit) {
         text.push_str(&format!(
             " Most that fail do so at {} of the travel, where {}.",
@@ -102,7 +105,9 @@ fn text(project: &Project, errors: &PartErrors, pair: &PairFigures) -> String {
     if let Some(built) = &errors.as_built {
         text.push_str(&built_text(project, built));
     }
+    // Parts that are cut are not drawn again: other tolerances make them no better.
     if pair.failing.share > project.allowed_share()
+        && !is_measured
         && let Some(allocation) = &errors.allocation
     {
         if let Some(last) = &allocation.failing_second_bar_last

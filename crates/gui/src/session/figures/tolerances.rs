@@ -16,7 +16,7 @@ const HUNG: &[&str] = &[
     "The set closes until the first of the panel's two rests meets the wall; the gap is what the other leaves open.",
     "Drawn: 100,000 sets, errors independent and, unless chosen otherwise above, equally likely anywhere within ± their tolerance, from seed 1.",
     "By slopes: implicit derivatives of the loop; worst case Σ|slope · tolerance|, root of the sum of squares √Σ(slope · tolerance)².",
-    "No set passes: the more of slopes and all 256 sets with every error at an end of its tolerance.",
+    "No set exceeds: the more of slopes and all 256 sets with every error at an end of its tolerance.",
     "Lever: how far the line of the upper arm passes the panel's lower pivot; the loop's margin grows with its square.",
 ];
 const PARKED: &[&str] = &[
@@ -149,7 +149,7 @@ fn short(block: &mut Block, what: &str, share: &Share, most: f64, show: &dyn Fn(
 /// Worst case, slopes and draws of one figure.
 fn figure(block: &mut Block, figure: &SetFigure, show: &dyn Fn(f64) -> String) {
     let some = |value: Option<f64>| value.map_or_else(|| "none: a dead point".to_owned(), show);
-    block.row("No set passes", figure.worst.map_or_else(|| "some sets do not get there".to_owned(), show));
+    block.row("No set exceeds", figure.worst.map_or_else(|| "some sets do not get there".to_owned(), show));
     block.row("Worst case by slopes", some(figure.linear_worst));
     block.row("Root of the sum of squares", some(figure.root_sum_square));
     let linear = figure.linear_deviation.map_or_else(|| "none".to_owned(), show);
@@ -242,6 +242,9 @@ fn pair(project: &Project, errors: &PartErrors) -> Block {
         (None, None) => {}
     }
     block.row(format!("Twist at a corner, {most_or_p95}"), show(pair.twist_p95));
+    if errors.one_set.as_ref().is_some_and(|one| !one.hung_gap.linear_trusted) {
+        block.note("Twist and yaw are by slopes, which cannot be trusted near hung: a dead point is too near.");
+    }
     block.row(format!("Yaw, {most_or_p95}"), format!("{}°", number(pair.yaw_p95_deg, 3)));
     if pair.is_one_pair {
         block.row("Play alone takes up the misfit", if pair.beyond_play.hits == 0 { "yes" } else { "no" });

@@ -22,13 +22,13 @@ pub fn draw(ui: &Ui, pen: &Pen, project: &Project, analysis: &Analysis, pose: &P
         told(ui, pen, "Errors: give tolerances, and where they let the panel's corners lie is shown");
         return;
     };
-    let Some(areas) = CornerAreas::new(&analysis.lift, pose, &tolerances) else {
+    let Some(areas) = CornerAreas::new(project, &analysis.lift, pose, &tolerances) else {
         told(ui, pen, "Errors: all pivots are in line here");
         return;
     };
     let over_the_travel = (0..POSES).filter_map(|index| {
         let pose = analysis.pose_at(f64::from(index) / f64::from(POSES - 1));
-        Some(CornerAreas::new(&analysis.lift, &pose, &tolerances)?.worst)
+        Some(CornerAreas::new(project, &analysis.lift, &pose, &tolerances)?.worst)
     });
     let farthest = over_the_travel.fold(areas.worst, f64::max);
     if farthest <= 0.0 {
@@ -46,7 +46,8 @@ pub fn draw(ui: &Ui, pen: &Pen, project: &Project, analysis: &Analysis, pose: &P
     let drawn =
         if factor > 1.0 { format!("drawn {} times as large", number(factor, 0)) } else { "to scale".to_owned() };
     let worst = show_fine(areas.worst, project.units());
-    told(ui, pen, &format!("Errors let the panel's corners lie up to {worst} off, {drawn}"));
+    let from = if pose.s > 0.0 { "off its path" } else { "off, a rest on the wall" };
+    told(ui, pen, &format!("Errors let the panel's corners lie up to {worst} {from}, {drawn}"));
 }
 
 /// The last of 1, 2, 5 times a power of ten that is not above a value, and never less than 1.
