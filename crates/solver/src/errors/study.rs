@@ -58,8 +58,8 @@ pub struct Band {
 }
 
 impl PartErrors {
-    /// Works it all out: some hundred thousand closings of the loop, about 0.35 s on two processors
-    /// (one set 0.14 s, the pair 0.05 s, the rest is the search for the widest tolerances). Pure: the same
+    /// Works it all out: some hundred thousand closings of the loop, about 0.5 s on two processors
+    /// (one set 0.12 s, the pair 0.04 s, the rest is the search for the widest tolerances). Pure: the same
     /// project and draws give the same result on any number of threads.
     #[must_use]
     pub fn new(project: &Project, analysis: &Analysis, draws: &Draws) -> Self {
