@@ -83,8 +83,11 @@ mod tests {
                 named(&stem, &format!("{} from inner face", hole.name));
             }
             for corner in part.pocket_corners() {
-                named(&stem, &format!("laps, corner {} at X", corner.number));
-                named(&stem, &format!("laps, corner {} at Y", corner.number));
+                for (axis, is_cut) in ["X", "Y"].into_iter().zip(corner.is_cut) {
+                    if is_cut {
+                        named(&stem, &format!("laps, corner {} at {axis}", corner.number));
+                    }
+                }
             }
             if part.datum.is_none() {
                 named(&stem, "wall end, radius");

@@ -242,7 +242,7 @@ fn add_centre_lines(drawing: &mut Drawing, part: &Part) {
     }
 }
 
-/// Two lines under the part: its number and job, then stock and unit.
+/// Lines under the part: its number and job, stock and unit, from which face and how deep, and what bores have to be.
 fn add_label(drawing: &mut Drawing, part: &Part, title: &str) {
     let (low, _) = extents(&part.outline);
     let material = if part.material.is_empty() { String::new() } else { format!(", {}", part.material) };
@@ -254,6 +254,24 @@ fn add_label(drawing: &mut Drawing, part: &Part, title: &str) {
             part.hand.words()
         ),
     ];
+    if let Some(pocket) = part.pockets().first() {
+        lines.push(format!(
+            "LAPS and RELIEFS: from the {}, {} mm deep, to leave {} mm",
+            pocket.opens.words(),
+            fixed_short(pocket.depth(), 4),
+            fixed_short(part.depth - pocket.depth(), 4)
+        ));
+    }
+    if let Some((step, limits)) = part.hinges.iter().find_map(|hinge| Some((hinge.fitted()?, hinge.fitted()?.limits?)))
+    {
+        let [lower, upper] = [limits.lower, limits.upper].map(|off| fixed_short(step.diameter[0] + off, 4));
+        let what = if step.kind == StepKind::Seat { "SEATS" } else { "BORES" };
+        let class = step.class.as_deref().map_or_else(String::new, |class| format!(" {class}"));
+        lines.push(format!(
+            "{what}: circles are nominal, {} mm{class}; to be {lower} to {upper} mm",
+            fixed_short(step.diameter[0], 4)
+        ));
+    }
     if let Some(hinge) = part.hinges.iter().find(|hinge| hinge.is_default()) {
         let size = fixed_short(hinge.diameter(), 3);
         lines.push(format!("No bearing is chosen: bores of {size} mm stand by default, not to be bored as they are"));
@@ -444,7 +462,7 @@ pub(crate) mod tests {
         // What the wall bar and the panel bar take from the inner half, at either end.
         expected.extend([("LWPOLYLINE", LAPS), ("LWPOLYLINE", LAPS), ("TEXT", ENGRAVING)]);
         expected.extend([("LINE", REFERENCE); 3]);
-        expected.extend([("TEXT", TEXT); 2]);
+        expected.extend([("TEXT", TEXT); 4]);
         assert_eq!(kinds, expected);
         assert_eq!(value(&entities[0], 70), ["1"]);
         // tests/golden: 456.389035 between the pivots, 25.4 wide.
@@ -453,10 +471,12 @@ pub(crate) mod tests {
         assert!((ends[0] - 0.0).abs() < 1e-6 && (ends[3] - 456.389_035).abs() < 1e-6, "{ends:?}");
         assert_eq!(value(&entities[0], 42).iter().filter(|b| **b == "1.0").count(), 2);
         assert_eq!(value(&entities[2], 40), ["4.0"]);
-        let label = value(entities.last().unwrap(), 1)[0];
-        assert!(label.contains("right set") && label.contains("38.1 mm deep"), "{label}");
-        let label = value(&entities[entities.len() - 2], 1)[0];
-        assert!(label.starts_with("R-lower-arm  No. 106") && label.contains("K\\U+00FCche 1"), "{label}");
+        let labels: Vec<&str> = entities[entities.len() - 4..].iter().map(|label| value(label, 1)[0]).collect();
+        assert!(labels[0].starts_with("R-lower-arm  No. 106") && labels[0].contains("K\\U+00FCche 1"), "{labels:?}");
+        assert!(labels[1].contains("right set") && labels[1].contains("38.1 mm deep"), "{labels:?}");
+        // Half of 38.1 and 0.1 that the halves run free by; P7 at 8 mm: −9/−24 µm (ISO 286).
+        assert_eq!(labels[2], "LAPS and RELIEFS: from the inner face, 19.15 mm deep, to leave 18.95 mm");
+        assert_eq!(labels[3], "BORES: circles are nominal, 8 mm P7; to be 7.976 to 7.991 mm");
         for entity in &entities {
             assert!(value(entity, 230).iter().all(|z| *z == "1.0"), "normals point up");
             if entity[0].1 == "TEXT" {

@@ -53,7 +53,7 @@ mod tests {
     use super::*;
 
     fn demo() -> Project {
-        serde_json::from_str(include_str!("../../../demo/chapel-hatch.overarm.json")).unwrap()
+        crate::samples::demo_board()
     }
 
     fn assert_range(found: [f64; 2], wanted: [f64; 2], what: &str) {

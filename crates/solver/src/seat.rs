@@ -257,7 +257,6 @@ fn to_an_edge(bar: &Rectangle, at: Point) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::project::Project;
 
     fn joints(bearing: &str, housing: HousingFit) -> Joints {
         Joints {
@@ -332,7 +331,7 @@ mod tests {
 
     #[test]
     fn hub_of_the_demo() {
-        let project: Project = serde_json::from_str(include_str!("../../../demo/chapel-hatch.overarm.json")).unwrap();
+        let project = crate::samples::demo_board();
         let lift = Lift::new(&project);
         let (bars, linkage) = (&project.bars, &project.linkage);
         // The wall bar's back edge is the wall face; the panel bar's front edge the panel's back.

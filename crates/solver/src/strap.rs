@@ -486,8 +486,7 @@ mod tests {
 
     /// The whole project, with a strap of 1.2 mm on a drum of 20.
     fn demo() -> Project {
-        let text = include_str!("../../../demo/chapel-hatch.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::demo_board()
     }
 
     fn of(project: &Project) -> (Lift, Travel, Strap) {

@@ -247,8 +247,7 @@ mod tests {
     use proptest::prelude::*;
 
     fn demo() -> Project {
-        let text = include_str!("../../../demo/chapel-hatch.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::demo_board()
     }
 
     fn told(project: &Project) -> (crate::Analysis, Vec<StrapClearance>) {

@@ -55,11 +55,12 @@ pub(super) fn of(project: &Project, part: &Part) -> Vec<String> {
     }
     notes.push(format!(
         "Sizes without limits: lengths, places of ends and screws ±{}; screw holes and countersinks +{} / 0; else milled \
-         ±{}, bar as drawn from the mill ±{}. Break edges {}.",
+         ±{}, bar as drawn from the mill ±{}, half-round ends ±{}. Break edges {}.",
         length(PLACE_MM, units),
         length(2.0 * MILLED_MM, units),
         length(MILLED_MM, units),
         length(EXTRUDED_MM, units),
+        length(0.5 * EXTRUDED_MM, units),
         say(EDGE_BREAK_MM)
     ));
     notes
@@ -137,7 +138,8 @@ mod tests {
             let note = notes.iter().find(|note| note.starts_with("Sizes without limits")).expect("the note");
             let places = after(note, "places of ends and screws ±");
             let holes = after(note, "screw holes and countersinks +");
-            let [milled, drawn] = ["else milled ±", "bar as drawn from the mill ±"].map(|words| after(note, words));
+            let [milled, drawn, ends] =
+                ["else milled ±", "bar as drawn from the mill ±", "half-round ends ±"].map(|words| after(note, words));
             let mut seen = 0;
             for row in rows.iter().filter(|row| row[0] == part.file_stem()) {
                 let number = |index: usize| row[index].parse::<f64>().expect("a figure");
@@ -147,6 +149,7 @@ mod tests {
                     name if name.ends_with(" from lower end") => [places, places],
                     "screw holes, diameter" | "countersinks, diameter" => [0.0, holes],
                     "width" | "depth" => [drawn, drawn],
+                    name if name.ends_with(" end, radius") => [ends, ends],
                     name if name.ends_with(" clearance bore") => [milled, milled],
                     _ => continue,
                 };

@@ -142,23 +142,23 @@ impl Planner<'_> {
     /// Sets what is gauged.
     fn closed(&self, mut operation: Operation, gauged: impl Fn(&str) -> bool) -> Operation {
         let rows = self.part.characteristics(self.project.tolerances.as_ref());
-        let mut corners = 0;
+        let mut has_laps = false;
         for row in rows.into_iter().filter(|row| gauged(&row.name)) {
             if row.name.starts_with(LAPS) {
                 // Many and coarse: one line for all.
-                corners += usize::from(row.gauge == Gauge::Scales);
+                has_laps = true;
                 continue;
             }
             let limits = row.limits.map_or_else(|| bore(row.nominal, self.units), |limits| range(limits, self.units));
             let doubt = row.doubt.map_or_else(String::new, |doubt| format!("; {doubt}"));
             operation.gauge.push(format!("{}: {limits}, {}{doubt}", row.name, in_the_vice(row.gauge)));
         }
-        if corners > 0 {
+        if has_laps {
             let by = with_unit(&decimal(MILLED_MM, self.units), self.units);
             operation.gauge.push(format!(
                 "laps, corners 1 to {} of drawing and inspection.csv: places and radii ±{by}, edge finder and the mill's \
                  scales",
-                corners / 2
+                self.part.pocket_corners().len()
             ));
         }
         operation

@@ -193,16 +193,14 @@ impl Allocation {
                 failing: pair.map(|(model, tolerances)| model.failing(&search, &tolerances.all_within(tolerance))),
             }
         });
-        let widest_pair = |tolerances: PairTolerances, model: &PairModel| {
-            widest(|tolerance| {
-                goes_on() && model.failing(&search, &tolerances.all_within(tolerance)).share <= project.allowed_share()
-            })
-        };
         // Searched with few draws, then held against as many as the rule is judged by.
         let widest_pair = |tolerances: PairTolerances, model: &PairModel| {
             let allowed = project.allowed_share();
-            let runs = |tolerance: f64| model.failing(draws, &tolerances.all_within(tolerance)).share <= allowed;
-            confirmed(widest_pair(tolerances, model)?, |tolerance| !goes_on() || runs(tolerance))
+            let runs = |draws: &Draws, tolerance: f64| {
+                model.failing(draws, &tolerances.all_within(tolerance)).share <= allowed
+            };
+            let found = widest(|tolerance| goes_on() && runs(&search, tolerance))?;
+            confirmed(found, |tolerance| !goes_on() || runs(draws, tolerance))
         };
         let widest_for_pair = pair.and_then(|(model, tolerances)| widest_pair(*tolerances, model));
         let widest_last = pair.and_then(|(model, tolerances)| widest_pair(tolerances.second_bar_last(), model));
@@ -448,8 +446,7 @@ mod tests {
     use super::*;
 
     fn board(limit: f64) -> Project {
-        let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");
-        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let mut project = crate::samples::complete_board();
         project.tolerances.get_or_insert_default().hung_gap_limit = Some(limit);
         project
     }

@@ -601,8 +601,7 @@ mod tests {
     use crate::parts::parts;
 
     fn complete() -> Project {
-        let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::complete_board()
     }
 
     /// What is read back has the names and the drawn sizes that an inspection sheet is written with.

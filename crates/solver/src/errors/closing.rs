@@ -271,8 +271,7 @@ mod tests {
     use crate::{Options, analyse};
 
     fn board() -> Project {
-        let text = include_str!("../../../../tests/golden/chapel-hatch/project.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::board()
     }
 
     /// As drawn nothing is left: flat on the wall, on its stop.

@@ -107,8 +107,7 @@ mod tests {
     /// areas; and some come near their rim. Slopes agree with those of the sensitivities.
     #[test]
     fn drawn_panels_lie_within() {
-        let text = include_str!("../../../../tests/golden/chapel-hatch/project.overarm.json");
-        let project: Project = serde_json::from_str(text).expect("a project");
+        let project = crate::samples::board();
         let lift = Lift::new(&project);
         let analysis = crate::analyse(&project, &crate::Options { poses: 2, swept: false });
         // So small that a shift's second order is nothing beside its slope.

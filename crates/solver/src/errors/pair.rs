@@ -564,8 +564,7 @@ mod tests {
     use crate::{Options, analyse};
 
     fn board() -> Project {
-        let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");
-        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let mut project = crate::samples::complete_board();
         let given = project.tolerances.get_or_insert_default();
         // So exact that play takes up any misfit.
         (given.length, given.offset) = (Some(0.005), Some(0.005));

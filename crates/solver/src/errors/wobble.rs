@@ -87,8 +87,7 @@ mod tests {
     use crate::{Options, analyse};
 
     fn board(play: f64, span: Option<f64>) -> (Project, Analysis) {
-        let text = include_str!("../../../../tests/golden/chapel-hatch/project.overarm.json");
-        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let mut project = crate::samples::board();
         project.joints = Some(Joints { radial_play: Some(play), bearing_span: span, ..Joints::default() });
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
         (project, analysis)

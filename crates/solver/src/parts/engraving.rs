@@ -81,12 +81,11 @@ impl Part {
 mod tests {
     use crate::outline::{contains, distance_to};
     use crate::parts::parts;
-    use crate::{Options, Project, analyse};
+    use crate::{Options, analyse};
 
     #[test]
     fn numbers_stand_on_one_face_clear_of_edges_and_bores() {
-        let project: Project =
-            serde_json::from_str(include_str!("../../../../demo/chapel-hatch.overarm.json")).expect("a project");
+        let project = crate::samples::demo_board();
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
         for part in parts(&project, &analysis.solids) {
             let engraving = part.engraving().expect("room for a number");

@@ -326,8 +326,7 @@ mod tests {
     use crate::project::{BearingWanted, HousingFit, Joints};
 
     fn project(joints: Option<Joints>, build: Build) -> Project {
-        let text = include_str!("../../../../demo/chapel-hatch.overarm.json");
-        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let mut project = crate::samples::demo_board();
         project.joints = joints;
         project.bars.build = build;
         project

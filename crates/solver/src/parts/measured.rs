@@ -29,6 +29,8 @@ pub enum Gauge {
     Scales,
     /// Leaves of known radius.
     RadiusGauge,
+    /// A pin in the bore that an arc is about, and a caliper from it: half of the pin is added.
+    PinAndCaliper,
 }
 
 impl fmt::Display for Gauge {
@@ -41,6 +43,9 @@ impl fmt::Display for Gauge {
             Self::PinsAndMicrometer => f.write_str("pins in both bores and micrometer over them"),
             Self::Scales => f.write_str("edge finder and the mill's scales, or height gauge"),
             Self::RadiusGauge => f.write_str("radius gauge"),
+            Self::PinAndCaliper => {
+                f.write_str("pin in the bore that it is about and caliper from it, half of the pin added")
+            }
             Self::PinAndHeightGauge => f.write_str("pin in the bore and height gauge from the datum edge"),
         }
     }
@@ -66,6 +71,8 @@ pub struct Characteristic {
 pub const EXTRUDED_MM: f64 = 0.3;
 /// Sizes without a fit that a mill makes, mm, either way (common practice, no source).
 pub const MILLED_MM: f64 = 0.1;
+/// The largest radius of common sets of leaves, mm (common practice, no source).
+const LARGEST_LEAF_MM: f64 = 25.0;
 /// Places of ends and screw holes, mm, either way (common practice, no source).
 pub const PLACE_MM: f64 = 0.2;
 /// How much deeper than its bearing a seat may be, mm: flush or a hair below.
@@ -113,13 +120,20 @@ impl Part {
             add("thickness at the half laps".into(), middle, Some([least, most]), Gauge::Micrometer);
         }
         for corner in self.pocket_corners() {
-            for (axis, at) in ["X", "Y"].into_iter().zip(corner.from_datums) {
+            let places = ["X", "Y"].into_iter().zip(corner.from_datums).zip(corner.is_cut);
+            for ((axis, at), _) in places.filter(|(_, is_cut)| *is_cut) {
                 let name = format!("laps, corner {} at {axis}", corner.number);
                 add(name, at, either_way(at, MILLED_MM), Gauge::Scales);
             }
-            if let ToNext::Arc { radius, .. } = corner.to_next {
+            if let ToNext::Arc { radius, about } = corner.to_next {
                 let name = format!("laps, radius from corner {}", corner.number);
-                add(name, radius, either_way(radius, MILLED_MM), Gauge::RadiusGauge);
+                let is_about_bore = self.hinges.iter().any(|hinge| (hinge.centre - about).norm() < 1e-3);
+                let gauge = match radius > LARGEST_LEAF_MM {
+                    false => Gauge::RadiusGauge,
+                    true if is_about_bore => Gauge::PinAndCaliper,
+                    true => Gauge::Scales,
+                };
+                add(name, radius, either_way(radius, MILLED_MM), gauge);
             }
         }
         for hole in &self.screw_holes {
@@ -139,7 +153,9 @@ impl Part {
         if self.datum.is_none() {
             for hinge in &self.hinges {
                 let name = format!("{} end, radius", hinge.name.trim_end_matches(" pivot"));
-                add(name, 0.5 * width, either_way(0.5 * width, MILLED_MM), Gauge::RadiusGauge);
+                // Half of what the bar may be wide.
+                let gauge = if 0.5 * width > LARGEST_LEAF_MM { Gauge::PinAndCaliper } else { Gauge::RadiusGauge };
+                add(name, 0.5 * width, either_way(0.5 * width, 0.5 * EXTRUDED_MM), gauge);
             }
         }
         add("width".into(), width, either_way(width, EXTRUDED_MM), Gauge::Caliper);
@@ -224,12 +240,11 @@ fn bore_characteristics(hinge: &HingeBore) -> Vec<Characteristic> {
 #[cfg(test)]
 mod tests {
     use crate::parts::parts;
-    use crate::{Options, Project, analyse};
+    use crate::{Options, analyse};
 
     #[test]
     fn what_is_measured_on_the_chapel_hatch_boards_parts() {
-        let project: Project =
-            serde_json::from_str(include_str!("../../../../demo/chapel-hatch.overarm.json")).expect("a project");
+        let project = crate::samples::demo_board();
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
         let parts = parts(&project, &analysis.solids);
         for (part, twin) in parts[..4].iter().zip(&parts[4..]) {
@@ -273,14 +288,24 @@ mod tests {
         // Middle of the half that stays: 19.05 by 2.
         let across = named("screw 2 from inner face");
         assert!((across.nominal - 9.525).abs() < 1e-9 && across.limits.is_some());
+        // The fixed edge itself is not measured from itself.
+        let across = |row: &&super::Characteristic| row.name.starts_with("laps, ") && row.name.ends_with("at Y");
+        assert!(wall.iter().filter(across).all(|row| row.nominal.abs() > 0.5 && (row.nominal - 60.0).abs() > 0.5));
         let lap = named("laps, corner 1 at X");
         let [least, most] = lap.limits.expect("limits");
         assert!((lap.nominal - least - 0.1).abs() < 1e-9 && (most - lap.nominal - 0.1).abs() < 1e-9);
         let arm = parts[2].characteristics(project.tolerances.as_ref());
         for end in ["wall end, radius", "panel end, radius"] {
             let end = arm.iter().find(|row| row.name == end).expect("a half-round end");
+            // As wide as 25.4 ± 0.3 allows.
+            let [least, most] = end.limits.expect("limits");
+            assert!((least - 12.55).abs() < 1e-9 && (most - 12.85).abs() < 1e-9);
             assert!((end.nominal - 12.7).abs() < 1e-9 && end.gauge == super::Gauge::RadiusGauge);
         }
+        let arcs =
+            || parts.iter().flat_map(|part| part.characteristics(None)).filter(|row| row.name.contains(", radius"));
+        assert!(arcs().all(|row| (row.nominal <= 25.0) == (row.gauge == super::Gauge::RadiusGauge)));
+        assert!(arcs().any(|row| row.gauge == super::Gauge::PinAndCaliper));
         // Without tolerances there are no limits to keep.
         let plain = parts[0].characteristics(None);
         assert!(plain[0].limits.is_none() && plain[0].name == "centre distance");
@@ -290,8 +315,7 @@ mod tests {
     #[test]
     fn seats_without_limits_that_can_be_held_say_so() {
         let said = |housing: serde_json::Value| {
-            let text = include_str!("../../../../demo/chapel-hatch.overarm.json");
-            let mut project: Project = serde_json::from_str(text).expect("a project");
+            let mut project = crate::samples::demo_board();
             project.joints.as_mut().expect("joints").housing = serde_json::from_value(housing).expect("a fit");
             let analysis = analyse(&project, &Options { poses: 2, swept: false });
             let rows = parts(&project, &analysis.solids)[0].characteristics(project.tolerances.as_ref());

@@ -195,8 +195,7 @@ mod tests {
     use crate::{Options, analyse};
 
     fn demo(change: impl FnOnce(&mut Project)) -> (Project, Vec<Part>) {
-        let mut project: Project =
-            serde_json::from_str(include_str!("../../../../demo/chapel-hatch.overarm.json")).expect("a project");
+        let mut project = crate::samples::demo_board();
         change(&mut project);
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
         let parts = parts(&project, &analysis.solids);

@@ -36,6 +36,9 @@ pub struct PocketCorner {
     /// Along the stock from the part's lower end, or from the first hinge of an arm; across it from the edge that the
     /// part is fixed with, or from an arm's axis. mm.
     pub from_datums: [f64; 2],
+    /// Which of these two is cut there: where a corner lies on a straight edge along the stock, its place across is the
+    /// bar's own, and on an edge across the stock, its place along it.
+    pub is_cut: [bool; 2],
     /// The way on.
     pub to_next: ToNext,
     /// Which corner that leads to: one further, or back to the first of its contour.
@@ -57,6 +60,7 @@ impl Part {
                         pocket,
                         at: *from,
                         from_datums: self.off_datums(*from),
+                        is_cut: self.is_cut_at(*from),
                         to_next: *to_next,
                         next: first + (index + 1) % own.len(),
                     });
@@ -96,6 +100,14 @@ impl Part {
     pub fn runs_out(&self, pocket: &Pocket) -> bool {
         let own: Vec<Edge> = Edge::of(&self.outline).collect();
         Edge::of(&pocket.contour).any(|edge| own.iter().any(|other| lies_along(&edge, other)))
+    }
+
+    /// Whether a place along the stock, and one across it, are other than the bar's own edge gives.
+    fn is_cut_at(&self, at: Point) -> [bool; 2] {
+        let lies_on = |edge: &Edge| edge.is_line() && edge.nearest(at).1 < SAME_MM;
+        let edges: Vec<Edge> = Edge::of(&self.outline).filter(lies_on).collect();
+        let runs_along = |edge: &Edge| (edge.to - edge.from).normalize().dot(&self.along).abs() > 0.5;
+        [!edges.iter().any(|edge| !runs_along(edge)), !edges.iter().any(runs_along)]
     }
 
     fn off_datums(&self, at: Point) -> [f64; 2] {
@@ -146,6 +158,10 @@ mod tests {
         for hinge in &parts[0].hinges {
             assert_eq!(corners.iter().filter(|corner| is_about(corner, hinge.centre)).count(), 1, "{corners:?}");
         }
+        // Where it crosses an edge of the bar, only its place along that is cut.
+        let on_edges = corners.iter().filter(|corner| corner.from_datums[1].abs() < 1e-6);
+        assert!(on_edges.clone().count() > 0 && on_edges.into_iter().all(|corner| !corner.is_cut[1]), "{corners:?}");
+        assert!(corners.iter().any(|corner| corner.is_cut == [true, true]), "{corners:?}");
         for part in &parts {
             assert!(part.pockets().iter().all(|pocket| part.runs_out(pocket)));
         }

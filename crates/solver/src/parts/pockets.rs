@@ -257,7 +257,7 @@ mod tests {
     use super::*;
     use crate::outline::{area, polygon};
     use crate::parts::parts;
-    use crate::{Options, Project, analyse};
+    use crate::{Options, analyse};
 
     fn points(of: &[[f64; 2]]) -> Vec<Vertex> {
         polygon(&of.map_points())
@@ -307,8 +307,7 @@ mod tests {
 
     #[test]
     fn pockets_of_the_chapel_hatch_board_add_up() {
-        let project: Project =
-            serde_json::from_str(include_str!("../../../../demo/chapel-hatch.overarm.json")).expect("a project");
+        let project = crate::samples::demo_board();
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
         for (part, bar) in parts(&project, &analysis.solids).iter().zip(&analysis.solids.bars) {
             let whole = area(&part.outline);

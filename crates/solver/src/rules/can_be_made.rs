@@ -5,7 +5,10 @@ use super::screw_heads::{FAR_MM, HeadGap, head_gaps};
 use super::{Rule, RuleFinding};
 use crate::analysis::Analysis;
 use crate::lift::ArmName;
-use crate::parts::{Edge, HingeBore, Mouth, Part, StepKind, known_bore, least_wall, left_parts, pivot_bore, whole};
+use crate::parts::{
+    DEFAULT_STOCK_LENGTH_MM, Edge, HingeBore, Mouth, Part, StepKind, known_bore, least_wall, left_parts, pivot_bore,
+    whole,
+};
 use crate::project::{Build, PartName, Point, Project, Units};
 use crate::seat::{NoSeat, Seat};
 use crate::units::{number, show_length};
@@ -51,6 +54,7 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         looks.extend(around_screws(part, units));
         looks.extend(heads_beside_arms(project, analysis, part));
         looks.extend(in_stock(part, units));
+        looks.extend(in_length_of_stock(project, part));
     }
     looks.extend(of_cutter(project, analysis, &parts));
     looks.extend(without_room(project, &parts));
@@ -326,6 +330,26 @@ fn in_stock(part: &Part, units: Units) -> Vec<Look> {
     vec![Look { margin: least, text, help, place, at: None }]
 }
 
+/// A part is sawn from one bar.
+fn in_length_of_stock(project: &Project, part: &Part) -> Option<Look> {
+    let units = project.units();
+    let long = project.bars.stock_length.unwrap_or(DEFAULT_STOCK_LENGTH_MM);
+    let margin = long - part.stock.cut_length;
+    let where_from = if project.bars.stock_length.is_none() { " where the project gives no other length" } else { "" };
+    (margin < 0.0).then(|| Look {
+        margin,
+        text: format!(
+            "The {} is sawn to {}, and its stock comes {} long{where_from}.",
+            part.name.words(),
+            show_length(part.stock.cut_length, units),
+            show_length(long, units)
+        ),
+        help: "Give the length that you can buy (bars.stock_length), or bring its pivots together.",
+        place: format!("stock of the {}", part.name.words()),
+        at: None,
+    })
+}
+
 /// Whether the cutter goes into the laps, down to their floor, and into their corners.
 fn of_cutter(project: &Project, analysis: &Analysis, parts: &[Part]) -> Vec<Look> {
     let mut looks = Vec::new();
@@ -487,8 +511,7 @@ mod tests {
     use crate::{Options, Project, Rule, RuleFinding, analyse};
 
     fn found(change: impl FnOnce(&mut Project)) -> RuleFinding {
-        let mut project: Project =
-            serde_json::from_str(include_str!("../../../../demo/chapel-hatch.overarm.json")).expect("a project");
+        let mut project = crate::samples::demo_board();
         change(&mut project);
         project.validate().expect("accepted");
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
@@ -574,6 +597,15 @@ mod tests {
     }
 
     #[test]
+    fn a_part_longer_than_its_bar_cannot_be_sawn() {
+        // 456.389 between its bores, 12.7 beyond each, 2 to mill off either end: 485.79.
+        let margin = fails_saying(&["arm is sawn to", "comes 450.0 mm long"], |project| {
+            project.bars.stock_length = Some(450.0);
+        });
+        assert!(margin < -35.78, "{margin}");
+    }
+
+    #[test]
     fn cutters_of_any_size_get_words() {
         let nothing = found(|project| project.bars.cutter_diameter = Some(0.0));
         assert_eq!(nothing.holds, Some(false));
@@ -587,8 +619,7 @@ mod tests {
 
     #[test]
     fn a_seat_under_material_is_out_of_one_set_ups_reach() {
-        let text = include_str!("../../../../demo/chapel-hatch.overarm.json");
-        let project: Project = serde_json::from_str(text).expect("a project");
+        let project = crate::samples::demo_board();
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
         let mut part = super::left_parts(&project, &analysis.solids)[0].clone();
         // As if no lap were cut above the seats' outer mouths.

@@ -278,8 +278,7 @@ mod tests {
     use crate::{Options, analyse};
 
     fn board() -> Project {
-        let text = include_str!("../../../../tests/golden/chapel-hatch/project.overarm.json");
-        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let mut project = crate::samples::board();
         project.panel.rests = Some([30.0, 670.0]);
         project
     }

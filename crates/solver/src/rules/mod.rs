@@ -272,8 +272,7 @@ mod tests {
 
     #[test]
     fn what_a_rule_misses_is_told_in_words() {
-        let text = include_str!("../../../../demo/chapel-hatch.overarm.json");
-        let full: Project = serde_json::from_str(text).expect("the demo is a project");
+        let full = crate::samples::demo_board();
         let spoiled: [fn(&mut Project); 4] = [
             |project| project.joints = None,
             |project| project.tolerances = None,

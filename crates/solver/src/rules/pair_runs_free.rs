@@ -144,8 +144,7 @@ mod tests {
     use crate::{Options, analyse};
 
     fn complete() -> Project {
-        let text = include_str!("../../../../tests/golden/chapel-hatch/complete.overarm.json");
-        serde_json::from_str(text).expect("a project")
+        crate::samples::complete_board()
     }
 
     fn found(project: &Project, count: u32) -> RuleFinding {

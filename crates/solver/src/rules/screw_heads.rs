@@ -211,8 +211,7 @@ mod tests {
     use crate::{Options, analyse};
 
     fn gaps(change: impl FnOnce(&mut Project), alter: impl Fn(&mut Part)) -> Vec<HeadGap> {
-        let mut project: Project =
-            serde_json::from_str(include_str!("../../../../demo/chapel-hatch.overarm.json")).expect("a project");
+        let mut project = crate::samples::demo_board();
         change(&mut project);
         let analysis = analyse(&project, &Options { poses: 2, swept: false });
         let mut parts = left_parts(&project, &analysis.solids);

@@ -138,8 +138,7 @@ mod tests {
     use crate::{Drive, Options, Rule, RuleFinding, analyse};
 
     fn winds(change: impl Fn(&mut Project, &mut Drive)) -> RuleFinding {
-        let text = include_str!("../../../../demo/chapel-hatch.overarm.json");
-        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let mut project = crate::samples::demo_board();
         let mut drive = project.drive.take().expect("a drive");
         change(&mut project, &mut drive);
         project.drive = Some(drive);
@@ -153,8 +152,7 @@ mod tests {
 
     #[test]
     fn not_checked_without_a_drive() {
-        let text = include_str!("../../../../demo/chapel-hatch.overarm.json");
-        let mut project: Project = serde_json::from_str(text).expect("a project");
+        let mut project = crate::samples::demo_board();
         project.drive = None;
         let found = found(&project);
         assert_eq!((found.holds, found.margin), (None, None));
