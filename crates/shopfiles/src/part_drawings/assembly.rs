@@ -311,8 +311,13 @@ fn steps_in_words(project: &Project, parts: &[Part]) -> Vec<String> {
             "Lay the upper arm on the inner face of the bars and the lower arm on the outer one, and press the pins through, a shim on every pin."
         }
     };
+    let bearings = if from.is_empty() {
+        "No bearing is chosen, so none is pressed in: choose one and make these drawings anew before any hinge is bored.".to_owned()
+    } else {
+        format!("Press the bearings in {pressed}, on the outer ring alone.")
+    };
     vec![
-        format!("Measure every part against inspection.csv. Press the bearings in {pressed}, on the outer ring alone."),
+        format!("Measure every part against inspection.csv. {bearings}"),
         arms.to_owned(),
         "Turn the set through its whole travel by hand: no tight place, and the stop meets where the drawing says. Do the same with the other set beside it.".to_owned(),
         "Screw the panel bars to the panel against one straight edge, and the first wall bar to the wall with the wall template.".to_owned(),

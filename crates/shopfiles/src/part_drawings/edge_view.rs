@@ -3,8 +3,8 @@
 use overarm_solver::{Project, StepKind};
 
 use super::flat::Flat;
+use super::lengths::size;
 use crate::sheet::dimension::{STEP, across, centre_cross, datum, upright};
-use crate::sheet::figures::length;
 use crate::sheet::page::{Hold, Page};
 use crate::sheet::path::{Path, Place};
 use crate::sheet::pen::Pen;
@@ -49,16 +49,16 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, [left, top]:
         page.draw(Path::circle(place, 0.5 * scale * hole.countersink.diameter), Pen::OUTLINE);
         page.draw(Path::circle(place, 0.5 * scale * hole.diameter), Pen::OUTLINE);
         centre_cross(page, place, 0.5 * scale * hole.countersink.diameter);
-        across(page, corner, place, y, &length(u - flat.low.x, units));
+        across(page, corner, place, y, &size(u - flat.low.x, units));
         y += STEP * away;
     }
     let end = at(flat.high.x, 0.0)[0];
-    across(page, corner, [end, near], y, &length(flat.high.x - flat.low.x, units));
-    upright(page, [end, top], [end, top + deep], end + STEP, &length(part.depth, units));
+    across(page, corner, [end, near], y, &size(flat.high.x - flat.low.x, units));
+    upright(page, [end, top], [end, top + deep], end + STEP, &size(part.depth, units));
     if let Some(hole) = part.screw_holes.first() {
         let face = at(flat.low.x, 0.0);
         let line = at(flat.axis(hole)[0].x, hole.z);
-        upright(page, face, line, left - STEP, &length(hole.z, units));
+        upright(page, face, line, left - STEP, &size(hole.z, units));
     }
     // The inner face, on its extension line beyond the dimension of the depth.
     let (face, up) = if flat.heads_up { (top, -1.0) } else { (top + deep, 1.0) };

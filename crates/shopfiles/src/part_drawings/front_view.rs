@@ -3,8 +3,9 @@
 use overarm_solver::{Mouth, Project, Units};
 
 use super::flat::{Flat, hole_letter};
+use super::lengths::size;
 use crate::sheet::dimension::{FIGURE, STEP, across, arrow, centre_cross, datum, leader, upright, upright_within};
-use crate::sheet::figures::{bore, length};
+use crate::sheet::figures::bore;
 use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::path::{Place, View};
 use crate::sheet::pen::Pen;
@@ -37,7 +38,7 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, top_left: Pl
     pivots.sort_by(|a, b| a.0.x.total_cmp(&b.0.x));
     if part.datum.is_some() {
         if let Some((lowest, _)) = pivots.first() {
-            let words = length(lowest.x - flat.low.x, units);
+            let words = size(lowest.x - flat.low.x, units);
             across(page, corner, view.place(*lowest), bottom + STEP, &words);
         }
         let edge = if flat.heads_up { flat.low.y } else { flat.high.y };
@@ -59,7 +60,7 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, top_left: Pl
     }
     let x = if part.datum.is_some() { corner[0] - 2.0 * STEP } else { corner[0] - STEP };
     let top = view.place(flat.high)[1];
-    upright(page, [corner[0], top], [corner[0], bottom], x, &length(flat.high.y - flat.low.y, units));
+    upright(page, [corner[0], top], [corner[0], bottom], x, &size(flat.high.y - flat.low.y, units));
     page.text([corner[0], top - ABOVE + 3.0], Hold::Start, "Seen from outside the set", Style::BODY.bold());
     if part.datum.is_some() {
         page.text([corner[0], top - ABOVE + 7.4], Hold::Start, "lower end left, upper end right", Style::BODY);

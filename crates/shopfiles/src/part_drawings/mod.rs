@@ -8,6 +8,7 @@ mod flat;
 mod front_view;
 mod holes;
 mod items;
+mod lengths;
 mod notes;
 mod section;
 
@@ -134,7 +135,7 @@ impl<'a> Layout<'a> {
         let narrow = Area { right: tall.right - contours::GROUP - GAP, ..tall };
         let [short, whole] = [contours_top, notes_top].map(|top| Area { bottom: top - GAP, ..column });
         // No section is smaller than its view.
-        let section = |scale: f64, width: f64| section::size(&flat, project, scale, width);
+        let section = |scale: f64, width: f64| section::room(&flat, project, scale, width);
         let beside = |views: &Area, column: &Area| {
             largest_scale(|scale| {
                 let [wide, high] = section(scale, SECTION);

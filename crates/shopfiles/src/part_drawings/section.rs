@@ -3,8 +3,9 @@
 use overarm_solver::{BoreStep, HingeBore, Part, Project, StepKind, Units};
 
 use super::flat::{Flat, largest_scale, scale_words};
+use super::lengths::size;
 use crate::sheet::dimension::{STEP, across, across_held, datum, upright_beside};
-use crate::sheet::figures::{bore, length, limits_off, range};
+use crate::sheet::figures::{bore, limits_off, range};
 use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::path::{Path, Place};
 use crate::sheet::pen::{Pen, WIDE};
@@ -19,7 +20,7 @@ const BELOW: f64 = 2.0 * STEP + 8.0;
 const HATCH: f64 = 2.2;
 
 /// Width and height that it takes at a scale, mm, where the words below it may be so wide.
-pub(super) fn size(flat: &Flat, project: &Project, scale: f64, width: f64) -> [f64; 2] {
+pub(super) fn room(flat: &Flat, project: &Project, scale: f64, width: f64) -> [f64; 2] {
     let Some(hinge) = flat.part.hinges.first() else { return [0.0; 2] };
     let [before, beyond] = beside(flat.part, hinge, project.units());
     #[allow(clippy::cast_precision_loss)] // a handful of lines
@@ -39,7 +40,7 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, column: Area
     let words = words(part, project, column.width());
     let [before, beyond] = beside(part, hinge, project.units());
     let scale = largest_scale(|scale| {
-        let [wide, high] = size(flat, project, scale, column.width());
+        let [wide, high] = room(flat, project, scale, column.width());
         wide <= column.width() && high <= column.height()
     });
     let title = format!("X–X  ({})", scale_words(scale));
@@ -171,7 +172,7 @@ fn dimensions(
         // Both figures stand outside, so that one line has room for them.
         let y = top - STEP;
         // In brackets: the hole table has its limits.
-        let words = format!("({})", length(deep, units));
+        let words = format!("({})", size(deep, units));
         for (index, span) in spans.iter().enumerate() {
             let hold = if index == 0 && spans.len() > 1 { Hold::End } else { Hold::Start };
             across_held(page, at(span[0], flat.high.y), at(span[1], flat.high.y), y, &words, hold);
@@ -185,7 +186,7 @@ fn dimensions(
         y += STEP;
     }
     // In brackets: it stands at the view of the edge.
-    let depth = format!("({})", length(part.depth, units));
+    let depth = format!("({})", size(part.depth, units));
     across(page, at(0.0, flat.low.y), at(part.depth, flat.low.y), y, &depth);
     if let Some(fitted) = hinge.fitted() {
         let half = 0.5 * fitted.diameter[0];
@@ -206,7 +207,7 @@ fn dimensions(
 
 /// "(Ø19.20)": in brackets, because the hole table has it.
 fn web_words(step: &BoreStep, units: Units) -> String {
-    format!("(Ø{})", length(step.diameter[0], units))
+    format!("(Ø{})", size(step.diameter[0], units))
 }
 
 /// "Ø22.000 N7".
@@ -245,7 +246,7 @@ fn fit_words(part: &Part, project: &Project) -> Vec<String> {
     }
     if hinge.steps.iter().any(|step| step.kind == StepKind::LeadIn) {
         let (deep, angle) = overarm_solver::parts::LEAD_IN;
-        let deep = crate::sheet::figures::with_unit(&length(deep, units), units);
+        let deep = crate::sheet::figures::with_unit(&size(deep, units), units);
         found.push(format!("Lead-in {deep} deep, {angle:.0}° to the axis, at every mouth that is pressed into."));
     }
     if part.hinges.iter().any(|hinge| !hinge.is_whole) {
