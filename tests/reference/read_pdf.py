@@ -318,25 +318,35 @@ class Sheets:
         edge = shapely.Polygon([(x, y) for x, y, _ in frame.outline]).exterior
         found = corner_rows(words)
         self.expect(f"{where}: a table of corners for no pocket", pockets or not found)
-        said = {(x, y) for _, x, y, _ in found}
         self.expect(f"{where}: corners numbered {[row[0] for row in found]}",
                     sorted(int(row[0]) for row in found) == list(range(1, len(found) + 1)))
         drawn = []
+
+        def is_own(x, y):
+            return edge.distance(shapely.Point(x, y)) <= ON_EDGE
+
         for pocket in pockets:
-            for before, (x, y, bulge), after in zip(pocket[-1:] + pocket[:-1], pocket, pocket[1:] + pocket[:1]):
+            told = []
+            for (x, y, bulge), after in ways(pocket, frame.hand == "R"):
                 here = [self.figure(value, False, plain=True, off=ROUNDED) for value in frame.place(x, y)]
                 drawn.append(here)
-                told = any(a in here[0] and b in here[1] for a, b in said)
-                outside = edge.distance(shapely.Point(x, y)) > ON_EDGE
-                self.expect(f"{where}: corner at {here} is in no row", told or not outside)
+                rows = [row for row in found if row[1] in here[0] and row[2] in here[1]]
+                self.expect(f"{where}: corner at {here} is in {len(rows)} rows", len(rows) == 1 or not rows and is_own(x, y))
+                if not rows:
+                    continue
                 if bulge:
-                    centre, radius, begin, swept = arc((x, y), after[:2], bulge)
-                    middle = shapely.Point(centre[0] + radius * math.cos(begin + swept / 2),
-                                           centre[1] + radius * math.sin(begin + swept / 2))
-                    radii = {rest[0] for _, a, b, rest in found if a in here[0] and b in here[1]}
-                    inside = edge.distance(middle) > ON_EDGE and told
+                    centre, radius, begin, swept = arc((x, y), after, bulge)
+                    middle = [centre[0] + radius * math.cos(begin + swept / 2),
+                              centre[1] + radius * math.sin(begin + swept / 2)]
                     wanted = {f"R{way}" for way in self.figure(radius, False, plain=True, off=ROUNDED)}
-                    self.expect(f"{where}: arc {sorted(wanted)} at {here}, the row says {radii}", radii & wanted or not inside)
+                else:
+                    middle = [(x + after[0]) / 2, (y + after[1]) / 2]
+                    wanted = {"line"}
+                told.append((rows[0], {"edge", "end"} if is_own(*middle) else wanted))
+            for ((number, _, _, rest), wanted), (following, _) in zip(told, told[1:] + told[:1]):
+                self.expect(f"{where}: from corner {number} {rest}, not {wanted}", rest[0].rstrip(",") in wanted)
+                leads = int(rest[-1]) if "to" in rest else int(number) + 1
+                self.expect(f"{where}: corner {number} leads to {leads}, not {following[0]}", leads == int(following[0]))
         for _, x, y, _ in found:
             self.expect(f"{where}: corner {x}, {y} is in no pocket", any(x in a and y in b for a, b in drawn))
 
@@ -424,6 +434,10 @@ class SheetFrame:
         return along, self.inwards * (self.across(x, y) - self.datum)
 
 
+# Where the last column of the table of corners begins, from its first.
+LAST_COLUMN = 36 * POINTS
+
+
 def lines(words):
     """Words of one height, from left to right; only those that read across."""
     found = []
@@ -435,6 +449,14 @@ def lines(words):
     return [sorted(line, key=lambda word: word[1]) for line in found]
 
 
+def ways(pocket, clockwise):
+    """Each corner of a pocket with its bulge and the place it leads to; both hands walk mirrored ways."""
+    count = len(pocket)
+    for index in reversed(range(count)) if clockwise else range(count):
+        (x, y, bulge), after, before = pocket[index], pocket[(index + 1) % count], pocket[index - 1]
+        yield ((x, y, -before[2]), before[:2]) if clockwise else ((x, y, bulge), after[:2])
+
+
 def corner_rows(words):
     """Rows of the table of corners, (number, x, y, [words to the next corner])."""
     heads = sorted((word for word in words if word[0] == "P"), key=lambda word: word[1])
@@ -443,7 +465,9 @@ def corner_rows(words):
         right = heads[index + 1][1] if index + 1 < len(heads) else left + 62 * POINTS
         inside = [word for word in words if left - 1 <= word[1] < right - 1 and word[4] > bottom + 1]
         for line in lines(inside):
-            if rows and len(line) == 1 and re.fullmatch(r"H\d", line[0][0]):
+            # What did not fit beside the corner stands below it in the last column.
+            if rows and line[0][1] > left + LAST_COLUMN and line[0][4] - bottom <= ROW:
+                rows[-1][3].extend(word for word, *_ in line)
                 bottom = line[0][4]
                 continue
             if line[0][4] - bottom > ROW or not re.fullmatch(r"\d+", line[0][0]) or len(line) < 4:
