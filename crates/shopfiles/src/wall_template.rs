@@ -374,6 +374,21 @@ mod tests {
     }
 
     #[test]
+    fn no_label_lies_over_a_cross_of_a_long_bar() {
+        for units in [Units::Millimetre, Units::Inch, Units::FeetInch] {
+            for step in 0..=16 {
+                let pages = sheets(|project| {
+                    project.units = Some(units);
+                    project.bars.wall_bar.lower_end = 100.0 + 50.0 * f64::from(step);
+                    let fixings = project.fixings.as_mut().expect("fixings");
+                    (fixings.count, fixings.spacing, fixings.edge) = (Some(6), Some(110.0), Some(20.0));
+                });
+                assert_eq!(unjoined(&pages), Vec::<String>::new(), "{units:?}, {step}");
+            }
+        }
+    }
+
+    #[test]
     fn the_nearest_stud_is_told() {
         let sheets = sheets(|project| {
             project.room.studs = Some(Studs { spacing: 406.4, first: 12.025, more: More::default() });

@@ -313,7 +313,9 @@ impl Jobs {
         let reply = self.done.clone();
         let wake = Arc::clone(&self.wake);
         std::thread::spawn(move || {
+            let mut all = None;
             let mut watch = |step: Progress| {
+                let step = of_as_many(step, &mut all);
                 *progress.lock().unwrap_or_else(PoisonError::into_inner) = Some(step);
                 wake();
                 !stop.load(Ordering::Relaxed)
@@ -452,6 +454,13 @@ pub fn given_date() -> Option<String> {
     std::env::var("SOURCE_DATE_EPOCH").ok().as_deref().and_then(of_epoch)
 }
 
+/// Files, once it is known how many they are, count as the one step that was kept for them: what is done
+/// never becomes a smaller share.
+fn of_as_many(step: Progress, all: &mut Option<usize>) -> Progress {
+    let of = *all.get_or_insert(step.of);
+    if step.of == of { step } else { Progress { done: of.saturating_sub(1), of, ..step } }
+}
+
 fn write_job_folder(
     folder: &Path,
     project: &Project,
@@ -469,5 +478,32 @@ fn write_job_folder(
         Err(MakeError::NotEmpty(_)) => Err(NotMade::AlreadyThere),
         Err(MakeError::Stopped) => Err(NotMade::Stopped),
         Err(error) => Err(NotMade::Failed(error.to_string())),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_done_never_becomes_a_smaller_share() {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let project = super::super::demo();
+        let analysis = analyse(&project, &Options { poses: 2, swept: false });
+        let (mut all, mut steps, mut files) = (None, Vec::new(), 0);
+        let mut watch = |step: Progress| {
+            files += usize::from(step.step.starts_with("writing"));
+            steps.push(of_as_many(step, &mut all));
+            true
+        };
+        job_folder::make_watched(&project, &analysis, &folder.path().join("job"), &Wanted::default(), &mut watch)
+            .expect("a job folder");
+        assert!(files > 20, "{files}");
+        for pair in steps.windows(2) {
+            assert!(pair[0].of == pair[1].of && pair[0].done <= pair[1].done && pair[1].done < pair[1].of, "{pair:?}");
+        }
+        // The last of them is the last step.
+        let last = steps.last().expect("a step");
+        assert_eq!(last.done + 1, last.of);
     }
 }

@@ -138,6 +138,16 @@ pub fn show_fine(mm: f64, units: Units) -> String {
     }
 }
 
+/// Two lengths that are compared: where [`show_length`] would show both alike though they are not, with their
+/// small figures.
+#[must_use]
+pub fn show_compared(mm: [f64; 2], units: Units) -> [String; 2] {
+    // Less than this is rounding, mm.
+    const ALIKE: f64 = 1e-6;
+    let shown = mm.map(|mm| show_length(mm, units));
+    if shown[0] == shown[1] && (mm[0] - mm[1]).abs() > ALIKE { mm.map(|mm| show_fine(mm, units)) } else { shown }
+}
+
 /// Whether a length is shown as nothing: "touches" says more than "by 0.00 mm".
 #[must_use]
 pub fn shows_as_nothing(mm: f64, units: Units) -> bool {
@@ -235,6 +245,17 @@ mod tests {
         assert_eq!(show(0.0015, Quantity::Plain, Units::Inch, Fraction::default()).text(), "0.0015");
         assert_eq!(show(4.5, Quantity::Angle, Units::Inch, Fraction::default()).text(), "4.5°");
         assert_eq!(show(3.0, Quantity::Count, Units::Inch, Fraction::default()).text(), "3");
+    }
+
+    #[test]
+    fn what_is_compared_is_told_apart() {
+        // 0.416 and 0.400 mm are 0.01638 and 0.01575 in, both nearest to 1/64 in = 0.015625.
+        assert_eq!(show_compared([0.416, 0.4], Units::FeetInch), ["0.0164 in", "0.0157 in"]);
+        assert_eq!(show_compared([0.4, 0.4], Units::FeetInch), ["1/64\"", "1/64\""]);
+        assert_eq!(show_compared([71.7, 15.0], Units::FeetInch), ["2-53/64\"", "19/32\""]);
+        assert_eq!(show_compared([0.416, 0.4], Units::Millimetre), ["0.42 mm", "0.40 mm"]);
+        assert_eq!(show_compared([0.4004, 0.4016], Units::Millimetre), ["0.400 mm", "0.402 mm"]);
+        assert_eq!(show_compared([15.0, 15.03], Units::Millimetre), ["15.00 mm", "15.03 mm"]);
     }
 
     #[test]
