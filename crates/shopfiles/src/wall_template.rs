@@ -107,7 +107,6 @@ fn off_words(off: f64, units: Units) -> [String; 2] {
 /// One wall bar as it stands on the wall, seen by somebody who faces it. The rulers count from its
 /// middle line and from the floor.
 fn scene(project: &Project, bar: &Rectangle, part: Option<&Part>, hand: Hand, room: f64) -> Scene {
-    let units = project.units();
     let half = 0.5 * project.bars.wall_bar.depth;
     let (low, high) = (bar.least.y, bar.most.y);
     let [left, right] = beside(project, bar, part, room);

@@ -57,11 +57,17 @@ pub fn tiles(scene: &Page, [width, height]: [f64; 2]) -> Vec<Tile> {
     for text in scene.texts() {
         write(&mut tiles, text);
     }
-    let shows = |tile: &Tile| {
-        let mut shapes = scene.marks.iter().filter(|mark| !matches!(mark, Mark::Text(_)));
-        !tile.texts.is_empty() || shapes.any(|mark| area_of(mark).is_some_and(|area| area.meets(&tile.shown)))
-    };
-    tiles.retain(shows);
+    let mut shows: Vec<bool> = tiles.iter().map(|tile| !tile.texts.is_empty()).collect();
+    let shapes = scene.marks.iter().filter(|mark| !matches!(mark, Mark::Text(_)));
+    for area in shapes.filter_map(area_of) {
+        // What one tile has whole, no other is printed for.
+        match tiles.iter().position(|tile| tile.shown.holds(&area)) {
+            Some(index) => shows[index] = true,
+            None => tiles.iter().zip(&mut shows).for_each(|(tile, shows)| *shows |= area.meets(&tile.shown)),
+        }
+    }
+    let mut shows = shows.into_iter();
+    tiles.retain(|_| shows.next().unwrap_or(false));
     join(scene, &mut tiles);
     tiles
 }
@@ -152,6 +158,17 @@ mod tests {
                 assert!(tile.shown.holds(&text.area()), "{text:?}");
             }
         }
+    }
+
+    #[test]
+    fn no_tile_is_there_for_what_another_shows_whole() {
+        let mut scene = Page::new(Paper { name: "", width: 170.0, height: 300.0 });
+        scene.draw(Path::circle([80.0, 40.0], 5.0), Pen::OUTLINE);
+        // 300 of 2 × 220 − 12: what both show lies about the middle.
+        scene.draw(Path::circle([80.0, 150.0], 2.0), Pen::OUTLINE);
+        assert_eq!(tiles(&scene, [182.5, 220.0]).len(), 1);
+        scene.line(&[[80.0, 150.0], [80.0, 290.0]], Pen::OUTLINE);
+        assert_eq!(tiles(&scene, [182.5, 220.0]).len(), 2);
     }
 
     #[test]
