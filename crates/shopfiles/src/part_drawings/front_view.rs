@@ -69,7 +69,9 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, view: &View,
             let (x, from) = if at_left { (corner[0] - STEP, foot) } else { (right + STEP, [right, foot[1]]) };
             upright_within(page, from, view.place(*pivot), x, &words, within.top);
         }
-        let middle = overarm_solver::Point::new(0.5 * (flat.low.x + flat.high.x), edge);
+        // Beyond the dimension of level pivots.
+        let from = if level_line(flat, view).is_some() { pivots.last().map(|(last, _)| last.x) } else { None };
+        let middle = overarm_solver::Point::new(0.5 * (from.unwrap_or(flat.low.x) + flat.high.x), edge);
         let away = if flat.heads_up { [0.0, 1.0] } else { [0.0, -1.0] };
         datum(page, view.place(middle), away, "A");
     }
@@ -231,8 +233,16 @@ fn section_marks(page: &mut Page, flat: &Flat, view: &View, [top, bottom]: [f64;
         page.line(&[[x, far], [x + 5.0, far]], Pen::THIN);
         arrow(page, [x + 6.5, far], [1.0, 0.0]);
         let (beside, beyond) = (0.5 * labels::NAME.width("X") + 1.2, 3.6 * away);
-        let places =
-            [[x - beside, far], [x + 6.5 + beside, far], [x - beside, far + beyond], [x + 6.5 + beside, far + beyond]];
+        let (at_left, at_right) = (x - beside, x + 6.5 + beside);
+        // Beside the corner, at the arrow's tip, then farther off, then within the corner.
+        let places = [
+            [at_left, far],
+            [at_right, far],
+            [at_left, far + beyond],
+            [at_right, far + beyond],
+            [x + beside, y + 3.0 * away],
+            [at_left, y + 3.0 * away],
+        ];
         labels::at_best(page, &places, "X", within);
     }
 }
