@@ -4,7 +4,7 @@ use overarm_solver::{Mouth, Project, Units};
 
 use super::flat::{Flat, hole_letter};
 use crate::sheet::dimension::{FIGURE, STEP, across, arrow, centre_cross, datum, leader, upright, upright_within};
-use crate::sheet::figures::{bore, length};
+use crate::sheet::figures::{bore, length, plus_minus};
 use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::path::{Place, View};
 use crate::sheet::pen::Pen;
@@ -48,7 +48,7 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, top_left: Pl
             let words = format!(
                 "{}{}",
                 bore(*offset, units),
-                either_way(project.tolerances.as_ref().and_then(|t| t.offset), units)
+                either_way(*offset, project.tolerances.as_ref().and_then(|t| t.offset), units)
             );
             let (x, from) = if at_left { (corner[0] - STEP, foot) } else { (right + STEP, [right, foot[1]]) };
             upright_within(page, from, view.place(*pivot), x, &words, within.top);
@@ -112,8 +112,11 @@ fn between_pivots(page: &mut Page, [from, to]: [Place; 2], project: &Project, pa
     arrow(page, from, along.map(|part| -part));
     arrow(page, to, along);
     let apart = (part.hinges[1].centre - part.hinges[0].centre).norm();
-    let words =
-        format!("{}{}", bore(apart, units), either_way(project.tolerances.as_ref().and_then(|t| t.length), units));
+    let words = format!(
+        "{}{}",
+        bore(apart, units),
+        either_way(apart, project.tolerances.as_ref().and_then(|t| t.length), units)
+    );
     let tip = [from[0] + 0.5 * dx, from[1] + 0.5 * dy];
     // Up out of the part, to where nothing else is written.
     let top = part_top(page, tip);
@@ -150,9 +153,9 @@ fn part_top(page: &Page, tip: Place) -> f64 {
     near.filter(|area| area.width() < 0.9 * page.paper.width - 40.0).map(|area| area.top).fold(tip[1], f64::min) - 6.0
 }
 
-/// " ±0.020", or nothing where no tolerance is given.
-pub(super) fn either_way(tolerance: Option<f64>, units: Units) -> String {
-    tolerance.map_or_else(String::new, |by| format!(" ±{}", bore(by, units)))
+/// " ±0.020" of a size, or nothing where no tolerance is given.
+pub(super) fn either_way(nominal: f64, tolerance: Option<f64>, units: Units) -> String {
+    tolerance.map_or_else(String::new, |by| format!(" ±{}", plus_minus(nominal, by, units)))
 }
 
 /// Where the section is cut: through the first hinge, seen to the right.

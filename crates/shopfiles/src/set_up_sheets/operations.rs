@@ -6,7 +6,7 @@ use overarm_solver::{BoreStep, EDGE_BREAK_MM, Gauge, HingeBore, Mouth, Part, Poc
 
 use super::cuts::opening;
 use super::tooling::{Cutting, Shop};
-use crate::sheet::figures::{bore, decimal, length, range, with_unit};
+use crate::sheet::figures::{at_most, bore, decimal, length, range, with_unit};
 
 /// How deep the vice holds the part when its first face lies up, mm, but no more than a share of what stays at the half
 /// laps (common practice, no source).
@@ -154,7 +154,7 @@ impl Planner<'_> {
             operation.gauge.push(format!("{}: {limits}, {}{doubt}", row.name, in_the_vice(row.gauge)));
         }
         if corners > 0 {
-            let by = with_unit(&decimal(MILLED_MM, self.units), self.units);
+            let by = with_unit(&at_most(MILLED_MM, self.units), self.units);
             operation.gauge.push(format!(
                 "laps, corners 1 to {} of drawing and inspection.csv: places and radii ±{by}, edge finder and the mill's \
                  scales",
