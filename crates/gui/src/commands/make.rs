@@ -34,7 +34,7 @@ pub struct Make {
 
 fn kinds_help() -> String {
     let mut text = String::from("Kinds:\n");
-    let manifest = ("manifest", "sizes and SHA-256 of all files written; comes with any of them");
+    let manifest = ("manifest", "sizes and SHA-256 of all the job's files in the folder; comes with any of them");
     let kinds: Vec<_> = KINDS.iter().map(|kind| (kind.name, kind.what)).chain([manifest]).collect();
     let wide = kinds.iter().map(|(name, _)| name.len()).max().unwrap_or(0);
     for (name, what) in kinds {
@@ -54,12 +54,16 @@ impl Make {
     /// # Errors
     /// Where the project cannot be read or the folder cannot be written.
     pub fn run(&self) -> anyhow::Result<ExitCode> {
+        let date = given_date().map_err(anyhow::Error::msg)?;
         let project = read_project(&self.project)?;
         let analysis = analyse(&project, &Options::default());
         let analysis = analysis.with_errors_drawn(&project, &Draws::default());
-        let wanted = Wanted { only: self.only.clone(), dxf: self.dxf, force: self.force, date: given_date() };
+        let wanted = Wanted { only: self.only.clone(), dxf: self.dxf, force: self.force, date };
         let made = job_folder::make_analysed(&project, &analysis, &self.out, &wanted)?;
         warn_of_failing_rules(&project, &analysis);
+        for words in made.words_of_earlier() {
+            tell(&words);
+        }
         if !made.left.is_empty() {
             tell(&format!("Left as they were in {}: {}", made.folder.display(), made.left.join(", ")));
         }

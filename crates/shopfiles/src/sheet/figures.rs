@@ -6,8 +6,9 @@ use crate::fixed_point::fixed;
 
 /// Parts of an inch that a rule or a saw's stop can be set to.
 const SIXTY_FOURTHS: f64 = 64.0;
-/// What an inch may be off a 64th and still be called one.
+/// What an inch and more, and what less than an inch, may be off a 64th and still be called one, in.
 const EXACT_INCH: f64 = 0.000_5;
+const EXACT_THIN: f64 = 0.000_05;
 
 /// A length: to 0.01 mm or 0.001 in. Where a project is in feet and inches, a fraction if it is one,
 /// else decimal inches; never a fraction that it only comes near to.
@@ -18,7 +19,8 @@ pub fn length(mm: f64, units: Units) -> String {
         Units::Inch => fixed(mm / MM_PER_INCH, 3),
         Units::FeetInch => {
             let parts = mm / MM_PER_INCH * SIXTY_FOURTHS;
-            if (parts - parts.round()).abs() < EXACT_INCH * SIXTY_FOURTHS {
+            let exact = if parts.abs() < SIXTY_FOURTHS { EXACT_THIN } else { EXACT_INCH };
+            if (parts - parts.round()).abs() < exact * SIXTY_FOURTHS {
                 show_length(mm, units)
             } else {
                 format!("{}\"", fixed(mm / MM_PER_INCH, 3))
@@ -171,6 +173,24 @@ pub fn by_tape(mm: f64, units: Units) -> String {
     }
 }
 
+/// What to say once on sheets whose lengths are told by [`by_tape`] or as people say them; `None` where there is nothing
+/// to say.
+#[must_use]
+pub fn rounding_words(units: Units) -> Option<&'static str> {
+    (units == Units::FeetInch).then_some(
+        "Lengths of an inch and more are rounded to the nearest 64th of an inch, smaller ones to 0.001\u{a0}in.",
+    )
+}
+
+/// What to say once on sheets whose lengths are told by [`length`]; `None` where there is nothing to say.
+#[must_use]
+pub fn fraction_words(units: Units) -> Option<&'static str> {
+    (units == Units::FeetInch).then_some(
+        "Fractions of an inch are exact to 0.0005\u{a0}in, below an inch to 0.00005\u{a0}in; all other lengths are \
+         decimal inches, rounded to their last figure.",
+    )
+}
+
 /// What the figures without a unit are in.
 #[must_use]
 pub fn unit_words(units: Units) -> &'static str {
@@ -202,6 +222,10 @@ mod tests {
         assert_eq!(bore(22.225, Units::FeetInch), "0.8750\"");
         assert_eq!(length(38.1, Units::FeetInch), "1-1/2\"");
         assert_eq!(length(86.58, Units::FeetInch), "3.409\"");
+        // 0.04724 in, 0.0004 off 3/64.
+        assert_eq!(length(1.2, Units::FeetInch), "0.047\"");
+        assert_eq!(length(19.05, Units::FeetInch), "3/4\"");
+        assert_eq!(by_tape(18.0, Units::FeetInch), "0.709\"");
         assert_eq!(length(2438.4, Units::FeetInch), "8' 0\"");
         assert_eq!(by_tape(2222.6, Units::FeetInch), "7'\u{a0}3-1/2\"");
         // 0.8653543 and 0.8654724 in leave one size at 0.0001 in; 0.8655 would be 0.7 µm too wide.
