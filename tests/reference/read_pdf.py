@@ -15,6 +15,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import ezdxf
+import ezdxf.path
 import numpy
 import shapely
 
@@ -51,6 +52,11 @@ ON_EDGE = 1e-3
 RING = ((18, 0.008), (30, 0.009), (50, 0.011))
 # The fit of a bore that holds its pin for good.
 PIN_BORE = "P7"
+# Words of one sentence stand nearer to each other, points.
+APART = 4.0
+# Greys of what is toned, and the share of it that lines and words leave seen, with the key's swatch.
+TONES = ((227, 234), (206, 213))
+TONED = (0.6, 1.04)
 # How finely a datum's frame is rastered.
 DATUM_DPI = 150
 # ISO 5455.
@@ -194,7 +200,9 @@ class Sheets:
         path, numbers, drawn = folder / "drawings.pdf", [], []
         with (folder / "hole-table.csv").open(newline="", encoding="utf-8") as file:
             holes = list(csv.DictReader(file))
-        for page, (_, words) in enumerate(list(self.words(path))[1:], 2):
+        pages = list(self.words(path))
+        self.assembly(f"{path.name}, assembly", pages[0][1])
+        for page, (_, words) in enumerate(pages[1:], 2):
             text = " ".join(word for word, *_ in words)
             number = re.search(r"\bPart drawing (\d+)\b", text)
             subject = re.search(r"\b(Left|Right) (wall bar|panel bar|lower arm|upper arm)\b", text)
@@ -211,6 +219,10 @@ class Sheets:
             frame = SheetFrame(self.project, hand, part)
             stem = f"{hand}-{part}"
             self.hole_rows(f"{path.name}, {name}", frame, [hole for hole in holes if hole["part"] == stem], words)
+            self.names(f"{path.name}, {name}", [hole for hole in holes if hole["part"] == stem], words)
+            self.edge_view(f"{path.name}, {name}", words, text)
+            self.figures(f"{path.name}, {name}", text)
+            self.lowered(f"{path.name}, {name}", path, page, folder / "parts" / f"{stem}.dxf", text)
             self.contours(f"{path.name}, {name}", frame, folder / "parts" / f"{stem}.dxf", words)
         # Every part of each hand has its own sheet with its own number, whether or not the two are alike.
         self.expect(f"{path.name}: numbers {numbers} of {drawn}",
@@ -235,6 +247,83 @@ class Sheets:
         for letter in "AB":
             found = [box for word, *box in words if word == letter]
             self.expect(f"{where}: no datum {letter}", any(framed(*box) for box in found))
+
+    def assembly(self, where, words):
+        """Pins have their limits; bearings are pressed in only where one is chosen."""
+        text = " ".join(word for word, *_ in words)
+        joints = self.project.get("joints", {})
+        bearing, pin = joints.get("bearing"), joints.get("pin")
+        self.expect(f"{where}: bearings are {'not ' if bearing else ''}pressed in", ("Press the bearings in" in text) == bool(bearing))
+        self.expect(f"{where}: not said that no bearing is chosen", bearing or "No bearing is chosen, so none is pressed in" in text)
+        if bearing in BEARINGS and pin:
+            bore = BEARINGS[bearing][0]
+            row = next((line for line in lines(words) if {"Hinge", "pin,"} <= {word for word, *_ in line}), [])
+            there = {word.strip(",") for word, *_, bottom in words if row and abs(bottom - row[0][4]) < SAME_ROW}
+            size = {f"Ø{way}" for way in self.figure(bore, True)}
+            self.expect(f"{where}: pins {sorted(there)}, not {sorted(size)}", size & there)
+            for ways in self.off_printed(bore, listed_limits(pin, bore, "shafts")):
+                self.expect(f"{where}: pins {sorted(there)}, not {sorted(ways)}", ways & there)
+
+    def names(self, where, holes, words):
+        """Every hole's name stands in the table, screws in order, and once more at a view."""
+        screws = [hole["hole"].replace("screw ", "S") for hole in holes if hole["feature"] == "screw hole"]
+        for name in ["H1", "H2", *screws]:
+            at_view = [word for line in lines(words) for word in alone(line) if word[0] == name and not row_of(line, name)]
+            self.expect(f"{where}: {name} is named at {len(at_view)} views", at_view)
+        rows = [line[0][0] for line in lines(words) if re.fullmatch(r"S\d", line[0][0]) and row_of(line, line[0][0])]
+        self.expect(f"{where}: screws in rows {rows}", rows == sorted(screws))
+
+    def edge_view(self, where, words, text):
+        """The view onto the edge has a letter, and the arrow with it is at the side that it is seen from."""
+        seen = re.search(r"\bY seen from (above|below), inner face (up|down)\b", text)
+        self.expect(f"{where}: no view Y", seen and seen.group(1, 2) in (("above", "up"), ("below", "down")))
+        follows = [after for _, (after, *_) in zip(words, words[1:])] + [""]
+        letters = [word[4] for word, after in zip(words, follows) if word[0] == "Y" and after != "seen"]
+        names = [word[4] for line in lines(words) for word in alone(line) if word[0] in ("H1", "H2")]
+        if seen and names:
+            beyond = [letter < min(names) if seen.group(1) == "above" else letter > max(names) for letter in letters]
+            self.expect(f"{where}: no arrow for the view {seen.group(0)}", any(beyond))
+
+    def figures(self, where, text):
+        """What stays between two seats has its figure in the section; in feet and inches, fractions stand for what is
+        sawn alone, the decimal behind them."""
+        web = re.search(r"\bWeb ([\d.\"]+) to ([\d.\"]+)", text)
+        if web and "from the inner face and the outer face" in text:
+            self.expect(f"{where}: no figure of the web {web.group(0)}", f"({web.group(1)} to {web.group(2)})" in text)
+        fractions = re.findall(r"\d+/\d+\"", text)
+        sawn = re.search(r"sawn to (?:(\d+)'\s)?(?:(\d+)-)?(\d+)(?:/(\d+))?\"(?:\s\(([\d.]+)\"\))?\.", text)
+        if self.project.get("units", "mm") != "ft-in":
+            self.expect(f"{where}: fractions {fractions}", not fractions)
+            return
+        self.expect(f"{where}: no sawn length, or fractions {fractions}", sawn and len(fractions) <= 1)
+        if sawn:
+            feet, whole, top, under, exact = sawn.groups()
+            told = 12 * int(feet or 0) + (int(whole or 0) + int(top) / int(under) if under else int(top))
+            self.expect(f"{where}: {sawn.group(0)}", exact is None or abs(told - float(exact)) <= 1 / 128 + 0.0005)
+
+    def lowered(self, where, path, page, model, text):
+        """What lies low is toned, as large as the DXF file has it, and a key says on which side."""
+        entities = [entity for entity in ezdxf.readfile(model).modelspace() if entity.dxf.layer in ("LAPS", "RELIEFS")]
+        key = re.search(r"\blow(| behind), (half lap|relief): ", text)
+        self.expect(f"{where}: {'no key' if entities else 'a key'} to what is low", bool(key) == bool(entities))
+        if not entities or not key:
+            return
+        self.expect(f"{where}: {key.group(0)}", (key.group(1) == " behind") == ("arm" in where))
+        places = [list(ezdxf.path.make_path(entity).flattening(0.02)) for entity in entities]
+        shapes = [shapely.Polygon([(place.x, place.y) for place in around]).buffer(0) for around in places]
+        # What stands in a pocket is an outline of its own within it.
+        low = sum(shape.area * (-1 if any(other.contains(shape) for other in shapes if other is not shape) else 1) for shape in shapes)
+        view = re.search(r"(?<!\S)(\d+):(\d+)(?!\S)", text)
+        scale = int(view.group(1)) / int(view.group(2))
+        image = grey(self.poppler("pdftoppm", "-r", str(DATUM_DPI), "-f", str(page), "-l", str(page), "-gray", str(path)))
+        toned = 0.0
+        for darkest, lightest in TONES:
+            # Only what has the tone about it: not the edges of letters.
+            tone = (image >= darkest) & (image <= lightest)
+            inside = tone[1:-1, 1:-1] & tone[:-2, 1:-1] & tone[2:, 1:-1] & tone[1:-1, :-2] & tone[1:-1, 2:]
+            toned += inside.sum() * (INCH / DATUM_DPI) ** 2
+        share = toned / (low * scale ** 2)
+        self.expect(f"{where}: {share:.2f} of what is low is toned", TONED[0] <= share <= TONED[1])
 
     def section(self, where, text):
         """The section is drawn at no smaller scale than the views, and both to scales of ISO 5455."""
@@ -335,25 +424,35 @@ class Sheets:
         edge = shapely.Polygon([(x, y) for x, y, _ in frame.outline]).exterior
         found = corner_rows(words)
         self.expect(f"{where}: a table of corners for no pocket", pockets or not found)
-        said = {(x, y) for _, x, y, _ in found}
         self.expect(f"{where}: corners numbered {[row[0] for row in found]}",
                     sorted(int(row[0]) for row in found) == list(range(1, len(found) + 1)))
         drawn = []
+
+        def is_own(x, y):
+            return edge.distance(shapely.Point(x, y)) <= ON_EDGE
+
         for pocket in pockets:
-            for before, (x, y, bulge), after in zip(pocket[-1:] + pocket[:-1], pocket, pocket[1:] + pocket[:1]):
+            told = []
+            for (x, y, bulge), after in ways(pocket, frame.hand == "R"):
                 here = [self.figure(value, False, plain=True, off=ROUNDED) for value in frame.place(x, y)]
                 drawn.append(here)
-                told = any(a in here[0] and b in here[1] for a, b in said)
-                outside = edge.distance(shapely.Point(x, y)) > ON_EDGE
-                self.expect(f"{where}: corner at {here} is in no row", told or not outside)
+                rows = [row for row in found if row[1] in here[0] and row[2] in here[1]]
+                self.expect(f"{where}: corner at {here} is in {len(rows)} rows", len(rows) == 1 or not rows and is_own(x, y))
+                if not rows:
+                    continue
                 if bulge:
-                    centre, radius, begin, swept = arc((x, y), after[:2], bulge)
-                    middle = shapely.Point(centre[0] + radius * math.cos(begin + swept / 2),
-                                           centre[1] + radius * math.sin(begin + swept / 2))
-                    radii = {rest[0] for _, a, b, rest in found if a in here[0] and b in here[1]}
-                    inside = edge.distance(middle) > ON_EDGE and told
+                    centre, radius, begin, swept = arc((x, y), after, bulge)
+                    middle = [centre[0] + radius * math.cos(begin + swept / 2),
+                              centre[1] + radius * math.sin(begin + swept / 2)]
                     wanted = {f"R{way}" for way in self.figure(radius, False, plain=True, off=ROUNDED)}
-                    self.expect(f"{where}: arc {sorted(wanted)} at {here}, the row says {radii}", radii & wanted or not inside)
+                else:
+                    middle = [(x + after[0]) / 2, (y + after[1]) / 2]
+                    wanted = {"line"}
+                told.append((rows[0], {"edge", "end"} if is_own(*middle) else wanted))
+            for ((number, _, _, rest), wanted), (following, _) in zip(told, told[1:] + told[:1]):
+                self.expect(f"{where}: from corner {number} {rest}, not {wanted}", rest[0].rstrip(",") in wanted)
+                leads = int(rest[-1]) if "to" in rest else int(number) + 1
+                self.expect(f"{where}: corner {number} leads to {leads}, not {following[0]}", leads == int(following[0]))
         for _, x, y, _ in found:
             self.expect(f"{where}: corner {x}, {y} is in no pocket", any(x in a and y in b for a, b in drawn))
 
@@ -446,6 +545,10 @@ class SheetFrame:
         return along, self.inwards * (self.across(x, y) - self.datum)
 
 
+# Where the last column of the table of corners begins, from its first.
+LAST_COLUMN = 36 * POINTS
+
+
 def lines(words):
     """Words of one height, from left to right; only those that read across."""
     found = []
@@ -457,6 +560,14 @@ def lines(words):
     return [sorted(line, key=lambda word: word[1]) for line in found]
 
 
+def ways(pocket, clockwise):
+    """Each corner of a pocket with its bulge and the place it leads to; both hands walk mirrored ways."""
+    count = len(pocket)
+    for index in reversed(range(count)) if clockwise else range(count):
+        (x, y, bulge), after, before = pocket[index], pocket[(index + 1) % count], pocket[index - 1]
+        yield ((x, y, -before[2]), before[:2]) if clockwise else ((x, y, bulge), after[:2])
+
+
 def corner_rows(words):
     """Rows of the table of corners, (number, x, y, [words to the next corner])."""
     heads = sorted((word for word in words if word[0] == "P"), key=lambda word: word[1])
@@ -465,7 +576,9 @@ def corner_rows(words):
         right = heads[index + 1][1] if index + 1 < len(heads) else left + 62 * POINTS
         inside = [word for word in words if left - 1 <= word[1] < right - 1 and word[4] > bottom + 1]
         for line in lines(inside):
-            if rows and len(line) == 1 and re.fullmatch(r"H\d", line[0][0]):
+            # What did not fit beside the corner stands below it in the last column.
+            if rows and line[0][1] > left + LAST_COLUMN and line[0][4] - bottom <= ROW:
+                rows[-1][3].extend(word for word, *_ in line)
                 bottom = line[0][4]
                 continue
             if line[0][4] - bottom > ROW or not re.fullmatch(r"\d+", line[0][0]) or len(line) < 4:
@@ -476,9 +589,21 @@ def corner_rows(words):
     return rows
 
 
-def listed_limits(name, diameter):
-    """Upper and lower limit of a hole, mm (ISO 286-2, see the head of the table)."""
-    for line in (GOLDEN / "limits" / "holes.csv").read_text(encoding="utf-8").splitlines():
+def alone(line):
+    """Words of a line that no other stands close beside."""
+    ends = [float("-inf"), *(word[3] for word in line)]
+    starts = [*(word[1] for word in line[1:]), float("inf")]
+    return [word for word, end, start in zip(line, ends, starts) if word[1] - end > APART and start - word[3] > APART]
+
+
+def row_of(line, name):
+    """Whether a line of words is the table's row of a hole."""
+    return line[0][0] == name and len(line) > 3 and re.match("lower|upper|wall|panel|across", line[1][0])
+
+
+def listed_limits(name, diameter, of="holes"):
+    """Upper and lower limit of a hole or a shaft, mm (ISO 286-2, see the head of the table)."""
+    for line in (GOLDEN / "limits" / f"{of}.csv").read_text(encoding="utf-8").splitlines():
         row = line.split(",")
         if row[0] == name and float(row[1]) < diameter <= float(row[2]):
             return float(row[3]) / 1000, float(row[4]) / 1000
@@ -511,6 +636,7 @@ def unnoticed(demo):
         "an arm 0.05 mm wider": changed("bars", "lower_arm", "width", to=demo["bars"]["lower_arm"]["width"] + 0.05),
         "a seat of another class": changed("joints", "housing", to="N6"),
         "another bearing": changed("joints", "bearing", to="688"),
+        "pins of another class": changed("joints", "pin", to="g6"),
     }
     return [what for what, other in spoils.items() if not Sheets(demo, made_from=other).differences()]
 

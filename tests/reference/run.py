@@ -70,6 +70,7 @@ def printed(demo):
     for units in ("in", "ft-in"):
         projects[f"the demo, {units}"] = {**demo, "units": units}
     projects["the demo as a sandwich"] = {**demo, "bars": {**demo["bars"], "build": "sandwich"}}
+    projects["no bearing chosen"] = {**demo, "joints": {key: value for key, value in demo["joints"].items() if key != "bearing"}}
     projects["an overlong title"] = {**demo, "title": "Küchenklappe für die Łódzer Kapelle " * 12}
     projects["a rule that fails"] = {**demo, "room": {**demo["room"], "clearance": 400}}
     return projects

@@ -163,7 +163,7 @@ pub use own_clearance::OwnClearance;
 pub use parts::{
     Bore, BoreStep, Characteristic, Countersink, DEFAULT_KERF_MM, DEFAULT_STOCK_LENGTH_MM, EDGE_BREAK_MM, Edge,
     Engraving, Gauge, Hand, HingeBore, Mouth, Part, PartLayer, Pocket, PocketCorner, PocketKind, ScrewHole, Split,
-    SplitEdge, StepKind, Stock, area_within, least_wall, parts, pivot_bore,
+    SplitEdge, StepKind, Stock, ToNext, area_within, least_wall, parts, pivot_bore,
 };
 pub use pinch::{Pinch, pinches};
 pub use pose::{Pose, Rates};

@@ -6,6 +6,7 @@ use overarm_solver::{Analysis, Build, Mouth, Part, PartName, Point, Pose, Projec
 
 use super::flat::{largest_scale, scale_words};
 use super::items::{self, Item, LIST, Thing};
+use super::lengths;
 use crate::sheet::dimension::FIGURE;
 use crate::sheet::frame::{Framed, TitleBlock};
 use crate::sheet::notices::Notices;
@@ -17,10 +18,15 @@ use crate::sheet::typeface::Style;
 
 /// The assembly's own number; parts follow on it.
 const NUMBER: &str = "100";
-/// From the first step of the assembly to the last, and from one to the next at most, mm on the sheet: outwards is
-/// to the right and up.
-const PULLED: [f64; 2] = [75.0, -36.0];
-const ONE_STEP: [f64; 2] = [25.0, -12.0];
+/// From the first step of the assembly to the last, mm on the sheet: outwards is to the right and up. Less, down to the
+/// second, where that lets it be drawn to a larger scale; up makes good what it lacks to the right, this many times.
+const PULLED: [f64; 2] = [75.0, 36.0];
+const LEAST: f64 = 60.0;
+const MADE_GOOD: f64 = 2.0;
+/// White about the picture for numbers, mm.
+const AROUND: [f64; 2] = [30.0, 24.0];
+/// From one step to the next at most, as a share of the whole.
+const ONE_STEP: f64 = 1.0 / 3.0;
 /// Share of the travel at which it is drawn: folded halfway, every part is seen.
 const DRAWN_AT: f64 = 0.5;
 /// Radius of an item's number, mm.
@@ -126,12 +132,14 @@ fn exploded(page: &mut Page, project: &Project, analysis: &Analysis, parts: &[Pa
     (low, high) = (low - round, high + round);
     #[allow(clippy::cast_precision_loss)] // a handful of steps
     let gaps = (steps.len() - 1).max(1) as f64;
-    let step = [0, 1].map(|axis| ONE_STEP[axis].signum() * (PULLED[axis] / gaps).abs().min(ONE_STEP[axis].abs()));
-    let pulled = step.map(|by| by.abs() * gaps);
-    let room = [area.width() - pulled[0] - 30.0, area.height() - pulled[1] - 24.0];
     let size = high - low;
-    let scale = largest_scale(|scale| scale * size.x <= room[0] && scale * size.y <= room[1]);
-    let spare = (room[1] - scale * size.y).max(0.0);
+    let room = [area.width() - AROUND[0], area.height() - AROUND[1]];
+    let scale = largest_scale(|scale| scale * size.x + LEAST <= room[0] && scale * size.y + PULLED[1] <= room[1]);
+    let left = [room[0] - scale * size.x, room[1] - scale * size.y];
+    let right = left[0].clamp(LEAST, PULLED[0]);
+    let up = (PULLED[1] + MADE_GOOD * (PULLED[0] - right)).min(left[1].max(PULLED[1]));
+    let step = [right, -up].map(|by| by * (1.0 / gaps).min(ONE_STEP));
+    let spare = (left[1] - gaps * step[1].abs()).max(0.0);
     let at_start = [area.left + 14.0, area.bottom - 10.0 - 0.5 * spare - scale * size.y];
     let view = View::new([at_start[0] - scale * low.x, at_start[1] + scale * high.y], scale);
     let moved = |index: usize| {
@@ -196,9 +204,11 @@ fn exploded(page: &mut Page, project: &Project, analysis: &Analysis, parts: &[Pa
             }
         }
     }
+    let notes =
+        ["A second number, below the first, is the right set's."].into_iter().chain(lengths::note(project.units()));
+    let notes: Vec<String> = notes.flat_map(|note| Style::BODY.wrap(note, area.width())).collect();
+    page.lines([area.left, area.top + Style::BODY.capital], &notes, Style::BODY);
     balloons(page, &numbered(&named, list, parts), area);
-    let note = "A second number, below the first, is the right set's.";
-    page.text([area.left, area.top + Style::BODY.capital], Hold::Start, note, Style::BODY);
     scale
 }
 
@@ -248,7 +258,11 @@ fn numbered(named: &[(Place, Thing)], list: &[Item], parts: &[Part]) -> Vec<(Pla
 
 /// Numbers beside what they are of, each at the first free place around it.
 fn balloons(page: &mut Page, items: &[(Place, Vec<usize>)], area: Area) {
+    /// A leader past what another number is of keeps this far off it, mm.
+    const PAST: f64 = 1.6;
     let mut taken: Vec<Area> = Vec::new();
+    let mut leaders: Vec<[Place; 2]> = Vec::new();
+    let dots: Vec<Place> = items.iter().map(|(at, _)| *at).collect();
     for ([x, y], numbers) in items.iter().filter(|(_, numbers)| !numbers.is_empty()) {
         #[allow(clippy::cast_precision_loss)] // two at most
         let high = BALLOON * numbers.len() as f64;
@@ -265,8 +279,24 @@ fn balloons(page: &mut Page, items: &[(Place, Vec<usize>)], area: Area) {
         let free = |at: &Place| area.holds(&box_of(*at)) && !taken.iter().any(|other| other.meets(&box_of(*at)));
         // Off every line if there is such a place.
         let clear = |at: &Place| free(at) && page.is_clear(&box_of(*at));
-        let at = spots.clone().find(clear).or_else(|| spots.clone().find(free)).unwrap_or([x + 14.0, *y]);
+        // And its leader off the others and what they point at.
+        let apart = |at: &Place| {
+            let line = [[*x, *y], *at];
+            let is_past = |dot: &Place| {
+                let [left, top] = dot.map(|side| side - PAST);
+                let around = Area { left, top, right: left + 2.0 * PAST, bottom: top + 2.0 * PAST };
+                (dot[0] - x).hypot(dot[1] - y) > 1e-6 && around.is_crossed_by(line)
+            };
+            !leaders.iter().any(|other| cross(line, *other) || box_of(*at).is_crossed_by(*other))
+                && !taken.iter().any(|other| other.is_crossed_by(line))
+                && !dots.iter().any(is_past)
+        };
+        let best =
+            spots.clone().find(|at| clear(at) && apart(at)).or_else(|| spots.clone().find(|at| free(at) && apart(at)));
+        let at =
+            best.or_else(|| spots.clone().find(clear)).or_else(|| spots.clone().find(free)).unwrap_or([x + 14.0, *y]);
         taken.push(box_of(at));
+        leaders.push([[*x, *y], at]);
         let (dx, dy) = (at[0] - x, at[1] - y);
         let share = 1.0 - BALLOON / dx.hypot(dy).max(BALLOON);
         page.line(&[[*x, *y], [x + share * dx, y + share * dy]], Pen::THIN);
@@ -278,6 +308,14 @@ fn balloons(page: &mut Page, items: &[(Place, Vec<usize>)], area: Area) {
             y += 2.0 * BALLOON;
         }
     }
+}
+
+/// Whether two lines cross within both.
+fn cross([a, b]: [Place; 2], [c, d]: [Place; 2]) -> bool {
+    let side = |from: Place, to: Place, at: Place| {
+        (to[0] - from[0]) * (at[1] - from[1]) - (to[1] - from[1]) * (at[0] - from[0])
+    };
+    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
 }
 
 /// A bar's outline in side view at a pose.
@@ -311,8 +349,13 @@ fn steps_in_words(project: &Project, parts: &[Part]) -> Vec<String> {
             "Lay the upper arm on the inner face of the bars and the lower arm on the outer one, and press the pins through, a shim on every pin."
         }
     };
+    let bearings = if from.is_empty() {
+        "No bearing is chosen, so none is pressed in: choose one and make these drawings anew before any hinge is bored.".to_owned()
+    } else {
+        format!("Press the bearings in {pressed}, on the outer ring alone.")
+    };
     vec![
-        format!("Measure every part against inspection.csv. Press the bearings in {pressed}, on the outer ring alone."),
+        format!("Measure every part against inspection.csv. {bearings}"),
         arms.to_owned(),
         "Turn the set through its whole travel by hand: no tight place, and the stop meets where the drawing says. Do the same with the other set beside it.".to_owned(),
         "Screw the panel bars to the panel against one straight edge, and the first wall bar to the wall with the wall template.".to_owned(),
@@ -326,6 +369,31 @@ mod tests {
     use super::*;
     use crate::parts_dxf::tests::demo;
     use overarm_solver::{Options, SeatIn, analyse, parts};
+
+    #[test]
+    fn no_bearing_is_pressed_in_that_is_not_chosen() {
+        let words = |project: &Project| {
+            let analysis = analyse(project, &Options { poses: 2, swept: false });
+            steps_in_words(project, &parts(project, &analysis.solids))[0].clone()
+        };
+        let mut project = demo();
+        assert!(words(&project).contains("Press the bearings in from both faces"), "{}", words(&project));
+        project.joints.as_mut().expect("joints").bearing = None;
+        assert!(words(&project).contains("No bearing is chosen") && !words(&project).contains("Press"));
+    }
+
+    #[test]
+    fn it_is_drawn_to_the_largest_standard_scale_in_either_build() {
+        // The arms of 485.79 and 500.47 mm; 1:5 of ISO 5455 lets them be 100 on the sheet, 1:2 would take 250.
+        for build in [Build::Lapped, Build::Sandwich] {
+            let mut project = demo();
+            project.bars.build = build;
+            let analysis = analyse(&project, &Options { poses: 2, swept: false });
+            let parts = parts(&project, &analysis.solids);
+            let page = sheet(&project, &analysis, &parts, &Notices::of(&project, &analysis), 9);
+            assert!(page.texts().any(|text| text.words == "1:5"), "{build:?}");
+        }
+    }
 
     #[test]
     fn as_many_bearings_pins_and_bars_are_drawn_of_one_set_as_the_list_has_of_both() {

@@ -1,6 +1,6 @@
 //! Contours of half laps and reliefs: every corner by its number on the view, with its place in a table.
 
-use overarm_solver::{Edge, Part, Pocket, Point, Project, Units, Vertex};
+use overarm_solver::{HingeBore, Part, PocketCorner, Project, ToNext, Units};
 
 use super::flat::{Flat, hole_letter};
 use crate::sheet::dimension::FIGURE;
@@ -17,71 +17,19 @@ const COLUMNS: [f64; 4] = [8.0, 15.0, 15.0, 24.0];
 /// Width of one group, mm.
 pub(super) const GROUP: f64 = COLUMNS[0] + COLUMNS[1] + COLUMNS[2] + COLUMNS[3];
 
-/// A corner of a contour.
-struct Corner {
-    number: usize,
-    /// On the sheet's own axes, along the stock and across it.
-    at: Point,
-    /// To the next: an arc's radius, and the hinge that it is about.
-    arc: Option<(f64, Option<usize>)>,
-}
-
 /// First and last number of the corners of each pocket, in order; `None` where it has none but the part's.
 pub(super) fn numbers(part: &Part) -> Vec<Option<[usize; 2]>> {
-    let mut next = 1;
-    let span = |pocket: &Pocket| {
-        let count = kept(part, pocket).len();
-        next += count;
-        (count > 0).then(|| [next - count, next - 1])
+    let corners = part.pocket_corners();
+    let span = |pocket: usize| {
+        let numbers = || corners.iter().filter(|corner| corner.pocket == pocket).map(|corner| corner.number);
+        Some([numbers().min()?, numbers().max()?])
     };
-    part.pockets().iter().map(span).collect()
-}
-
-/// The edges of a pocket whose first corner is not just one of the part's.
-fn kept(part: &Part, pocket: &Pocket) -> Vec<Edge> {
-    let own: Vec<Edge> = Edge::of(&part.outline).collect();
-    let is_own = |edge: &Edge| own.iter().any(|other| lies_along(edge, other));
-    let of = |outline: &Vec<Vertex>| -> Vec<Edge> {
-        let edges: Vec<Edge> = Edge::of(outline).collect();
-        let before = edges.iter().cycle().skip(edges.len().saturating_sub(1));
-        edges
-            .iter()
-            .zip(before)
-            .filter(|(edge, before)| !(is_own(edge) && is_own(before)))
-            .map(|(edge, _)| *edge)
-            .collect()
-    };
-    std::iter::once(&pocket.contour).chain(&pocket.islands).flat_map(of).collect()
-}
-
-/// Whether an edge is a stretch of another.
-fn lies_along(edge: &Edge, other: &Edge) -> bool {
-    let on = |at: Point| match other.circle() {
-        Some((centre, radius)) => ((at - centre).norm() - radius).abs() < SAME_MM,
-        None => {
-            let along = (other.to - other.from).normalize();
-            along.perp(&(at - other.from)).abs() < SAME_MM
-        }
-    };
-    other.is_line() == edge.is_line() && [0.0, 0.5, 1.0].into_iter().all(|share| on(edge.at(share)))
-}
-
-fn corners(flat: &Flat) -> Vec<Corner> {
-    let part = flat.part;
-    let about = |centre: Point| part.hinges.iter().position(|hinge| (hinge.centre - centre).norm() < SAME_MM);
-    let edges = part.pockets();
-    let edges = edges.iter().flat_map(|pocket| kept(part, pocket));
-    let corner = |(number, edge): (usize, Edge)| Corner {
-        number,
-        at: flat.at(edge.from),
-        arc: edge.circle().map(|(centre, radius)| (radius, about(centre))),
-    };
-    (1..).zip(edges).map(corner).collect()
+    (0..part.pockets().len()).map(span).collect()
 }
 
 /// The table in this many groups beside each other; nothing where there is no pocket.
 pub(super) fn table(project: &Project, flat: &Flat, groups: usize) -> Option<Table> {
-    let corners = corners(flat);
+    let corners = flat.part.pocket_corners();
     if corners.is_empty() {
         return None;
     }
@@ -103,7 +51,7 @@ pub(super) fn table(project: &Project, flat: &Flat, groups: usize) -> Option<Tab
     }
     let mut table = Table::new(columns);
     let deep = corners.len().div_ceil(groups);
-    let cells = |corner: &Corner| cells(flat, corner, project.units());
+    let cells = |corner: &PocketCorner| cells(flat.part, corner, project.units());
     table.rows = (0..deep)
         .map(|row| {
             let of_group = |group: usize| match corners.get(group * deep + row) {
@@ -116,25 +64,21 @@ pub(super) fn table(project: &Project, flat: &Flat, groups: usize) -> Option<Tab
     Some(table)
 }
 
-fn cells(flat: &Flat, corner: &Corner, units: Units) -> [String; 4] {
-    let [x, y] = from_datum(flat, corner.at);
-    let to_next = match corner.arc {
-        None => "line".to_owned(),
-        Some((radius, None)) => format!("R{}", decimal(radius, units)),
-        Some((radius, Some(hinge))) => format!("R{} {}", decimal(radius, units), hole_letter(hinge)),
+fn cells(part: &Part, corner: &PocketCorner, units: Units) -> [String; 4] {
+    let way = match corner.to_next {
+        ToNext::Line => "line".to_owned(),
+        ToNext::OwnEdge if part.datum.is_none() => "end or edge".to_owned(),
+        ToNext::OwnEdge => "edge".to_owned(),
+        ToNext::Arc { radius, about } => {
+            let is_about = |hinge: &HingeBore| (hinge.centre - about).norm() < SAME_MM;
+            let hinge = part.hinges.iter().position(is_about).map_or_else(String::new, hole_letter);
+            format!("R{} {hinge}", decimal(radius, units)).trim_end().to_owned()
+        }
     };
-    let signed = |mm: f64| decimal(mm, units).replace('-', "−");
-    [corner.number.to_string(), signed(x), signed(y), to_next]
-}
-
-/// A place of the sheet's axes from where the hole table measures: the left end and datum A, or H1 and
-/// the arm's axis.
-fn from_datum(flat: &Flat, at: Point) -> [f64; 2] {
-    match (flat.part.datum, flat.heads_up) {
-        (None, _) => [at.x, at.y],
-        (Some(_), true) => [at.x - flat.low.x, at.y - flat.low.y],
-        (Some(_), false) => [at.x - flat.low.x, flat.high.y - at.y],
-    }
+    // The last of each contour closes it.
+    let to_next = if corner.next <= corner.number { format!("{way}, to {}", corner.next) } else { way };
+    let [x, y] = corner.from_datums.map(|mm| decimal(mm, units).replace('-', "−"));
+    [corner.number.to_string(), x, y, to_next]
 }
 
 /// Ways from a corner to its number, and how far, mm.
@@ -163,8 +107,8 @@ struct Spot {
 /// Numbers beside the corners, each where it is read best: off lines and figures, and where corners lie close
 /// together, at the end of a line of its own.
 pub(super) fn draw(page: &mut Page, flat: &Flat, view: &View, within: Area) {
-    let corners = corners(flat);
-    let dots: Vec<Place> = corners.iter().map(|corner| view.place(corner.at)).collect();
+    let corners = flat.part.pocket_corners();
+    let dots: Vec<Place> = corners.iter().map(|corner| view.place(flat.at(corner.at))).collect();
     let behind: Vec<[Place; 2]> = page.drawn_chords().collect();
     let mut leaders: Vec<[Place; 2]> = Vec::new();
     for (index, corner) in corners.iter().enumerate() {
@@ -265,13 +209,12 @@ mod tests {
     fn every_corner_of_every_pocket_that_is_not_just_the_parts_own_is_told_once() {
         for part in demo_parts() {
             let flat = Flat::new(&part);
-            let found = corners(&flat);
+            let found = part.pocket_corners();
             let spans = numbers(&part);
             assert_eq!(spans.len(), part.pockets().len());
             assert_eq!(spans.last().copied().flatten().map(|[_, last]| last), Some(found.len()), "{}", part.number);
-            assert!(found.iter().zip(1..).all(|(corner, number)| corner.number == number));
             // The corners of the part that a pocket runs out over are on no line of the table.
-            let own: Vec<Point> = part.outline.iter().map(|vertex| flat.at(vertex.at)).collect();
+            let own: Vec<_> = part.outline.iter().map(|vertex| vertex.at).collect();
             if part.datum.is_some() {
                 assert!(
                     found.iter().all(|corner| own.iter().all(|at| (at - corner.at).norm() > 1.0)),
@@ -304,7 +247,7 @@ mod tests {
                 let within = page.area().grown(-10.0);
                 draw(&mut page, &flat, &view, within);
                 let said: Vec<&str> = page.texts().map(|text| text.words.as_str()).collect();
-                let corners = corners(&flat);
+                let corners = part.pocket_corners();
                 assert!(corners.iter().all(|corner| said.contains(&corner.number.to_string().as_str())), "{said:?}");
                 assert_eq!(page.faults(), Vec::<String>::new());
                 // Whichever corner a number without a line belongs to lies clearly nearest to it.
@@ -315,8 +258,8 @@ mod tests {
                     if lines.iter().any(|line| distance(middle, *line) < 0.1) {
                         continue;
                     }
-                    let away = |corner: &Corner| {
-                        let [x, y] = view.place(corner.at);
+                    let away = |corner: &PocketCorner| {
+                        let [x, y] = view.place(flat.at(corner.at));
                         (x - middle[0]).hypot(y - middle[1])
                     };
                     let own = corners.iter().find(|corner| corner.number.to_string() == text.words).expect("its own");
@@ -338,5 +281,8 @@ mod tests {
         let rows = table(&demo(), &Flat::new(&parts[0]), 1).unwrap().rows;
         assert!(rows.iter().any(|row| row[3] == "R13.10 H2"), "{rows:?}");
         assert!(rows.iter().any(|row| row[3] == "line"));
+        // Nothing is cut along the part's own edge; each contour closes with the corner that it began with.
+        assert!(rows.iter().any(|row| row[3] == "edge"), "{rows:?}");
+        assert!(rows.iter().any(|row| row[3].ends_with(", to 1")), "{rows:?}");
     }
 }

@@ -2,10 +2,12 @@
 
 use overarm_solver::{Project, StepKind};
 
-use super::flat::Flat;
+use super::flat::{Flat, screw_letter};
+use super::front_view::EDGE_LETTER;
+use super::labels;
+use super::lengths::size;
 use crate::sheet::dimension::{STEP, across, centre_cross, datum, upright};
-use crate::sheet::figures::length;
-use crate::sheet::page::{Hold, Page};
+use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::path::{Path, Place};
 use crate::sheet::pen::Pen;
 use crate::sheet::typeface::Style;
@@ -13,16 +15,15 @@ use crate::sheet::typeface::Style;
 /// From the dimension of the depth to the datum beyond it, mm.
 const DATUM_BEYOND: f64 = 5.5;
 
+/// From the view to its name, mm: beyond the centre lines.
+const ABOVE: f64 = 4.6;
+
 /// `below` says whether it lies below the front view; its dimensions stand on the other side.
 pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, [left, top]: Place, scale: f64, below: bool) {
     let units = project.units();
     let part = flat.part;
     let deep = scale * part.depth;
-    // From above the outer face lies below, from below it lies above.
-    let at = |u: f64, z: f64| {
-        let z = if flat.heads_up { z } else { part.depth - z };
-        [left + scale * (u - flat.low.x), top + scale * z]
-    };
+    let at = |u: f64, z: f64| at(flat, [left, top], scale, u, z);
     for layer in &part.layers {
         for piece in &layer.pieces {
             let [from, to] = flat.reach(piece);
@@ -49,23 +50,39 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, [left, top]:
         page.draw(Path::circle(place, 0.5 * scale * hole.countersink.diameter), Pen::OUTLINE);
         page.draw(Path::circle(place, 0.5 * scale * hole.diameter), Pen::OUTLINE);
         centre_cross(page, place, 0.5 * scale * hole.countersink.diameter);
-        across(page, corner, place, y, &length(u - flat.low.x, units));
+        across(page, corner, place, y, &size(u - flat.low.x, units));
         y += STEP * away;
     }
     let end = at(flat.high.x, 0.0)[0];
-    across(page, corner, [end, near], y, &length(flat.high.x - flat.low.x, units));
-    upright(page, [end, top], [end, top + deep], end + STEP, &length(part.depth, units));
+    across(page, corner, [end, near], y, &size(flat.high.x - flat.low.x, units));
+    upright(page, [end, top], [end, top + deep], end + STEP, &size(part.depth, units));
     if let Some(hole) = part.screw_holes.first() {
         let face = at(flat.low.x, 0.0);
         let line = at(flat.axis(hole)[0].x, hole.z);
-        upright(page, face, line, left - STEP, &length(hole.z, units));
+        upright(page, face, line, left - STEP, &size(hole.z, units));
     }
     // The inner face, on its extension line beyond the dimension of the depth.
     let (face, up) = if flat.heads_up { (top, -1.0) } else { (top + deep, 1.0) };
     let foot = [end + STEP + DATUM_BEYOND, face];
     page.line(&[[end + STEP + 2.0, face], [foot[0] + 2.5, face]], Pen::THIN);
     datum(page, foot, [0.0, up], "B");
-    let words = if flat.heads_up { "Seen from above" } else { "Seen from below" };
-    let caption = if below { top - 3.0 } else { top + deep + 5.5 };
-    page.text([left, caption], Hold::Start, words, Style::BODY.bold());
+    let caption = if below { top - ABOVE } else { top + deep + ABOVE + Style::BODY.capital };
+    let letter = page.text([left, caption], Hold::Start, EDGE_LETTER, Style::BODY.bold());
+    let words = if flat.heads_up { "seen from above, inner face up" } else { "seen from below, inner face down" };
+    page.text([letter.right + 2.5, caption], Hold::Start, words, Style::BODY);
+}
+
+/// Names of the screw holes, off what is drawn there.
+pub(super) fn names(page: &mut Page, flat: &Flat, top_left: Place, scale: f64, within: Area) {
+    for hole in &flat.part.screw_holes {
+        let place = at(flat, top_left, scale, flat.axis(hole)[0].x, hole.z);
+        labels::beside(page, place, 0.5 * scale * hole.countersink.diameter, &screw_letter(hole), within);
+    }
+}
+
+/// A place of the view: along the stock, and off the inner face.
+fn at(flat: &Flat, [left, top]: Place, scale: f64, u: f64, z: f64) -> Place {
+    // From above the outer face lies below, from below it lies above.
+    let z = if flat.heads_up { z } else { flat.part.depth - z };
+    [left + scale * (u - flat.low.x), top + scale * z]
 }

@@ -99,6 +99,11 @@ pub(super) fn hole_letter(index: usize) -> String {
     format!("H{}", index + 1)
 }
 
+/// "S1", "S2" from the upper end down, as other files of the job count them.
+pub(super) fn screw_letter(hole: &ScrewHole) -> String {
+    hole.name.replace("screw ", "S")
+}
+
 /// "2:1", "1:5".
 pub(super) fn scale_words(scale: f64) -> String {
     if scale >= 1.0 { format!("{scale:.0}:1") } else { format!("1:{:.0}", 1.0 / scale) }

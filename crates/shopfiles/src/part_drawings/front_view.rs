@@ -1,44 +1,60 @@
 //! The view from outside: outline, pockets, bores, screw holes, and what is measured in it.
 
-use overarm_solver::{Mouth, Project, Units};
+use overarm_solver::{Mouth, Part, Project, Units};
 
 use super::flat::{Flat, hole_letter};
-use crate::sheet::dimension::{FIGURE, STEP, across, arrow, centre_cross, datum, leader, upright, upright_within};
-use crate::sheet::figures::{bore, length, plus_minus};
+use super::lengths::size;
+use super::{labels, lowered};
+use crate::sheet::dimension::{
+    FIGURE, STEP, across, across_held, arrow, centre_cross, datum, leader, upright, upright_within,
+};
+use crate::sheet::figures::{bore, plus_minus};
 use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::path::{Place, View};
 use crate::sheet::pen::Pen;
 use crate::sheet::typeface::Style;
 
-/// From the view's name to the view, mm.
-const ABOVE: f64 = 22.0;
+/// From the view to the lowest line of its name, mm.
+const ABOVE: f64 = 14.6;
+/// The letter of the view onto the edge (ISO 128-3).
+pub(super) const EDGE_LETTER: &str = "Y";
+/// From the view to the distance of an arm's pivots below it, mm.
+const PIVOTS_BELOW: f64 = 9.5;
+/// Pivots that lie this level, mm on the sheet, are level.
+const LEVEL: f64 = 1.5;
 
-pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, top_left: Place, scale: f64, within: Area) {
+/// White above it for its name, the key and what stands between them and the view, mm.
+pub(super) fn above(part: &Part) -> f64 {
+    #[allow(clippy::cast_precision_loss)] // a handful of lines
+    let more = (name_lines(part) - 1) as f64;
+    (ABOVE + more * Style::BODY.line_height() + Style::BODY.capital + 0.5).max(24.0)
+}
+
+fn name_lines(part: &Part) -> usize {
+    1 + usize::from(part.datum.is_some()) + lowered::lines(part)
+}
+
+/// The view on its page.
+pub(super) fn view(flat: &Flat, top_left: Place, scale: f64) -> View {
+    View::new([top_left[0] - scale * flat.low.x, top_left[1] + scale * flat.high.y], scale)
+}
+
+/// Shape and dimensions; `names` come when all views are drawn.
+pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, view: &View, within: Area) {
     let units = project.units();
     let part = flat.part;
-    let view = View::new([top_left[0] - scale * flat.low.x, top_left[1] + scale * flat.high.y], scale);
     let right = view.place(flat.high)[0];
     let bottom = view.place(flat.low)[1];
-    shape(page, flat, &view);
-    for (index, hinge) in part.hinges.iter().enumerate() {
-        let [x, y] = view.place(flat.hinge(hinge));
-        let away = 0.5 * scale * hinge.widest() + 1.2;
-        let places = [
-            ([x + away, y - away], Hold::Start),
-            ([x - away, y - away], Hold::End),
-            ([x + away, y + away + 2.5], Hold::Start),
-            ([x - away, y + away + 2.5], Hold::End),
-        ];
-        page.label_over_lines(&places, &hole_letter(index), FIGURE.bold(), within);
-    }
+    lowered::fill(page, flat, view);
+    shape(page, flat, view);
     // From the left end to each pivot, below; from the datum edge to each pivot, at the left.
     let corner = [view.place(flat.low)[0], bottom];
     let mut pivots: Vec<_> = part.hinges.iter().map(|hinge| (flat.hinge(hinge), part.offset(hinge))).collect();
     pivots.sort_by(|a, b| a.0.x.total_cmp(&b.0.x));
     if part.datum.is_some() {
         if let Some((lowest, _)) = pivots.first() {
-            let words = length(lowest.x - flat.low.x, units);
-            across(page, corner, view.place(*lowest), bottom + STEP, &words);
+            let words = size(lowest.x - flat.low.x, units);
+            across_held(page, corner, view.place(*lowest), bottom + STEP, &words, Hold::End);
         }
         let edge = if flat.heads_up { flat.low.y } else { flat.high.y };
         for (index, (pivot, offset)) in pivots.iter().enumerate() {
@@ -59,16 +75,50 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, top_left: Pl
     }
     let x = if part.datum.is_some() { corner[0] - 2.0 * STEP } else { corner[0] - STEP };
     let top = view.place(flat.high)[1];
-    upright(page, [corner[0], top], [corner[0], bottom], x, &length(flat.high.y - flat.low.y, units));
-    page.text([corner[0], top - ABOVE + 3.0], Hold::Start, "Seen from outside the set", Style::BODY.bold());
+    upright(page, [corner[0], top], [corner[0], bottom], x, &size(flat.high.y - flat.low.y, units));
+    #[allow(clippy::cast_precision_loss)] // a handful of lines
+    let mut y = top - ABOVE - (name_lines(part) - 1) as f64 * Style::BODY.line_height();
+    page.text([corner[0], y], Hold::Start, "Seen from outside the set", Style::BODY.bold());
+    y += Style::BODY.line_height();
     if part.datum.is_some() {
-        page.text([corner[0], top - ABOVE + 7.4], Hold::Start, "lower end left, upper end right", Style::BODY);
+        page.text([corner[0], y], Hold::Start, "lower end left, upper end right", Style::BODY);
+        y += Style::BODY.line_height();
     }
-    section_marks(page, flat, &view, [top, bottom], within);
-    if let [first, second] = part.hinges.as_slice() {
-        between_pivots(page, [view.place(flat.hinge(first)), view.place(flat.hinge(second))], project, part);
+    lowered::key(page, project, part, [corner[0], y]);
+    if let ([first, second], Some(words)) = (part.hinges.as_slice(), apart_words(project, part)) {
+        let [first, second] = [first, second].map(|hinge| view.place(flat.hinge(hinge)));
+        match level_line(flat, view) {
+            // Not on the line of its axis (ISO 129-1).
+            Some(y) => across(page, first, second, y, &words),
+            None => between_pivots(page, [first, second]),
+        }
     }
-    super::contours::draw(page, flat, &view, within);
+    section_marks(page, flat, view, [top, bottom], within);
+    edge_mark(page, [corner[0], right], if flat.heads_up { (top, -1.0) } else { (bottom, 1.0) }, within);
+}
+
+/// What is written once all views are drawn, each thing off what lies there.
+pub(super) fn names(page: &mut Page, flat: &Flat, project: &Project, view: &View, within: Area) {
+    let part = flat.part;
+    if let ([first, second], None, Some(words)) =
+        (part.hinges.as_slice(), level_line(flat, view), apart_words(project, part))
+    {
+        apart_figure(page, [first, second].map(|hinge| view.place(flat.hinge(hinge))), &words, within);
+    }
+    for (index, hinge) in part.hinges.iter().enumerate() {
+        let radius = 0.5 * view.scale * hinge.widest();
+        labels::beside(page, view.place(flat.hinge(hinge)), radius, &hole_letter(index), within);
+    }
+    super::contours::draw(page, flat, view, within);
+}
+
+/// Height of the line that tells how far two level pivots are apart, mm; `None` where they are not level and it lies
+/// between them.
+fn level_line(flat: &Flat, view: &View) -> Option<f64> {
+    let [first, second] = flat.part.hinges.as_slice() else { return None };
+    let off = view.place(flat.hinge(first))[1] - view.place(flat.hinge(second))[1];
+    let below = if flat.part.datum.is_some() { STEP } else { PIVOTS_BELOW };
+    (off.abs() < LEVEL).then(|| view.place(flat.low)[1] + below)
 }
 
 /// The shape itself.
@@ -102,55 +152,69 @@ fn shape(page: &mut Page, flat: &Flat, view: &View) {
     }
 }
 
-/// Hole to hole, along the line between them; its figure stands on a leader from the middle.
-fn between_pivots(page: &mut Page, [from, to]: [Place; 2], project: &Project, part: &overarm_solver::Part) {
+/// "90.098 ±0.020": from hole to hole.
+fn apart_words(project: &Project, part: &Part) -> Option<String> {
+    let [first, second] = part.hinges.as_slice() else { return None };
     let units = project.units();
+    let tolerance = project.tolerances.as_ref().and_then(|given| given.length);
+    let apart = (second.centre - first.centre).norm();
+    Some(format!("{}{}", bore(apart, units), either_way(apart, tolerance, units)))
+}
+
+/// Hole to hole, along the line between them.
+fn between_pivots(page: &mut Page, [from, to]: [Place; 2]) {
     let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
     let long = dx.hypot(dy).max(1e-9);
     let along = [dx / long, dy / long];
     page.line(&[from, to], Pen::THIN);
     arrow(page, from, along.map(|part| -part));
     arrow(page, to, along);
-    let apart = (part.hinges[1].centre - part.hinges[0].centre).norm();
-    let words = format!(
-        "{}{}",
-        bore(apart, units),
-        either_way(apart, project.tolerances.as_ref().and_then(|t| t.length), units)
-    );
-    let tip = [from[0] + 0.5 * dx, from[1] + 0.5 * dy];
-    // Up out of the part, to where nothing else is written.
-    let top = part_top(page, tip);
+}
+
+/// Its figure, on a leader out of the part to where nothing else stands: up, or else down.
+fn apart_figure(page: &mut Page, [from, to]: [Place; 2], words: &str, within: Area) {
+    /// White between the leader and other words, with the frame of a datum's letter, mm.
+    const OFF_WORDS: f64 = 2.0;
     let long = format!("{words} between H1 and H2");
     let mut tried = Vec::new();
-    for words in [&long, &words] {
-        for by in [0.0, 5.0] {
-            tried.extend(
-                [(12.0, Hold::Start), (-12.0, Hold::End), (3.0, Hold::Start), (-3.0, Hold::End)]
-                    .map(|knee| (words, knee, by)),
-            );
+    for (words, is_up) in [(long.as_str(), true), (words, true), (long.as_str(), false), (words, false)] {
+        for share in [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8] {
+            let tip = [from[0] + share * (to[0] - from[0]), from[1] + share * (to[1] - from[1])];
+            let [top, bottom] = part_reach(page, tip);
+            let heights = if is_up { [top - 6.0, top - 11.0] } else { [bottom + 10.5, bottom + 15.5] };
+            for height in heights {
+                for aside in [12.0, -12.0, 3.0, -3.0, 24.0, -24.0] {
+                    let hold = if aside > 0.0 { Hold::Start } else { Hold::End };
+                    tried.push((words, tip, [tip[0] + aside, height], hold));
+                }
+            }
         }
     }
-    let area = |(words, (dx, hold), by): &(&String, (f64, Hold), f64)| {
+    let area = |(words, _, knee, hold): &(&str, Place, Place, Hold)| {
         let width = FIGURE.width(words) + 1.0;
-        let left = tip[0] + dx - if *hold == Hold::End { width } else { 0.0 };
-        Area { left, top: top - by - 4.5, right: left + width, bottom: top - by + 0.5 }
+        let left = knee[0] - if *hold == Hold::End { width } else { 0.0 };
+        Area { left, top: knee[1] - 4.5, right: left + width, bottom: knee[1] + 0.5 }
     };
-    let clear = tried.iter().find(|spot| page.is_clear(&area(spot).grown(0.5)));
-    let free = || tried.iter().find(|spot| page.is_free(&area(spot).grown(1.0)));
-    if let Some((words, (dx, hold), by)) = clear.or_else(free).or(tried.last()).copied() {
-        leader(page, tip, [tip[0] + dx, top - by], hold, std::slice::from_ref(words));
+    let is_led_free = |(_, tip, knee, _): &(&str, Place, Place, Hold)| {
+        !page.texts().any(|text| text.area().grown(OFF_WORDS).is_crossed_by([*tip, *knee]))
+    };
+    let mut places = tried.iter().filter(|spot| within.holds(&area(spot)) && is_led_free(spot));
+    let free = places.clone().find(|spot| page.is_free(&area(spot).grown(1.0)));
+    let best = places.find(|spot| page.is_clear(&area(spot).grown(0.5)));
+    if let Some((words, tip, knee, hold)) = best.or(free).or(tried.last()).copied() {
+        leader(page, tip, knee, hold, &[words.to_owned()]);
     }
 }
 
-/// A height above everything drawn near a place.
-fn part_top(page: &Page, tip: Place) -> f64 {
+/// From above to below everything drawn about a place.
+fn part_reach(page: &Page, tip: Place) -> [f64; 2] {
     let shapes = page.marks.iter().filter_map(|mark| match mark {
         crate::sheet::page::Mark::Shape { path, pen: Some(Pen { width, .. }), .. } if *width > 0.4 => path.area(),
         _ => None,
     });
-    let near = shapes
-        .filter(|area| area.left <= tip[0] && area.right >= tip[0] && area.top <= tip[1] && area.bottom >= tip[1]);
-    near.filter(|area| area.width() < 0.9 * page.paper.width - 40.0).map(|area| area.top).fold(tip[1], f64::min) - 6.0
+    let is_near = |area: &Area| area.holds(&Area { left: tip[0], top: tip[1], right: tip[0], bottom: tip[1] });
+    let near = shapes.filter(|area| is_near(area) && area.width() < 0.9 * page.paper.width - 40.0);
+    near.fold([tip[1]; 2], |[top, bottom], area| [top.min(area.top), bottom.max(area.bottom)])
 }
 
 /// " ±0.020" of a size, or nothing where no tolerance is given.
@@ -167,13 +231,27 @@ fn section_marks(page: &mut Page, flat: &Flat, view: &View, [top, bottom]: [f64;
         page.line(&[[x, near], [x, far]], Pen::OUTLINE);
         page.line(&[[x, far], [x + 5.0, far]], Pen::THIN);
         arrow(page, [x + 6.5, far], [1.0, 0.0]);
-        let y = far + if away < 0.0 { 1.0 } else { 1.2 };
-        let places = [
-            ([x - 1.2, y], Hold::End),
-            ([x + 7.5, y], Hold::Start),
-            ([x - 1.2, y + 3.6 * away], Hold::End),
-            ([x + 7.5, y + 3.6 * away], Hold::Start),
-        ];
-        page.label_over_lines(&places, "X", FIGURE.bold(), within);
+        let (beside, beyond) = (0.5 * labels::NAME.width("X") + 1.2, 3.6 * away);
+        let places =
+            [[x - beside, far], [x + 6.5 + beside, far], [x - beside, far + beyond], [x + 6.5 + beside, far + beyond]];
+        labels::at_best(page, &places, "X", within);
     }
+}
+
+/// From where the edge is seen: an arrow onto it, with the letter of that view (ISO 128-3), where nothing else stands.
+fn edge_mark(page: &mut Page, [left, right]: [f64; 2], (edge, away): (f64, f64), within: Area) {
+    /// From the edge to the tip and to the tail, between places that are tried, and room of arrow and letter, mm.
+    const TIP: f64 = 1.5;
+    const TAIL: f64 = 9.5;
+    const STEP: f64 = 2.0;
+    const WIDE: f64 = 5.5;
+    let (tip, tail) = (edge + TIP * away, edge + TAIL * away);
+    let area = |x: f64| Area { left: x - 1.2, top: tip.min(tail) - 0.3, right: x + WIDE, bottom: tip.max(tail) + 0.3 };
+    let mut places =
+        std::iter::successors(Some(right - WIDE - 4.0), |x| Some(x - STEP)).take_while(|x| *x > left + 4.0);
+    let x = places.find(|x| page.is_clear(&area(*x)) && within.holds(&area(*x))).unwrap_or(right - WIDE - 4.0);
+    page.line(&[[x, tail], [x, tip]], Pen::OUTLINE);
+    arrow(page, [x, tip], [0.0, -away]);
+    let middle = [x + 1.3 + 0.5 * labels::NAME.width(EDGE_LETTER), tail - 1.4 * away];
+    labels::at_best(page, &[middle], EDGE_LETTER, within);
 }

@@ -3,8 +3,9 @@
 use overarm_solver::parts::SEAT_DEEPER_MM;
 use overarm_solver::{BoreStep, HingeBore, Part, Project, StepKind, Units};
 
-use super::flat::{Flat, hole_letter};
-use crate::sheet::figures::{bore, length, limits_off, range};
+use super::flat::{Flat, hole_letter, screw_letter};
+use super::lengths::size;
+use crate::sheet::figures::{bore, limits_off, range};
 use crate::sheet::table::{Column, Table};
 
 /// In brackets, because limits stand at the views: X from the left end (arms: from H1), Y from datum A (arms: from the axis).
@@ -51,17 +52,15 @@ pub(super) fn table(project: &Project, part: &Part) -> Table {
             ]);
         }
     }
-    let mut holes: Vec<_> = part.screw_holes.iter().collect();
-    holes.sort_by(|a, b| flat.axis(a)[0].x.total_cmp(&flat.axis(b)[0].x));
-    for hole in holes {
+    for hole in &part.screw_holes {
         let sink =
-            format!("countersunk Ø{} × {:.0}°", length(hole.countersink.diameter, units), hole.countersink.angle_deg);
+            format!("countersunk Ø{} × {:.0}°", size(hole.countersink.diameter, units), hole.countersink.angle_deg);
         table.row([
-            hole.name.replace("screw ", "S"),
-            format!("across at Z {}", length(hole.z, units)),
-            length(flat.axis(hole)[0].x - flat.low.x, units),
+            screw_letter(hole),
+            format!("across at Z {}", size(hole.z, units)),
+            size(flat.axis(hole)[0].x - flat.low.x, units),
             "—".to_owned(),
-            length(hole.diameter, units),
+            size(hole.diameter, units),
             "—".to_owned(),
             "—".to_owned(),
             sink,

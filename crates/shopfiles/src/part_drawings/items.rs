@@ -2,10 +2,11 @@
 
 use overarm_solver::parts::LAP_THINNER_MM;
 use overarm_solver::seat::RING_SHARE;
-use overarm_solver::{Bearing, Build, Part, PartName, Project, pivot_bore};
+use overarm_solver::{Bearing, Build, Feature, Part, PartName, Project, ToleranceClass, pivot_bore};
 
+use super::lengths::{sawn, size as sized};
 use super::name_of;
-use crate::sheet::figures::{length, with_unit};
+use crate::sheet::figures::{bore, limits_off, with_unit};
 use crate::sheet::table::{Column, Table};
 
 /// Width of the list, mm.
@@ -39,12 +40,13 @@ pub(super) struct Item {
 /// All items, in their order.
 pub(super) fn of(project: &Project, parts: &[Part]) -> Vec<Item> {
     let units = project.units();
-    let size = |mm: f64| length(mm, units);
+    let size = |mm: f64| sized(mm, units);
     let say = |mm: f64| with_unit(&size(mm), units);
     let mut found = Vec::new();
     for (index, part) in parts.iter().enumerate() {
         let mass = part.mass.map_or_else(nothing, |mass| format!("{mass:.3}"));
-        let stock = [part.stock.width, part.stock.depth, part.stock.cut_length].map(size).join(" × ");
+        let [wide, deep] = [part.stock.width, part.stock.depth].map(size);
+        let stock = format!("{wide} × {deep} × {}", sawn(part.stock.cut_length, units));
         let row = [part.number.clone(), name_of(part), "1".to_owned(), format!("{}, {stock}", part.material), mass];
         found.push(Item { thing: Thing::Part(index), row });
     }
@@ -66,12 +68,11 @@ pub(super) fn of(project: &Project, parts: &[Part]) -> Vec<Item> {
     let class = project.joints.as_ref().and_then(|joints| joints.pin.clone());
     let class = class.map_or_else(String::new, |class| format!(", {class}"));
     let long = pin_lengths(project, parts).into_iter().map(say).collect::<Vec<_>>().join(" and ");
-    let taken = if bearing.is_some() { "" } else { " (taken, not given)" };
     add(
         Thing::Pin,
         format!("Hinge pin{class}"),
         pins.clone(),
-        format!("Ø{}{taken} × {long}, steel", say(pivot_bore(project))),
+        format!("Ø{} × {long}, steel", pin_diameter(project, bearing.is_some())),
     );
     add(Thing::Shim, "Shim on the pin".to_owned(), pins, shim_words(project, bearing.as_ref()));
     for (bar, what) in
@@ -111,6 +112,25 @@ fn pin_lengths(project: &Project, parts: &[Part]) -> Vec<f64> {
     found
 }
 
+/// A pin's diameter with its limits where a class is given: "8.000 mm, 0 / −0.009,".
+fn pin_diameter(project: &Project, is_given: bool) -> String {
+    let (units, nominal) = (project.units(), pivot_bore(project));
+    let fine = with_unit(&bore(nominal, units), units);
+    if !is_given {
+        return format!("{fine} (taken, not given)");
+    }
+    let Some(class) = project.joints.as_ref().and_then(|joints| joints.pin.as_ref()) else {
+        return format!("{fine}, its class not given,");
+    };
+    match ToleranceClass::parse(class, Feature::Shaft).and_then(|class| class.limits(nominal)) {
+        Ok(limits) => {
+            let limits = [nominal + limits.lower, nominal + limits.upper];
+            format!("{fine}, {},", limits_off(nominal, limits, units).join(" / "))
+        }
+        Err(_) => format!("{fine}, its limits not known here,"),
+    }
+}
+
 fn nothing() -> String {
     "—".to_owned()
 }
@@ -118,7 +138,7 @@ fn nothing() -> String {
 /// Round the pin, within the bearing's outer ring, as thick as the faces stand apart.
 fn shim_words(project: &Project, bearing: Option<&Bearing>) -> String {
     let units = project.units();
-    let size = |mm: f64| length(mm, units);
+    let size = |mm: f64| sized(mm, units);
     let outside = bearing.map_or_else(String::new, |bearing| {
         // Up to the outer ring's inside less a quarter of what is between, so that it never touches.
         let ring = bearing.outside - RING_SHARE * (bearing.outside - bearing.bore);
@@ -127,14 +147,8 @@ fn shim_words(project: &Project, bearing: Option<&Bearing>) -> String {
     });
     // Two laps, each thinner than half.
     let [least, most] = LAP_THINNER_MM.map(|mm| 2.0 * mm);
-    let thick = with_unit(&format!("{} to {}", decimal(least, units), decimal(most, units)), units);
+    let thick = with_unit(&format!("{} to {}", size(least), size(most)), units);
     format!("Ø{} inside{outside}; {thick} thick, to what is measured", size(pivot_bore(project)))
-}
-
-/// Thin things are never fractions of an inch.
-fn decimal(mm: f64, units: overarm_solver::Units) -> String {
-    let mark = if units == overarm_solver::Units::FeetInch { "\"" } else { "" };
-    format!("{}{mark}", crate::sheet::figures::decimal(mm, units))
 }
 
 /// How long the screws of a bar have to be, and may be; `in_bar` lies in the bar below the head, mm.
@@ -204,6 +218,27 @@ mod tests {
         let mut open = project;
         open.fixings.as_mut().expect("fixings").thread_length = None;
         assert!(row(&open, Thing::Screw(PartName::WallBar)).contains("which is not given"));
+    }
+
+    #[test]
+    fn pins_have_the_limits_of_their_class() {
+        use overarm_solver::Units;
+        // ISO 286-2, h6 above 6 up to 10: 0 / −9 µm; g6: −5 / −14 µm.
+        let mut project = demo();
+        let said = |project: &Project| row(project, Thing::Pin);
+        assert!(
+            said(&project).contains("Hinge pin, h6 | 8 | Ø8.000\u{a0}mm, 0 / −0.009, × 38.10\u{a0}mm"),
+            "{}",
+            said(&project)
+        );
+        project.joints.as_mut().expect("joints").pin = Some("g6".into());
+        assert!(said(&project).contains("g6 | 8 | Ø8.000\u{a0}mm, −0.005 / −0.014,"), "{}", said(&project));
+        // 7.991 and 8 mm are 0.31461 and 0.31496 in: inwards 0.3147 and 0.3149, off the 0.3150 that is printed.
+        project.joints.as_mut().expect("joints").pin = Some("h6".into());
+        project.units = Some(Units::Inch);
+        assert!(said(&project).contains("Ø0.3150\u{a0}in, −0.0001 / −0.0003,"), "{}", said(&project));
+        project.joints.as_mut().expect("joints").pin = None;
+        assert!(said(&project).contains("its class not given"), "{}", said(&project));
     }
 
     #[test]

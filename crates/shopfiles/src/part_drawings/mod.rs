@@ -8,6 +8,9 @@ mod flat;
 mod front_view;
 mod holes;
 mod items;
+mod labels;
+mod lengths;
+mod lowered;
 mod notes;
 mod section;
 
@@ -35,8 +38,7 @@ const GAP: f64 = 6.0;
 /// White at the left and at the right of the views, for dimensions, mm.
 const AT_LEFT: f64 = 26.0;
 const AT_RIGHT: f64 = 18.0;
-/// Above the front view: its name, the section's mark and a leader; below it: a dimension and a mark.
-const ABOVE_FRONT: f64 = 24.0;
+/// Below the front view: a dimension and a mark.
 const BELOW_FRONT: f64 = 13.0;
 /// Between the views: the name of the edge view, a datum's letter.
 const BETWEEN: f64 = 13.0;
@@ -134,7 +136,7 @@ impl<'a> Layout<'a> {
         let narrow = Area { right: tall.right - contours::GROUP - GAP, ..tall };
         let [short, whole] = [contours_top, notes_top].map(|top| Area { bottom: top - GAP, ..column });
         // No section is smaller than its view.
-        let section = |scale: f64, width: f64| section::size(&flat, project, scale, width);
+        let section = |scale: f64, width: f64| section::room(&flat, project, scale, width);
         let beside = |views: &Area, column: &Area| {
             largest_scale(|scale| {
                 let [wide, high] = section(scale, SECTION);
@@ -197,20 +199,24 @@ impl<'a> Layout<'a> {
     fn draw(&self, page: &mut Page, project: &Project) {
         let Self { flat, scale, views, .. } = self;
         let (front, edge) = (scale * (flat.high.y - flat.low.y), scale * flat.part.depth);
+        let above_front = front_view::above(flat.part);
         let spare = (views.height() - front - edge - white(flat)).max(0.0);
         // The view from above lies below the front view in the first angle, above it in the third.
         let edge_below = flat.heads_up == self.first_angle;
         let (front_top, edge_top) = if edge_below {
-            let front_top = views.top + ABOVE_FRONT + 0.3 * spare;
+            let front_top = views.top + above_front + 0.3 * spare;
             (front_top, front_top + front + BELOW_FRONT + BETWEEN + 0.4 * spare)
         } else {
             let edge_top = views.top + edge_dimensions(flat) + 0.3 * spare;
-            (edge_top + edge + BETWEEN + ABOVE_FRONT + 0.4 * spare, edge_top)
+            (edge_top + edge + BETWEEN + above_front + 0.4 * spare, edge_top)
         };
         let long = scale * (flat.high.x - flat.low.x);
         let left = views.left + AT_LEFT + 0.5 * (views.width() - AT_LEFT - AT_RIGHT - long).max(0.0);
-        front_view::draw(page, flat, project, [left, front_top], *scale, *views);
+        let view = front_view::view(flat, [left, front_top], *scale);
+        front_view::draw(page, flat, project, &view, *views);
         edge_view::draw(page, flat, project, [left, edge_top], *scale, edge_below);
+        edge_view::names(page, flat, [left, edge_top], *scale, *views);
+        front_view::names(page, flat, project, &view, *views);
         section::draw(page, flat, project, self.section);
         self.holes.draw(page, self.holes_at);
         if let Some((table, at)) = &self.contours {
@@ -222,7 +228,7 @@ impl<'a> Layout<'a> {
 
 /// White across the views, mm.
 fn white(flat: &Flat) -> f64 {
-    ABOVE_FRONT + BELOW_FRONT + BETWEEN + edge_dimensions(flat)
+    front_view::above(flat.part) + BELOW_FRONT + BETWEEN + edge_dimensions(flat)
 }
 
 /// Height of the dimensions beside the edge view, mm.
@@ -300,6 +306,67 @@ mod tests {
             project.title = Some("Ein überaus langer Titel ".repeat(30));
             project.room.clearance = Some(500.0);
         });
+    }
+
+    /// Words on white that lies over an outline drawn before it.
+    fn over_outlines(page: &Page) -> Vec<String> {
+        use crate::sheet::page::Mark;
+        use crate::sheet::pen::PAPER;
+        let white = |mark: &Mark| match mark {
+            Mark::Shape { path, pen: None, fill: Some(PAPER) } => path.area(),
+            _ => None,
+        };
+        let mut before = Page::new(page.paper);
+        let mut found = Vec::new();
+        for mark in &page.marks {
+            if let Some(area) = white(mark).filter(|area| before.outlines_through(&area.grown(-0.1)) > 0) {
+                let on_it = page.texts().filter(|text| area.holds(&text.area()));
+                found.push(on_it.map(|text| text.words.as_str()).collect::<Vec<_>>().join(" "));
+            }
+            before.marks.push(mark.clone());
+        }
+        found
+    }
+
+    #[test]
+    fn every_hole_is_named_at_its_view_and_no_name_interrupts_an_outline() {
+        for bytes in DEMOS {
+            for units in [Units::Millimetre, Units::Inch, Units::FeetInch] {
+                for build in [Build::Lapped, Build::Sandwich] {
+                    let (parts, pages) = drawn(bytes, |project| {
+                        project.units = Some(units);
+                        project.bars.build = build;
+                    });
+                    for (part, page) in parts.iter().zip(&pages[1..]) {
+                        let times = |words: &str| page.texts().filter(|text| text.words == words).count();
+                        // Once in the table (a hinge's there with its name), once at the view.
+                        let screws: Vec<String> = (1..=part.screw_holes.len()).map(|at| format!("S{at}")).collect();
+                        assert!(screws.iter().all(|name| times(name) == 2), "{} {screws:?}", part.number);
+                        assert!(times("H1") == 1 && times("H2") == 1, "{}", part.number);
+                        let mut rows: Vec<_> =
+                            page.texts().filter(|text| screws.contains(&text.words) && !text.style.bold).collect();
+                        rows.sort_by(|a, b| a.at[1].total_cmp(&b.at[1]));
+                        assert!(rows.iter().map(|text| &text.words).eq(&screws), "{rows:?}");
+                        // From where the edge is seen: at the arrow and over the view. An arm's table of corners has
+                        // the letter at its head as well.
+                        let is_headed = part.datum.is_none() && !part.pockets().is_empty() && units != Units::FeetInch;
+                        let heads = usize::from(is_headed);
+                        assert!(times("Y") >= 2 + heads, "{}", part.number);
+                        let is_key = |words: &str| words.starts_with("low, ") || words.starts_with("low behind, ");
+                        let is_low = page.texts().any(|text| is_key(&text.words));
+                        assert_eq!(is_low, !part.pockets().is_empty(), "{}", part.number);
+                        // Numbers of corners stand on the corners' own outline where they are too many to stand off it.
+                        let over = over_outlines(page).into_iter().filter(|words| words.parse::<u32>().is_err());
+                        assert_eq!(
+                            over.collect::<Vec<_>>(),
+                            Vec::<String>::new(),
+                            "{} {units:?} {build:?}",
+                            part.number
+                        );
+                    }
+                }
+            }
+        }
     }
 
     #[test]

@@ -3,7 +3,8 @@
 use overarm_solver::parts::{EXTRUDED_MM, MILLED_MM, PLACE_MM};
 use overarm_solver::{EDGE_BREAK_MM, Edge, Gauge, Hand, Part, Pocket, PocketKind, Point, Project};
 
-use crate::sheet::figures::{at_most, length, range, sizes, with_unit};
+use super::lengths::{self, sawn, size};
+use crate::sheet::figures::{at_most, range, sizes, with_unit};
 use crate::sheet::page::{Hold, Page};
 use crate::sheet::path::Place;
 use crate::sheet::typeface::Style;
@@ -11,7 +12,7 @@ use crate::sheet::typeface::Style;
 /// The notes of a part, numbered when drawn.
 pub(super) fn of(project: &Project, part: &Part) -> Vec<String> {
     let units = project.units();
-    let say = |mm: f64| with_unit(&length(mm, units), units);
+    let say = |mm: f64| with_unit(&size(mm, units), units);
     let mass = part.mass.map_or_else(|| "mass not known".to_owned(), |mass| format!("{mass:.3} kg"));
     let stock = &part.stock;
     let mut notes = vec![format!(
@@ -19,7 +20,7 @@ pub(super) fn of(project: &Project, part: &Part) -> Vec<String> {
         part.material,
         say(stock.width),
         say(stock.depth),
-        say(stock.cut_length)
+        with_unit(&sawn(stock.cut_length, units), units)
     )];
     let (hand, other) = if part.hand == Hand::Left { ("left", "right") } else { ("right", "left") };
     let alike = if part.is_handed { "neither is made from the other's" } else { "the two are alike" };
@@ -36,7 +37,7 @@ pub(super) fn of(project: &Project, part: &Part) -> Vec<String> {
     notes.extend(pockets.iter().zip(numbers).map(|(pocket, numbers)| pocket_words(project, part, pocket, numbers)));
     if let Some(pin) = project.bars.stop_pin.as_ref().filter(|pin| pin.bar == part.name) {
         let side = if part.hand == Hand::Left { 1.0 } else { -1.0 };
-        let [x, y] = [pin.at.x, side * pin.at.y].map(|mm| length(mm, units).replace('-', "−"));
+        let [x, y] = [pin.at.x, side * pin.at.y].map(|mm| size(mm, units).replace('-', "−"));
         notes.push(format!(
             "Stop pin: middle of its collar Ø{} at {x} from H1 towards H2 and {y} across, up in the part's own file. What \
              carries it is not drawn.",
@@ -62,6 +63,7 @@ pub(super) fn of(project: &Project, part: &Part) -> Vec<String> {
         at_most(EXTRUDED_MM, units),
         say(EDGE_BREAK_MM)
     ));
+    notes.extend(lengths::note(units).map(str::to_owned));
     notes
 }
 
@@ -77,18 +79,18 @@ fn pocket_words(project: &Project, part: &Part, pocket: &Pocket, numbers: Option
     let radius = corners.filter(|(centre, radius)| !is_own(*centre, *radius)).map(|(_, radius)| radius);
     let radius = radius
         .reduce(f64::min)
-        .map_or_else(String::new, |radius| format!(", inside arcs R{} and larger", length(radius, units)));
+        .map_or_else(String::new, |radius| format!(", inside arcs R{} and larger", size(radius, units)));
     let points = numbers.map_or_else(
         || "over the whole part".to_owned(),
         |[first, last]| format!("corners {first} to {last}, as {}.dxf", part.file_stem()),
     );
-    let deep = with_unit(&length(pocket.depth(), units), units);
+    let deep = with_unit(&size(pocket.depth(), units), units);
     let deep = match part.lap_limits() {
         // Half of the depth, as the two bars of a hinge share it.
         Some(limits) => format!(
             "to leave {} (DXF and STEP: {})",
             with_unit(&range(limits, units), units),
-            length(part.depth - pocket.depth(), units)
+            size(part.depth - pocket.depth(), units)
         ),
         None => format!("{deep} deep"),
     };

@@ -3,8 +3,9 @@
 use overarm_solver::{BoreStep, HingeBore, Part, Project, StepKind, Units};
 
 use super::flat::{Flat, largest_scale, scale_words};
-use crate::sheet::dimension::{STEP, across, across_held, datum, upright_beside};
-use crate::sheet::figures::{bore, length, limits_off, range};
+use super::lengths::size;
+use crate::sheet::dimension::{STEP, across, across_held, across_to_step, datum, upright_beside};
+use crate::sheet::figures::{bore, limits_off, range};
 use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::path::{Path, Place};
 use crate::sheet::pen::{Pen, WIDE};
@@ -12,20 +13,35 @@ use crate::sheet::typeface::Style;
 
 /// White around it for dimensions, mm.
 const BESIDE: f64 = 52.0;
-/// Above it, and below it for two dimensions, mm.
+/// Above it for one dimension, and below it for two, mm.
 const ABOVE: f64 = 20.0;
 const BELOW: f64 = 2.0 * STEP + 8.0;
 /// Between lines of hatching, mm.
 const HATCH: f64 = 2.2;
 
 /// Width and height that it takes at a scale, mm, where the words below it may be so wide.
-pub(super) fn size(flat: &Flat, project: &Project, scale: f64, width: f64) -> [f64; 2] {
+pub(super) fn room(flat: &Flat, project: &Project, scale: f64, width: f64) -> [f64; 2] {
     let Some(hinge) = flat.part.hinges.first() else { return [0.0; 2] };
-    let [before, beyond] = beside(flat.part, hinge, project.units());
+    let [before, beyond] = beside(flat.part, hinge, project.units(), scale);
     #[allow(clippy::cast_precision_loss)] // a handful of lines
     let lines = words(flat.part, project, width).len() as f64;
-    let around = ABOVE + BELOW + lines * Style::BODY.line_height() - Style::BODY.capital;
+    let around = above(flat.part, hinge) + BELOW + lines * Style::BODY.line_height() - Style::BODY.capital;
     [scale * flat.part.depth + (before + beyond).max(BESIDE), scale * (flat.high.y - flat.low.y) + around]
+}
+
+/// White above it, mm: one line for the seats and one for the web between two of them.
+fn above(part: &Part, hinge: &HingeBore) -> f64 {
+    ABOVE + if web_between(part, hinge).is_some() { STEP } else { 0.0 }
+}
+
+/// Limits of what stays between two seats, mm.
+fn web_between(part: &Part, hinge: &HingeBore) -> Option<[f64; 2]> {
+    if hinge.pressed_from.len() > 1 && hinge.web.is_some_and(|web| web > 0.0) { part.web_limits(hinge) } else { None }
+}
+
+/// "(4.800 to 5.000)": in brackets, because lap and seats make it.
+fn web_depth_words(limits: [f64; 2], units: Units) -> String {
+    format!("({})", range(limits, units))
 }
 
 fn words(part: &Part, project: &Project, width: f64) -> Vec<String> {
@@ -37,18 +53,18 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, column: Area
     let Some(hinge) = part.hinges.first() else { return };
     let (wide, deep) = (flat.high.y - flat.low.y, part.depth);
     let words = words(part, project, column.width());
-    let [before, beyond] = beside(part, hinge, project.units());
     let scale = largest_scale(|scale| {
-        let [wide, high] = size(flat, project, scale, column.width());
+        let [wide, high] = room(flat, project, scale, column.width());
         wide <= column.width() && high <= column.height()
     });
+    let [before, beyond] = beside(part, hinge, project.units(), scale);
     let title = format!("X–X  ({})", scale_words(scale));
     let head = page.text([column.left, column.top + 3.5], Hold::Start, &title, Style::BODY.bold());
     let faces = "inner face left, outer face right";
     page.text([head.right + 4.0, column.top + 3.5], Hold::Start, faces, Style::BODY);
     let middle = 0.5 * (column.width() - scale * deep);
     let left = column.left + middle.min(column.width() - scale * deep - beyond).max(before);
-    let top = column.top + ABOVE;
+    let top = column.top + above(part, hinge);
     let at = |z: f64, v: f64| [left + scale * z, top + scale * (flat.high.y - v)];
     let centre = flat.hinge(hinge);
 
@@ -109,7 +125,7 @@ fn without(whole: [f64; 2], others: &[[f64; 2]]) -> Vec<[f64; 2]> {
 }
 
 /// What its figures take at its left and at its right, mm.
-fn beside(part: &Part, hinge: &HingeBore, units: Units) -> [f64; 2] {
+fn beside(part: &Part, hinge: &HingeBore, units: Units, scale: f64) -> [f64; 2] {
     /// Between a figure and what stands beside it, mm.
     const SPACE: f64 = 2.5;
     /// A line carried on beyond its arrows, mm.
@@ -119,7 +135,16 @@ fn beside(part: &Part, hinge: &HingeBore, units: Units) -> [f64; 2] {
     let web = hinge.steps.iter().find(|step| step.kind == StepKind::Web);
     let web = web.map_or(0.0, |step| 1.5 * STEP + SPACE + wide(&web_words(step, units)));
     let lap = part.lap_limits().map_or(0.0, |limits| TAIL + wide(&range(limits, units)));
-    if part.kept().is_some_and(|kept| kept.z[0] > 0.0) { [fitted, web.max(lap)] } else { [fitted.max(lap), web] }
+    // The web's figure stands over the thicker side.
+    let thick = if is_kept_outside(part) { hinge.low() } else { part.depth - hinge.high() } + hinge.seat_depth;
+    let between =
+        web_between(part, hinge).map_or(0.0, |limits| TAIL + wide(&web_depth_words(limits, units)) - scale * thick);
+    if is_kept_outside(part) { [fitted.max(between), web.max(lap)] } else { [fitted.max(lap), web.max(between)] }
+}
+
+/// Whether what is left of a lapped part is its outer half.
+fn is_kept_outside(part: &Part) -> bool {
+    part.kept().is_some_and(|kept| kept.z[0] > 0.0)
 }
 
 /// The bore's profile, both sides of its axis.
@@ -168,24 +193,32 @@ fn dimensions(
         if outer {
             spans.push([high - deep, high]);
         }
-        // Both figures stand outside, so that one line has room for them.
         let y = top - STEP;
         // In brackets: the hole table has its limits.
-        let words = format!("({})", length(deep, units));
-        for (index, span) in spans.iter().enumerate() {
-            let hold = if index == 0 && spans.len() > 1 { Hold::End } else { Hold::Start };
-            across_held(page, at(span[0], flat.high.y), at(span[1], flat.high.y), y, &words, hold);
+        let words = format!("({})", size(deep, units));
+        let place = |z: f64| at(z, flat.high.y);
+        if let Some(limits) = web_between(part, hinge) {
+            // A line of its own for what stays between, so that each has its figure.
+            across_to_step(page, place(low), place(low + deep), y, &words);
+            across_to_step(page, place(high), place(high - deep), y, &words);
+            let hold = if is_kept_outside(part) { Hold::End } else { Hold::Start };
+            let words = web_depth_words(limits, units);
+            across_held(page, place(low + deep), place(high - deep), y - STEP, &words, hold);
+        } else {
+            for span in spans {
+                across_held(page, place(span[0]), place(span[1]), y, &words, Hold::Start);
+            }
         }
     }
     let mut y = bottom + STEP;
     if let (Some(kept), Some(limits)) = (part.kept(), part.lap_limits()) {
         let ends = [at(kept.z[0], flat.low.y), at(kept.z[1], flat.low.y)];
-        let hold = if kept.z[0] > 0.0 { Hold::Start } else { Hold::End };
+        let hold = if is_kept_outside(part) { Hold::Start } else { Hold::End };
         across_held(page, ends[0], ends[1], y, &range(limits, units), hold);
         y += STEP;
     }
     // In brackets: it stands at the view of the edge.
-    let depth = format!("({})", length(part.depth, units));
+    let depth = format!("({})", size(part.depth, units));
     across(page, at(0.0, flat.low.y), at(part.depth, flat.low.y), y, &depth);
     if let Some(fitted) = hinge.fitted() {
         let half = 0.5 * fitted.diameter[0];
@@ -206,7 +239,7 @@ fn dimensions(
 
 /// "(Ø19.20)": in brackets, because the hole table has it.
 fn web_words(step: &BoreStep, units: Units) -> String {
-    format!("(Ø{})", length(step.diameter[0], units))
+    format!("(Ø{})", size(step.diameter[0], units))
 }
 
 /// "Ø22.000 N7".
@@ -245,7 +278,7 @@ fn fit_words(part: &Part, project: &Project) -> Vec<String> {
     }
     if hinge.steps.iter().any(|step| step.kind == StepKind::LeadIn) {
         let (deep, angle) = overarm_solver::parts::LEAD_IN;
-        let deep = crate::sheet::figures::with_unit(&length(deep, units), units);
+        let deep = crate::sheet::figures::with_unit(&size(deep, units), units);
         found.push(format!("Lead-in {deep} deep, {angle:.0}° to the axis, at every mouth that is pressed into."));
     }
     if part.hinges.iter().any(|hinge| !hinge.is_whole) {

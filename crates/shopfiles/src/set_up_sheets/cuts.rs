@@ -75,10 +75,7 @@ impl Planner<'_> {
     /// Roughing and finishing of a pocket: floor, then wall.
     pub fn pocket(&self, pocket: &Pocket) -> Vec<(u8, Cut)> {
         let shop = &self.shop;
-        // To the middle of what may stay, below the models' floor.
-        let kept = self.part.kept().map_or(0.0, |kept| kept.z[1] - kept.z[0]);
-        let stays = self.part.lap_limits().map_or(kept, |[least, most]| 0.5 * (least + most));
-        let deep = pocket.depth() + kept - stays;
+        let (deep, stays) = (pocket.depth(), self.part.depth - pocket.depth());
         let mill = self.project.bars.cutter_diameter();
         let [turns, full] = self.milling(mill);
         let passes = (deep / (shop.pass_share * mill)).ceil().max(1.0);

@@ -53,6 +53,35 @@ pub fn across_held(page: &mut Page, from: Place, to: Place, y: f64, words: &str,
     }
 }
 
+/// A dimension from a face to a step that another dimension may begin at: without room for arrows it has one at the
+/// face alone, a dot at the step (ISO 129-1), and nothing beyond it. A figure without room on it stands outside the face.
+pub fn across_to_step(page: &mut Page, face: Place, step: Place, y: f64, words: &str) {
+    /// Radius of the dot, mm.
+    const DOT: f64 = 0.6;
+    let away = if face[0] < step[0] { -1.0 } else { 1.0 };
+    let (left, right) = (face[0].min(step[0]), face[0].max(step[0]));
+    if has_arrows_inside(right - left) {
+        across_held(page, face, step, y, words, if away < 0.0 { Hold::End } else { Hold::Start });
+        return;
+    }
+    for [x, start] in [face, step] {
+        let up = (y - start).signum();
+        page.line(&[[x, start + GAP * up], [x, y + BEYOND * up]], Pen::THIN);
+    }
+    let width = FIGURE.width(words);
+    let has_room = width + 1.0 <= right - left;
+    let tail = if has_room { TAIL } else { TAIL + width + 2.0 };
+    page.line(&[[step[0], y], [face[0] + tail * away, y]], Pen::THIN);
+    arrow(page, [face[0], y], [-away, 0.0]);
+    page.fill(Path::circle([step[0], y], DOT), INK);
+    if has_room {
+        page.text([0.5 * (left + right), y - LIFT], Hold::Middle, words, FIGURE);
+    } else {
+        let hold = if away < 0.0 { Hold::End } else { Hold::Start };
+        page.text([face[0] + (TAIL + 1.5) * away, y - LIFT], hold, words, FIGURE);
+    }
+}
+
 /// A dimension up and down, its line at `x`; a figure that finds no room on it stands above.
 pub fn upright(page: &mut Page, from: Place, to: Place, x: f64, words: &str) {
     if let Some(start) = upright_line(page, from, to, x, words) {
@@ -195,11 +224,26 @@ mod tests {
         let mut page = Page::new(Paper::A4);
         across(&mut page, [50.0, 100.0], [150.0, 100.0], 90.0, "456.123 ±0.020");
         across(&mut page, [50.0, 100.0], [54.0, 100.0], 80.0, "4.00");
+        across_to_step(&mut page, [150.0, 60.0], [147.0, 60.0], 50.0, "(3.00)");
+        across_to_step(&mut page, [140.0, 60.0], [143.0, 60.0], 50.0, "(3.00)");
         upright(&mut page, [50.0, 110.0], [50.0, 150.0], 40.0, "40.00");
         upright(&mut page, [50.0, 110.0], [50.0, 113.0], 30.0, "3.00");
         leader(&mut page, [80.0, 130.0], [95.0, 140.0], Hold::Start, &["2 × Ø22 N7".into(), "21.993 to 21.972".into()]);
         datum(&mut page, [100.0, 200.0], [0.0, 1.0], "A");
         assert_eq!(page.faults(), Vec::<String>::new());
         assert_eq!(page.texts().filter(|text| text.upwards).count(), 2);
+    }
+
+    #[test]
+    fn nothing_is_drawn_between_two_steps_that_dimensions_end_at() {
+        // Seats of 3 from faces at 40 and 60: 14 between.
+        for deep in [3.0, 9.0] {
+            let mut page = Page::new(Paper::A4);
+            across_to_step(&mut page, [40.0, 60.0], [40.0 + deep, 60.0], 50.0, "(7.00)");
+            across_to_step(&mut page, [60.0, 60.0], [60.0 - deep, 60.0], 50.0, "(7.00)");
+            let between = Area { left: 40.9 + deep, top: 45.0, right: 59.1 - deep, bottom: 55.0 };
+            assert_eq!(page.lines_through(&between), 0);
+            assert!(page.is_free(&between) && page.texts().count() == 2 && page.faults().is_empty());
+        }
     }
 }

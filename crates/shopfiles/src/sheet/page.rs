@@ -3,7 +3,7 @@
 
 use super::paper::Paper;
 use super::path::{Path, Place};
-use super::pen::{Colour, PAPER, Pen};
+use super::pen::{Colour, PAPER, Pen, WIDE};
 use super::typeface::{Style, writable};
 
 /// Which end of a text is at its place.
@@ -240,8 +240,18 @@ impl Page {
     /// How many drawn lines run through an area. Lines that only fill or clip do not count.
     #[must_use]
     pub fn lines_through(&self, area: &Area) -> usize {
+        self.drawn_through(area, |_| true)
+    }
+
+    /// Likewise, wide lines alone: visible outlines.
+    #[must_use]
+    pub fn outlines_through(&self, area: &Area) -> usize {
+        self.drawn_through(area, |pen| pen.width > 0.75 * WIDE)
+    }
+
+    fn drawn_through(&self, area: &Area, counts: impl Fn(&Pen) -> bool) -> usize {
         let drawn = self.marks.iter().filter_map(|mark| match mark {
-            Mark::Shape { path, pen: Some(_), .. } => Some(path),
+            Mark::Shape { path, pen: Some(pen), .. } if counts(pen) => Some(path),
             _ => None,
         });
         let box_meets = |path: &&Path| path.area().is_some_and(|found| found.grown(1e-6).meets(area));

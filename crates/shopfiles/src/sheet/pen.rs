@@ -30,6 +30,10 @@ pub const WOOD: Colour = [0x8A, 0x5F, 0x36];
 pub const WOOD_LIGHT: Colour = [0xE9, 0xD9, 0xC4];
 /// Bars.
 pub const METAL_LIGHT: Colour = [0xC9, 0xD3, 0xDC];
+/// Ground that is lower than what is around it: laps.
+pub const LOWERED: Colour = [0xE1, 0xE8, 0xEE];
+/// Likewise: reliefs.
+pub const LOWERED_MORE: Colour = [0xC9, 0xD3, 0xDC];
 /// The lifted-out row of a table.
 pub const SHADE: Colour = [0xF1, 0xEF, 0xEA];
 /// The ground.

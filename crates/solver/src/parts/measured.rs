@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::parts::{HingeBore, Part, StepKind};
+use crate::parts::{HingeBore, Part, StepKind, ToNext};
 use crate::project::{PartName, Point, Tolerances};
 
 /// What a characteristic is measured with.
@@ -117,7 +117,7 @@ impl Part {
                 let name = format!("laps, corner {} at {axis}", corner.number);
                 add(name, at, either_way(at, MILLED_MM), Gauge::Scales);
             }
-            if let Some(radius) = corner.radius {
+            if let ToNext::Arc { radius, .. } = corner.to_next {
                 let name = format!("laps, radius from corner {}", corner.number);
                 add(name, radius, either_way(radius, MILLED_MM), Gauge::RadiusGauge);
             }
@@ -148,13 +148,14 @@ impl Part {
     }
 
     /// Least and most that stays at the half laps, mm: thinner than the solids' layer by
-    /// [`LAP_THINNER_MM`]; `None` where nothing is cut. Its middle is what is milled to.
+    /// [`LAP_THINNER_MM`]; `None` where nothing is cut. Its middle is what models have and is milled to.
     #[must_use]
     pub fn lap_limits(&self) -> Option<[f64; 2]> {
         let kept = self.kept().filter(|_| self.layers.len() > 1)?;
         let thick = kept.z[1] - kept.z[0];
         let [least, most] = LAP_THINNER_MM;
-        Some([thick - most, thick - least])
+        let either_way = 0.5 * (most - least);
+        Some([thick - either_way, thick + either_way])
     }
 
     /// How far a hinge's axis lies from the edge that the part is fixed with, mm, positive within the
@@ -242,17 +243,12 @@ mod tests {
                 assert!(lower < upper && row.nominal >= lower - 0.05 && row.nominal <= upper + 0.1, "{row:?}");
             }
             let others = twin.characteristics(project.tolerances.as_ref());
-            // Corners of laps are numbered in another order there.
-            let but_laps = |rows: &[super::Characteristic]| -> Vec<super::Characteristic> {
-                rows.iter().filter(|row| !row.name.starts_with("laps, ")).cloned().collect()
-            };
-            let [mine, theirs] = [&rows, &others].map(|rows| but_laps(rows));
-            assert_eq!((rows.len(), mine.len()), (others.len(), theirs.len()));
-            for (mine, theirs) in mine.iter().zip(&theirs) {
-                assert!(
-                    mine.name == theirs.name && (mine.nominal - theirs.nominal).abs() < 1e-9,
-                    "{mine:?} {theirs:?}"
-                );
+            assert_eq!(rows.len(), others.len());
+            for (mine, theirs) in rows.iter().zip(&others) {
+                // Across an arm's axis the other hand lies on the other side.
+                let is_across = part.datum.is_none() && mine.name.ends_with("at Y");
+                let theirs_here = if is_across { -theirs.nominal } else { theirs.nominal };
+                assert!(mine.name == theirs.name && (mine.nominal - theirs_here).abs() < 1e-9, "{mine:?} {theirs:?}");
             }
         }
         let wall = parts[0].characteristics(project.tolerances.as_ref());

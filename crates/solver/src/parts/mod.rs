@@ -29,7 +29,7 @@ pub use edges::{Edge, area_within};
 pub use engraving::Engraving;
 pub use hinge_bores::{BoreStep, HingeBore, LEAD_IN, Mouth, StepKind};
 pub use measured::{Characteristic, EXTRUDED_MM, Gauge, LAP_THINNER_MM, MILLED_MM, PLACE_MM, SEAT_DEEPER_MM};
-pub use pocket_corners::PocketCorner;
+pub use pocket_corners::{PocketCorner, ToNext};
 pub use pockets::{Pocket, PocketKind, Split, SplitEdge};
 pub use screw_holes::{Countersink, ScrewHole};
 pub use stock::{DEFAULT_KERF_MM, DEFAULT_STOCK_LENGTH_MM, Stock};
@@ -99,8 +99,8 @@ pub struct Part {
     pub is_handed: bool,
     /// The whole part seen from outside: closed, counter-clockwise.
     pub outline: Vec<Vertex>,
-    /// Layers from z = 0 upwards. One is as large as the outline, what the others lack is a half
-    /// lap or a relief.
+    /// Layers from z = 0 upwards, as thick as is aimed at. One is as large as the outline, what the others lack is a
+    /// half lap or a relief.
     pub layers: Vec<PartLayer>,
     /// Bores of the two hinges, the one at the origin first.
     pub hinges: Vec<HingeBore>,

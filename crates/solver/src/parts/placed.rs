@@ -12,7 +12,7 @@ use crate::parts::pockets::settled_pieces;
 use crate::parts::screw_holes::{ScrewHole, ScrewedOn};
 use crate::parts::stock::Stock;
 use crate::parts::volume::volume;
-use crate::parts::{Hand, HingeBore, Part, PartLayer, whole};
+use crate::parts::{Hand, HingeBore, LAP_THINNER_MM, Part, PartLayer, whole};
 use crate::project::{MaterialWanted, PartName, Point, Project};
 use crate::solids::BarSolid;
 
@@ -27,6 +27,8 @@ pub(super) fn left_part(project: &Project, bar: &BarSolid) -> Part {
     // The layer with the bores is the one that nothing was cut from.
     let kept = bar.layers.iter().position(|shape| !shape.bores.is_empty()).unwrap_or(0);
     let shape = &bar.layers[kept];
+    let drawn = layers[kept].z;
+    cut_deeper(&mut layers, kept);
     let at = layers[kept].z;
     let outline = shape.pieces.first().cloned().unwrap_or_default();
     for (index, layer) in layers.iter_mut().enumerate() {
@@ -41,7 +43,7 @@ pub(super) fn left_part(project: &Project, bar: &BarSolid) -> Part {
     let mut screw_holes = match &project.fixings {
         Some(fixings) if !is_arm => {
             let bores = hinges.iter().map(|hinge| (hinge.centre.y, 0.5 * hinge.widest())).collect();
-            ScrewedOn { part: bar.name, least, most, z: 0.5 * (at[0] + at[1]), bores }.holes(fixings)
+            ScrewedOn { part: bar.name, least, most, z: 0.5 * (drawn[0] + drawn[1]), bores }.holes(fixings)
         }
         _ => Vec::new(),
     };
@@ -78,6 +80,20 @@ pub(super) fn left_part(project: &Project, bar: &BarSolid) -> Part {
         mass: given.or(density.map(|density| density * volume * 1e-9)),
     };
     in_part_frame(part)
+}
+
+/// What is cut from the other layers goes into the kept one by the middle of [`LAP_THINNER_MM`]: what is modelled is
+/// what is aimed at, so that two of them run free of each other.
+fn cut_deeper(layers: &mut [PartLayer], kept: usize) {
+    let by = 0.5 * (LAP_THINNER_MM[0] + LAP_THINNER_MM[1]);
+    if kept > 0 {
+        layers[kept].z[0] += by;
+        layers[kept - 1].z[1] += by;
+    }
+    if kept + 1 < layers.len() {
+        layers[kept].z[1] -= by;
+        layers[kept + 1].z[0] -= by;
+    }
 }
 
 fn corners(outline: &[Vertex]) -> (Point, Point) {
@@ -134,11 +150,10 @@ fn in_part_frame(part: Part) -> Part {
 
 impl Part {
     /// The same part of the other hand: its mirror image in the x axis, outlines still
-    /// counter-clockwise, z kept.
+    /// counter-clockwise, z kept. Mirrored twice it is the same to the last bit, but for hand and number.
     pub(super) fn mirrored(&self) -> Self {
-        let flip = |p: Point| Point2::new(p.x, if p.y == 0.0 { 0.0 } else { -p.y });
         let layers = self.layers.iter().map(|layer| PartLayer {
-            pieces: layer.pieces.iter().map(|piece| mirrored_outline(piece, flip)).collect(),
+            pieces: layer.pieces.iter().map(|piece| mirrored_outline(piece)).collect(),
             ..layer.clone()
         });
         let hinges = self.hinges.iter().map(|hinge| HingeBore { centre: flip(hinge.centre), ..hinge.clone() });
@@ -147,7 +162,7 @@ impl Part {
         Self {
             hand: Hand::Right,
             number: number(self.name, Hand::Right),
-            outline: mirrored_outline(&self.outline, flip),
+            outline: mirrored_outline(&self.outline),
             layers: layers.collect(),
             hinges: hinges.collect(),
             screw_holes: holes.collect(),
@@ -158,9 +173,14 @@ impl Part {
     }
 }
 
-/// Mirrored and walked backwards, so still counter-clockwise. Walked backwards, the arc of an edge
+/// In the mirror image.
+fn flip(p: Point) -> Point {
+    Point2::new(p.x, if p.y == 0.0 { 0.0 } else { -p.y })
+}
+
+/// Mirrored in the x axis and walked backwards, so still counter-clockwise. Walked backwards, the arc of an edge
 /// belongs to its other end; mirroring negates it and walking backwards negates it again.
-fn mirrored_outline(outline: &[Vertex], flip: impl Fn(Point) -> Point) -> Vec<Vertex> {
+pub(super) fn mirrored_outline(outline: &[Vertex]) -> Vec<Vertex> {
     let count = outline.len();
     let vertex =
         |index: usize| Vertex { at: flip(outline[index].at), bulge: outline[(index + count - 1) % count].bulge };
