@@ -41,7 +41,7 @@ fn kinds_help() -> String {
         text.push_str(&format!("  {name:<wide$}  {what}\n"));
     }
     text.push('\n');
-    text.push_str("Sheets carry the project's title_block.date, else the day of SOURCE_DATE_EPOCH.\n\n");
+    text.push_str("Sheets carry the project's title_block.date, else the day of SOURCE_DATE_EPOCH (whole seconds since 1970;\nanything else is refused).\n\n");
     text.push_str("Stopped by a signal it writes nothing under the folder's name; what it had begun, a hidden folder ");
     text.push_str("beside it\nwhose name ends in .part, is cleared by the next make there.\n\n");
     text.push_str("Exit codes: 0 written, even where a rule fails; 2 not written.");
