@@ -4,7 +4,7 @@ use overarm_solver::{Analysis, Hand, Part, PartName, Project, Rectangle, Screwed
 
 use crate::job_folder::Job;
 use crate::sheet::dimension::centre_cross;
-use crate::sheet::figures::{by_tape, length, with_unit};
+use crate::sheet::figures::{by_tape, length, rounding_words, with_unit};
 use crate::sheet::notices::Notices;
 use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::paper::Paper;
@@ -89,7 +89,7 @@ fn scene(project: &Project, bar: &Rectangle, part: Option<&Part>, hand: Hand) ->
     let (inner, arrow) = if hand == Hand::Left { (1.0, "→") } else { (-1.0, "←") };
     let other = if hand == Hand::Left { "right" } else { "left" };
     let spacing = project.set_spacing();
-    let lines = [
+    let mut lines = vec![
         format!("Level line = lower end of the wall bar, {} above the finished floor.", say(low)),
         format!("{arrow} {} along the level line to the {other} set's middle line.", say(spacing)),
         format!(
@@ -104,6 +104,7 @@ fn scene(project: &Project, bar: &Rectangle, part: Option<&Part>, hand: Hand) ->
         ),
         "Heights are from the finished floor where the project measures it: measure there again.".to_owned(),
     ];
+    lines.extend(rounding_words(units).map(str::to_owned));
     let mut y = low - 20.0;
     for line in lines {
         for piece in Style::BODY.wrap(&line, width - 6.0) {

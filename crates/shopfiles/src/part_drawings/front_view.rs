@@ -8,7 +8,7 @@ use super::{labels, lowered};
 use crate::sheet::dimension::{
     FIGURE, STEP, across, across_held, arrow, centre_cross, datum, leader, upright, upright_within,
 };
-use crate::sheet::figures::bore;
+use crate::sheet::figures::{bore, plus_minus};
 use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::path::{Place, View};
 use crate::sheet::pen::Pen;
@@ -64,7 +64,7 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, view: &View,
             let words = format!(
                 "{}{}",
                 bore(*offset, units),
-                either_way(project.tolerances.as_ref().and_then(|t| t.offset), units)
+                either_way(*offset, project.tolerances.as_ref().and_then(|t| t.offset), units)
             );
             let (x, from) = if at_left { (corner[0] - STEP, foot) } else { (right + STEP, [right, foot[1]]) };
             upright_within(page, from, view.place(*pivot), x, &words, within.top);
@@ -159,7 +159,8 @@ fn apart_words(project: &Project, part: &Part) -> Option<String> {
     let [first, second] = part.hinges.as_slice() else { return None };
     let units = project.units();
     let tolerance = project.tolerances.as_ref().and_then(|given| given.length);
-    Some(format!("{}{}", bore((second.centre - first.centre).norm(), units), either_way(tolerance, units)))
+    let apart = (second.centre - first.centre).norm();
+    Some(format!("{}{}", bore(apart, units), either_way(apart, tolerance, units)))
 }
 
 /// Hole to hole, along the line between them.
@@ -218,9 +219,9 @@ fn part_reach(page: &Page, tip: Place) -> [f64; 2] {
     near.fold([tip[1]; 2], |[top, bottom], area| [top.min(area.top), bottom.max(area.bottom)])
 }
 
-/// " ±0.020", or nothing where no tolerance is given.
-pub(super) fn either_way(tolerance: Option<f64>, units: Units) -> String {
-    tolerance.map_or_else(String::new, |by| format!(" ±{}", bore(by, units)))
+/// " ±0.020" of a size, or nothing where no tolerance is given.
+pub(super) fn either_way(nominal: f64, tolerance: Option<f64>, units: Units) -> String {
+    tolerance.map_or_else(String::new, |by| format!(" ±{}", plus_minus(nominal, by, units)))
 }
 
 /// Where the section is cut: through the first hinge, seen to the right.
