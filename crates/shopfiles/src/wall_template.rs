@@ -4,7 +4,7 @@ use overarm_solver::{Analysis, Hand, Part, PartName, Project, Rectangle, Screwed
 
 use crate::job_folder::Job;
 use crate::sheet::dimension::centre_cross;
-use crate::sheet::figures::{by_tape, length, with_unit};
+use crate::sheet::figures::{by_tape, length, rounding_words, with_unit};
 use crate::sheet::notices::Notices;
 use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::paper::Paper;
@@ -165,7 +165,7 @@ fn notes(project: &Project, [low, high]: [f64; 2], hand: Hand, other: &str) -> V
     let say = |mm: f64| by_tape(mm, project.units());
     let arrow = if hand == Hand::Left { "→" } else { "←" };
     let spacing = project.set_spacing();
-    vec![
+    let mut lines = vec![
         format!("Level line = lower end of the wall bar, {} above the finished floor.", say(low)),
         format!("{arrow} {} along the level line to the {other} set's middle line.", say(spacing)),
         format!(
@@ -179,7 +179,9 @@ fn notes(project: &Project, [low, high]: [f64; 2], hand: Hand, other: &str) -> V
             say(0.5 * spacing),
         ),
         "Heights are from the finished floor where the project measures it: measure there again.".to_owned(),
-    ]
+    ];
+    lines.extend(rounding_words(project.units()).map(str::to_owned));
+    lines
 }
 
 /// "up" with its arrow, left of a bar's upper left corner, where no line crosses it.

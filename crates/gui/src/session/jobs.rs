@@ -13,7 +13,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
 use overarm_shopfiles::atomic_write::io_words;
-use overarm_shopfiles::issue_date::of_epoch;
+use overarm_shopfiles::issue_date;
 use overarm_shopfiles::job_folder::{self, MakeError, Progress, Wanted};
 use overarm_solver::errors::Draws;
 use overarm_solver::{Options, Project, analyse};
@@ -449,9 +449,12 @@ fn guarded<T>(work: impl FnOnce() -> T) -> Result<T, String> {
 
 /// The date of issue that the environment asks for (`SOURCE_DATE_EPOCH`), so that a build that is done
 /// again gives the same bytes.
-#[must_use]
-pub fn given_date() -> Option<String> {
-    std::env::var("SOURCE_DATE_EPOCH").ok().as_deref().and_then(of_epoch)
+///
+/// # Errors
+/// A sentence where what is asked for is no date.
+pub fn given_date() -> Result<Option<String>, String> {
+    let value = std::env::var_os(issue_date::VARIABLE);
+    issue_date::asked_for(value.map(|value| value.to_string_lossy().into_owned()).as_deref())
 }
 
 /// Files, once it is known how many they are, count as the one step that was kept for them: what is done
@@ -467,12 +470,17 @@ fn write_job_folder(
     overwrite: bool,
     watch: &mut dyn FnMut(Progress) -> bool,
 ) -> Result<Made, NotMade> {
-    let wanted = Wanted { force: overwrite, date: given_date(), ..Wanted::default() };
+    let date = given_date().map_err(NotMade::Failed)?;
+    let wanted = Wanted { force: overwrite, date, ..Wanted::default() };
     let analysis = analyse(project, &Options::default()).with_errors_drawn(project, &Draws::default());
     match job_folder::make_watched(project, &analysis, folder, &wanted, watch) {
         Ok(made) => {
             let failing = analysis.rules.iter().filter(|finding| finding.holds == Some(false)).count();
-            let mind = made.unwritten_words();
+            let mind = made
+                .words_of_earlier()
+                .into_iter()
+                .chain(made.unwritten_words())
+                .reduce(|all, one| format!("{all}. {one}"));
             Ok(Made { files: made.files, failing, mind })
         }
         Err(MakeError::NotEmpty(_)) => Err(NotMade::AlreadyThere),
