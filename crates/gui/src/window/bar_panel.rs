@@ -199,7 +199,7 @@ fn layer(
 fn cylinders(hinge: &HingeBore) -> Vec<&BoreStep> {
     let mut steps: Vec<_> = hinge.steps.iter().filter(|step| step.kind != StepKind::LeadIn).collect();
     steps.sort_by(|one, other| other.diameter[0].total_cmp(&one.diameter[0]));
-    steps.dedup_by(|one, other| one.kind == other.kind && one.diameter == other.diameter);
+    steps.dedup_by(|one, other| one.kind == other.kind && (one.diameter[0] - other.diameter[0]).abs() < 1e-9);
     steps
 }
 
