@@ -44,7 +44,7 @@ pub fn crosses(
         let cost = |share: f64| {
             let room = Area::about(place(&share), CROSS + CLEAR);
             let words = taken.iter().filter(|area| area.meets(&room)).count();
-            (words, scene.lines_through(&room))
+            (words, scene.lines_through(&room) + filled(scene, &room))
         };
         let nearest = |one: f64, other: f64| (one - share).abs().total_cmp(&(other - share).abs());
         let best = tries.min_by(|one, other| cost(*one).cmp(&cost(*other)).then_with(|| nearest(*one, *other)));
@@ -53,6 +53,15 @@ pub fn crosses(
         }
     }
     page.marks
+}
+
+/// How many filled shapes, such as arrowheads, lie in an area.
+fn filled(scene: &Page, room: &Area) -> usize {
+    let is_in = |mark: &&Mark| match mark {
+        Mark::Shape { path, fill: Some(_), .. } => path.area().is_some_and(|area| area.meets(room)),
+        _ => false,
+    };
+    scene.marks.iter().filter(is_in).count()
 }
 
 /// A place in the middle of a strip, clear of where four sheets meet.
