@@ -343,15 +343,32 @@ class Sheets:
             fine = what.startswith("bore")
             said = self.figure(value, fine)
             self.expect(f"{where}: {what} {said} is not on the sheet", said & there)
-        # Bores and their places stand to 0.001 mm or 0.0001 in, never finer.
+        # Bores and their places stand to 0.001 mm or 0.0001 in, never finer but for limits that leave nothing there.
         finest = 3 if self.project.get("units", "mm") == "mm" else 4
-        finer = [word for word in there if re.search(rf"\d\.\d{{{finest + 1},}}", word)]
+        told = {way.strip("+−") for ways in self.off_printed(*self.fit(part)) for way in ways}
+        seat = any(re.search(rf"\d\.\d{{{finest + 1},}}", way) for way in told)
+        finer = [word for word in there if re.search(rf"\d\.\d{{{finest + 1},}}", word)] if not seat else []
         self.expect(f"{where}: {finer} is finer than {finest} decimals", not finer)
         # Whatever carries a tolerance is one of the bores' distances.
         bores = set().union(*(self.figure(value, True) for what, value in self.sizes(hand, part) if what.startswith("bore")))
         for (word, *_), (after, *_) in zip(words, words[1:]):
             if after.startswith("±") and re.fullmatch(r"[\d.]+\"?", word):
                 self.expect(f"{where}: {word} {after} is no distance of its bores", word in bores)
+                self.expect(f"{where}: {word} {after} is freer than it is allowed", self.held(hand, part, word, after))
+
+    def held(self, hand, part, word, after):
+        """Whether a printed place and how far it may be off it stay within what the project allows."""
+        tolerances = self.project.get("tolerances", {})
+        millimetres = self.project.get("units", "mm") == "mm"
+        per = 1.0 if millimetres else INCH
+        nominal, free = (per * float(figure.strip('"±')) for figure in (word, after))
+        for what, value in self.sizes(hand, part):
+            allowed = tolerances.get({"bore to bore": "length", "bore from edge": "offset"}.get(what))
+            # In millimetres the printed size is the one that is meant.
+            off = 0.0 if millimetres else abs(nominal - value)
+            if allowed is not None and word in self.figure(value, True) and free + off <= allowed + 1e-6:
+                return True
+        return False
 
     def hole_rows(self, where, frame, holes, words):
         """The hole table's rows: hinges with fit and limits, screws with their places."""
@@ -449,15 +466,20 @@ class Sheets:
 
     def off_printed(self, nominal, limits):
         """Limits with their signs. In inches both sizes are rounded inwards to 0.0001, or where that leaves nothing
-        between them, to the nearest or outwards, and stand off the nominal size as it is printed, so that table and
-        gauges agree."""
+        between them to as many more decimals as it takes, and stand off the nominal size as it is printed, so that table
+        and gauges agree."""
         if self.project.get("units", "mm") == "mm" or not limits:
             return [self.signed(limit) for limit in limits or ()]
         mark = '"' if self.project.get("units") == "ft-in" else ""
-        low, high = ((nominal + limit(limits)) / INCH * 1e4 for limit in (min, max))
-        ways = [(math.ceil(low - 1e-6), math.floor(high + 1e-6)), (round(low), round(high)), (math.floor(low), math.ceil(high))]
-        off = [size - round(nominal / INCH * 1e4) for size in next(way for way in ways if way[0] < way[1])]
-        return [{f"{'−' if by < 0 else '+'}{abs(by) / 1e4:.4f}{mark}" if by else "0"} for by in off]
+        for decimals in range(4, 8):
+            one = 10**-decimals * INCH
+            low = math.ceil((nominal + min(limits)) / one - 1e-6)
+            high = math.floor((nominal + max(limits)) / one + 1e-6)
+            if low < high:
+                break
+        printed = round(nominal / INCH * 1e4) * 10**(decimals - 4)
+        off = [size - printed for size in (low, high)]
+        return [{f"{'−' if by < 0 else '+'}{abs(by) / 10**decimals:.{decimals}f}{mark}" if by else "0"} for by in off]
 
     def sizes(self, hand, part):
         outline, ((ax, ay), (bx, by)) = expected_part(self.project, hand, part)

@@ -221,7 +221,7 @@ fn unreadable_and_unwritable_paths_are_named() {
         (&["check", "folder.json"], "folder.json: cannot be read: this is a folder"),
         (&["check", "case.overarm.json/below"], "below: cannot be read: not a directory"),
         (&["make", "case.overarm.json", "--out", "case.overarm.json"], "case.overarm.json: a folder is expected"),
-        (&["make", "case.overarm.json", "--out", "case.overarm.json/job"], "job: not a directory"),
+        (&["make", "case.overarm.json", "--out", "case.overarm.json/job"], "case.overarm.json is a file, not a folder"),
         (&["picture", "case.overarm.json", "--out", "none/a.svg"], "none/a.svg: the folder none does not exist"),
         (&["picture", "case.overarm.json", "--out", "a.txt"], "a.txt: a name that ends in .svg or .png is expected"),
         (&["none.json"], "none.json: cannot be read"),
@@ -483,6 +483,34 @@ fn sheets_are_dated_by_the_environment_where_the_project_is_not() {
     assert!(has(&dated, "/CreationDate(D:20261125"));
     assert!(make("again", Some("1795600000")) == dated);
     assert!(!has(&make("bare", None), "CreationDate"));
+    let mut command = overarm(&folder);
+    command.args(["make", "case.overarm.json", "--out", "undated"]).env("SOURCE_DATE_EPOCH", "junk");
+    let refused = command.output().unwrap();
+    assert_eq!(code(&refused), 2);
+    assert!(err(&refused).contains("SOURCE_DATE_EPOCH is \"junk\""), "{}", err(&refused));
+    assert!(!folder.join("undated").exists());
+}
+
+#[test]
+fn what_was_made_before_stays_in_the_manifest_and_is_named() {
+    let (_keep, folder) = place();
+    let make = |only: &str| {
+        let output = run(&folder, &["make", "case.overarm.json", "--out", "job", "--force", "--only", only]);
+        assert_eq!(code(&output), 0, "{}", err(&output));
+        err(&output)
+    };
+    make("hole-table,cut-list");
+    let said = make("cut-list");
+    assert!(said.contains("Still in job and in its manifest.json: 1 file made of this project before"), "{said}");
+    let told = || -> Value { serde_json::from_slice(&fs::read(folder.join("job/manifest.json")).unwrap()).unwrap() };
+    assert_eq!(told()["files"].as_array().unwrap().len(), 2);
+    let text = fs::read_to_string(folder.join("case.overarm.json")).unwrap();
+    let mut project: Value = serde_json::from_str(&text).unwrap();
+    project["title"] = json!("Another board");
+    fs::write(folder.join("case.overarm.json"), project.to_string()).unwrap();
+    let said = make("cut-list");
+    assert!(said.contains("Not to be used with the new files") && said.contains(": hole-table.csv."), "{said}");
+    assert!(told()["files"][0]["project_sha256"].is_string(), "{}", told());
 }
 
 #[test]

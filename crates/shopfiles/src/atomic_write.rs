@@ -20,6 +20,15 @@ impl WriteError {
     }
 
     pub(crate) fn io(path: &Path, error: &io::Error) -> Self {
+        if error.kind() == io::ErrorKind::NotADirectory
+            && let Some(file) = path.ancestors().skip(1).find(|above| above.is_file())
+        {
+            let file = file.display();
+            return Self::new(
+                path,
+                format!("{file} is a file, not a folder; give a place in a folder, or move that file away"),
+            );
+        }
         Self::new(path, io_words(error))
     }
 }
@@ -185,7 +194,7 @@ pub(crate) mod tests {
         let file = folder.path().join("file");
         fs::write(&file, b"kept").unwrap();
         let below = write_whole(&file.join("below"), b"x").unwrap_err().to_string();
-        assert!(below.contains("below: not a directory"), "{below}");
+        assert!(below.contains("file is a file, not a folder; give a place"), "{below}");
         let nowhere = write_whole(&folder.path().join("no/where"), b"x").unwrap_err().to_string();
         assert!(nowhere.contains("does not exist"), "{nowhere}");
         assert_eq!(fs::read(&file).unwrap(), b"kept");

@@ -26,6 +26,26 @@ pub fn of_epoch(seconds: &str) -> Option<String> {
     (1..=9999).contains(&year).then(|| format!("{year:04}-{month:02}-{day:02}"))
 }
 
+/// The variable of the environment that a date of issue may be given by.
+pub const VARIABLE: &str = "SOURCE_DATE_EPOCH";
+
+/// The date that this value of [`VARIABLE`] asks for; `None` where it is not set, or empty.
+///
+/// # Errors
+/// A sentence where the value is no such number: a date that was asked for is never left away without a word (the
+/// variable's specification at reproducible-builds.org: a malformed value should end the work with an error).
+pub fn asked_for(value: Option<&str>) -> Result<Option<String>, String> {
+    match value {
+        None | Some("") => Ok(None),
+        Some(seconds) => of_epoch(seconds).map(Some).ok_or_else(|| {
+            format!(
+                "the variable {VARIABLE} is \"{seconds}\", which is no date: it takes whole seconds since the start of \
+                 1970 (date +%s prints them); correct it, or unset it and give title_block.date in the project"
+            )
+        }),
+    }
+}
+
 /// Year, month and day of a date as [`of_epoch`] writes it; `None` of any other text.
 #[must_use]
 pub fn parts_of(date: &str) -> Option<(u16, u8, u8)> {
@@ -71,6 +91,17 @@ mod tests {
         }
         for nonsense in ["", "today", "1.5", "9223372036854775807", "-99999999999999"] {
             assert_eq!(of_epoch(nonsense), None, "{nonsense}");
+        }
+    }
+
+    #[test]
+    fn a_value_that_is_no_date_is_refused_by_name() {
+        assert_eq!(asked_for(None), Ok(None));
+        assert_eq!(asked_for(Some("")), Ok(None));
+        assert_eq!(asked_for(Some("1764028800")), Ok(Some("2025-11-25".to_owned())));
+        for nonsense in ["junk", "2025-11-25", "1764028800.5", "99999999999999999999"] {
+            let refused = asked_for(Some(nonsense)).unwrap_err();
+            assert!(refused.contains("SOURCE_DATE_EPOCH") && refused.contains(nonsense), "{refused}");
         }
     }
 

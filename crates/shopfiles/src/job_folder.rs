@@ -15,7 +15,7 @@ use crate::hole_table::hole_table;
 use crate::inspection_csv::inspection_csv;
 use crate::issue_date::dated;
 use crate::job_sheet::job_sheet;
-use crate::manifest::{Entry, Heading, manifest, sha256};
+use crate::manifest::{Earlier, Entry, Heading, manifest, sha256};
 use crate::mock_up::mock_up;
 use crate::part_drawings::drawings;
 use crate::parts_dxf::{DxfVersion, part_dxf};
@@ -47,13 +47,60 @@ pub struct Made {
     pub folder: PathBuf,
     /// Paths below it, in the order of the kinds, the manifest last.
     pub files: Vec<String>,
-    /// Names in the folder that were there before and were left as they were.
+    /// Names in the folder that were there before and were left as they were; not those of the manifest's files.
     pub left: Vec<String>,
+    /// What the manifest that was there told of other files.
+    pub earlier: Earlier,
+    /// The project's title.
+    title: String,
     /// Letters of the project's own words that no sheet can show: a question mark stands for each.
     pub unwritten: Vec<char>,
 }
 
 impl Made {
+    /// What to say about the files that were there before, a sentence each; empty where there were none.
+    #[must_use]
+    pub fn words_of_earlier(&self) -> Vec<String> {
+        let Earlier { kept, other_title, no_longer, unreadable } = &self.earlier;
+        let folder = self.folder.display();
+        let paths = |others: bool| -> Vec<&str> {
+            kept.iter()
+                .filter(|entry| entry.project_sha256.is_some() == others)
+                .map(|entry| entry.path.as_str())
+                .collect()
+        };
+        let mut words = Vec::new();
+        if *unreadable {
+            words.push(format!(
+                "The {MANIFEST} in {folder} could not be read: the new one tells of the new files alone"
+            ));
+        }
+        let same = paths(false).len();
+        if same > 0 {
+            let files = if same == 1 { "1 file" } else { &format!("{same} files") };
+            words.push(format!("Still in {folder} and in its {MANIFEST}: {files} made of this project before"));
+        }
+        if let Some(title) = other_title {
+            let of = if *title == self.title {
+                "another state of this project".to_owned()
+            } else {
+                format!("another project, \"{title}\"")
+            };
+            words.push(format!(
+                "Not to be used with the new files: {folder} still holds files of {of}, which {MANIFEST} marks: {}. Make \
+                 every kind to replace them",
+                paths(true).join(", ")
+            ));
+        }
+        if !no_longer.is_empty() {
+            words.push(format!(
+                "Changed or gone since they were made, so no longer in {MANIFEST}: {}",
+                no_longer.join(", ")
+            ));
+        }
+        words
+    }
+
     /// What to say about letters that no sheet can show; `None` where there are none.
     #[must_use]
     pub fn unwritten_words(&self) -> Option<String> {
@@ -278,15 +325,21 @@ pub fn make_watched(
     if there == There::Filled && !wanted.force {
         return Err(MakeError::NotEmpty(folder.to_path_buf()));
     }
-    let files = contents(project, analysis, &kinds, wanted, watch)?;
+    let mut files = contents(project, analysis, &kinds, wanted, watch)?;
+    let earlier = add_manifest(&mut files, project, analysis, wanted.dxf, (there == There::Filled).then_some(folder))?;
     match there {
         There::Nothing | There::Empty => write_new(folder, &files, kinds.len(), watch)?,
         There::Filled => replace(folder, &files, kinds.len(), watch)?,
     }
-    let left = if there == There::Filled { others(folder, &files) } else { Vec::new() };
+    let files: Vec<String> = files.into_iter().map(|file| file.path).collect();
+    let left = if there == There::Filled {
+        let told = earlier.kept.iter().map(|entry| &entry.path).chain(&earlier.no_longer);
+        others(folder, &files.iter().chain(told).map(String::as_str).collect::<Vec<_>>())
+    } else {
+        Vec::new()
+    };
     let unwritten = missing(&own_words(project));
-    let files = files.into_iter().map(|file| file.path).collect();
-    Ok(Made { folder: folder.to_path_buf(), files, left, unwritten })
+    Ok(Made { folder: folder.to_path_buf(), files, left, earlier, title: project.title().to_owned(), unwritten })
 }
 
 /// The words of a project that sheets print.
@@ -337,6 +390,18 @@ fn contents(
         }
         files.extend((kind.make)(&job)?);
     }
+    Ok(files)
+}
+
+/// Adds the manifest of these files, and of those that a folder holds already and that are still as its own manifest
+/// tells; returns what that one told.
+fn add_manifest(
+    files: &mut Vec<JobFile>,
+    project: &Project,
+    analysis: &Analysis,
+    dxf: DxfVersion,
+    folder: Option<&Path>,
+) -> Result<Earlier, MakeError> {
     let manifest_error = |reason: String| MakeError::File { file: MANIFEST.to_owned(), reason };
     let text = project_file::to_text(project).map_err(|error| manifest_error(error.to_string()))?;
     let failing = analysis.rules.iter().filter(|rule| rule.holds == Some(false));
@@ -345,11 +410,19 @@ fn contents(
         project_sha256: sha256(text.as_bytes()),
         verdict: if analysis.holds() { "holds" } else { "fails" }.to_owned(),
         failing_rules: failing.map(|rule| rule.rule.name().to_owned()).collect(),
-        dxf: wanted.dxf.name().to_owned(),
+        dxf: dxf.name().to_owned(),
     };
-    let entries: Vec<_> = files.iter().map(|file| Entry::new(&file.path, &file.content)).collect();
+    let new: Vec<&str> = files.iter().map(|file| file.path.as_str()).collect();
+    let earlier = folder.map_or_else(Earlier::default, |folder| Earlier::read(folder, MANIFEST, &heading, &new));
+    let mut entries: Vec<_> = files.iter().map(|file| Entry::new(&file.path, &file.content)).collect();
+    entries.extend(earlier.kept.iter().cloned());
+    // In the order of the kinds, as if all were made at once.
+    entries.sort_by_key(|entry| {
+        let name = entry.path.split(['/', '.']).next().unwrap_or_default();
+        KINDS.iter().position(|kind| kind.name == name).unwrap_or(KINDS.len())
+    });
     files.push(JobFile::new(MANIFEST, manifest(&heading, &entries).map_err(manifest_error)?));
-    Ok(files)
+    Ok(earlier)
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -454,11 +527,11 @@ fn replace(folder: &Path, files: &[JobFile], kinds: usize, watch: Watch) -> Resu
 
 /// What a folder holds beside these files: names at its top, and in its folders that have some
 /// of these files.
-fn others(folder: &Path, files: &[JobFile]) -> Vec<String> {
+fn others(folder: &Path, files: &[&str]) -> Vec<String> {
     let mut found = Vec::new();
     let mut folders = vec![String::new()];
     for file in files {
-        if let Some((inner, _)) = file.path.rsplit_once('/') {
+        if let Some((inner, _)) = file.rsplit_once('/') {
             folders.push(format!("{inner}/"));
         }
     }
@@ -468,7 +541,7 @@ fn others(folder: &Path, files: &[JobFile]) -> Vec<String> {
         let Ok(entries) = fs::read_dir(folder.join(inner)) else { continue };
         for entry in entries.flatten() {
             let path = format!("{inner}{}", entry.file_name().to_string_lossy());
-            if !files.iter().any(|file| file.path == path) && !folders.contains(&format!("{path}/")) {
+            if !files.contains(&path.as_str()) && !folders.contains(&format!("{path}/")) {
                 found.push(path);
             }
         }
@@ -562,6 +635,97 @@ mod tests {
         assert_ne!(fs::read(folder.join("hole-table.csv")).unwrap(), b"old");
     }
 
+    fn told(folder: &Path) -> serde_json::Value {
+        serde_json::from_slice(&fs::read(folder.join(MANIFEST)).unwrap()).unwrap()
+    }
+
+    fn entry<'a>(manifest: &'a serde_json::Value, path: &str) -> Option<&'a serde_json::Value> {
+        manifest["files"].as_array().unwrap().iter().find(|entry| entry["path"] == path)
+    }
+
+    #[test]
+    fn one_kind_made_anew_leaves_a_manifest_of_the_whole_folder() {
+        let place = tempfile::tempdir().unwrap();
+        let folder = place.path().join("job");
+        let (some, one) = (only(&["parts", "hole-table", "cut-list", "project"]), only(&["cut-list"]));
+        make(&demo(), &folder, &some).unwrap();
+        let before = fs::read(folder.join(MANIFEST)).unwrap();
+        let made = make(&demo(), &folder, &Wanted { force: true, ..one.clone() }).unwrap();
+        // The same project gives the same bytes, so the same manifest.
+        assert_eq!(fs::read(folder.join(MANIFEST)).unwrap(), before);
+        assert_eq!((made.files.len(), made.earlier.kept.len(), made.left.len()), (2, 18, 0));
+        assert!(made.words_of_earlier()[0].contains("18 files made of this project before"), "{made:?}");
+        // The last kind first: still in the order of the kinds.
+        let other = place.path().join("other");
+        make(&demo(), &other, &only(&["project"])).unwrap();
+        make(&demo(), &other, &Wanted { force: true, ..some }).unwrap();
+        assert_eq!(fs::read(other.join(MANIFEST)).unwrap(), before);
+        // What was changed, lost, or put there by somebody else is not told; the first two are named.
+        fs::write(folder.join("hole-table.csv"), "mine").unwrap();
+        fs::remove_file(folder.join("parts/L-wall-bar.dxf")).unwrap();
+        fs::write(folder.join("notes.txt"), "mine").unwrap();
+        let made = make(&demo(), &folder, &Wanted { force: true, ..one }).unwrap();
+        let manifest = told(&folder);
+        for path in ["hole-table.csv", "parts/L-wall-bar.dxf", "notes.txt"] {
+            assert_eq!(entry(&manifest, path), None);
+        }
+        assert_eq!(manifest["files"].as_array().unwrap().len(), 17);
+        assert_eq!(made.left, ["notes.txt"]);
+        let words = made.words_of_earlier().join("\n");
+        assert!(words.contains("Changed or gone") && words.contains("parts/L-wall-bar.dxf, hole-table.csv"), "{words}");
+        assert_eq!(fs::read(folder.join("hole-table.csv")).unwrap(), b"mine");
+    }
+
+    #[test]
+    fn files_of_another_project_are_marked_and_named() {
+        let place = tempfile::tempdir().unwrap();
+        let folder = place.path().join("job");
+        let some = only(&["parts", "hole-table"]);
+        make(&demo(), &folder, &some).unwrap();
+        let first = told(&folder)["project_sha256"].clone();
+        let mut changed = demo();
+        changed.panel.mass += 1.0;
+        let one = Wanted { force: true, dxf: DxfVersion::R12, ..only(&["hole-table"]) };
+        let made = make(&changed, &folder, &one).unwrap();
+        let manifest = told(&folder);
+        assert_ne!(manifest["project_sha256"], first);
+        let part = entry(&manifest, "parts/L-wall-bar.dxf").unwrap();
+        assert_eq!((&part["project_sha256"], &part["dxf"]), (&first, &"r2000".into()));
+        assert_eq!(entry(&manifest, "parts/L-wall-bar.step").unwrap().get("dxf"), None);
+        assert_eq!(entry(&manifest, "hole-table.csv").unwrap().get("project_sha256"), None);
+        let words = made.words_of_earlier().join("\n");
+        assert!(words.contains("another state of this project") && words.contains("parts/R-upper-arm.step"), "{words}");
+        // A third one: the marks stay those of the first; back at the first, they are gone.
+        changed.title = Some("Another board".to_owned());
+        let words = make(&changed, &folder, &one).unwrap().words_of_earlier().join("\n");
+        assert!(words.contains("another project, \"Chapel kitchen hatch board\""), "{words}");
+        assert_eq!(entry(&told(&folder), "parts/L-wall-bar.dxf").unwrap()["project_sha256"], first);
+        make(&demo(), &folder, &Wanted { force: true, ..only(&["hole-table"]) }).unwrap();
+        assert!(told(&folder)["files"].as_array().unwrap().iter().all(|entry| entry.get("project_sha256").is_none()));
+        // All kinds replace all.
+        let made = make(&changed, &folder, &Wanted { force: true, ..some }).unwrap();
+        assert_eq!((made.earlier.kept.len(), made.words_of_earlier().len()), (0, 0));
+    }
+
+    #[test]
+    fn a_manifest_that_is_none_or_points_out_of_the_folder_is_not_believed() {
+        let place = tempfile::tempdir().unwrap();
+        let folder = place.path().join("job");
+        let one = Wanted { force: true, ..only(&["hole-table"]) };
+        make(&demo(), &folder, &one).unwrap();
+        fs::write(place.path().join("secret"), b"abc").unwrap();
+        let mut manifest = told(&folder);
+        let outside = serde_json::to_value(Entry::new("../secret", b"abc")).unwrap();
+        manifest["files"].as_array_mut().unwrap().push(outside);
+        fs::write(folder.join(MANIFEST), manifest.to_string()).unwrap();
+        let made = make(&demo(), &folder, &one).unwrap();
+        assert_eq!((made.earlier.kept.len(), made.earlier.no_longer.len()), (0, 0));
+        assert_eq!(told(&folder)["files"].as_array().unwrap().len(), 1);
+        fs::write(folder.join(MANIFEST), "[]").unwrap();
+        let words = make(&demo(), &folder, &one).unwrap().words_of_earlier().join("\n");
+        assert!(words.contains("manifest.json") && words.contains("could not be read"), "{words}");
+    }
+
     #[test]
     fn stopped_at_any_step_it_leaves_nothing_half() {
         let place = tempfile::tempdir().unwrap();
@@ -603,7 +767,9 @@ mod tests {
         let kinds: Vec<&Kind> = KINDS.iter().collect();
         let made = |date: Option<&str>| {
             let wanted = Wanted { date: date.map(str::to_owned), ..Wanted::default() };
-            contents(&project, &analysis, &kinds, &wanted, &mut |_| true).unwrap()
+            let mut files = contents(&project, &analysis, &kinds, &wanted, &mut |_| true).unwrap();
+            add_manifest(&mut files, &project, &analysis, wanted.dxf, None).unwrap();
+            files
         };
         let (once, again) = (made(None), made(None));
         assert!(once.len() > 16 + 9, "{}", once.len());
@@ -648,7 +814,12 @@ mod tests {
         let error = make(&demo(), &file, &Wanted { force: true, ..Wanted::default() }).unwrap_err().to_string();
         assert!(error.contains("file: a folder is expected"), "{error}");
         let error = make(&demo(), &file.join("below"), &Wanted::default()).unwrap_err().to_string();
-        assert!(error.contains("file/below: not a directory"), "{error}");
+        assert!(
+            error.contains("file/below: ") && error.contains("file is a file, not a folder; give a place"),
+            "{error}"
+        );
+        let deeper = make(&demo(), &file.join("below/job"), &Wanted::default()).unwrap_err().to_string();
+        assert!(deeper.contains(&format!("{} is a file", file.display())), "{deeper}");
         let folder = place.path().join("job");
         fs::create_dir_all(folder.join("hole-table.csv")).unwrap();
         let error = make(&demo(), &folder, &Wanted { force: true, ..Wanted::default() }).unwrap_err().to_string();

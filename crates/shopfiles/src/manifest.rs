@@ -1,15 +1,19 @@
 //! The manifest: what is in a job folder, so that a shop can tell whether it has the right files.
 
-use serde::Serialize;
+use std::fs;
+use std::path::{Component, Path};
+
+use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
 use crate::pretty_json::pretty;
 
 /// The newest layout of the manifest.
 const VERSION: u32 = 1;
+const FORMAT: &str = "overarm-manifest";
 
 /// One file of the job folder.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Entry {
     /// Path below the job folder, with `/`.
     pub path: String,
@@ -17,18 +21,34 @@ pub struct Entry {
     pub bytes: u64,
     /// SHA-256 of the content, hexadecimal.
     pub sha256: String,
+    /// SHA-256 of the project that it was made of, where that is another one than the heading's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub project_sha256: Option<String>,
+    /// The version of the program that made it, likewise.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub program_version: Option<String>,
+    /// The generation of a DXF file, likewise.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub dxf: Option<String>,
 }
 
 impl Entry {
     /// The entry of a file with this content.
     #[must_use]
     pub fn new(path: &str, content: &[u8]) -> Self {
-        Self { path: path.to_owned(), bytes: content.len() as u64, sha256: sha256(content) }
+        Self {
+            path: path.to_owned(),
+            bytes: content.len() as u64,
+            sha256: sha256(content),
+            project_sha256: None,
+            program_version: None,
+            dxf: None,
+        }
     }
 }
 
 /// What the manifest says beside its files.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Heading {
     /// The job's title.
     pub title: String,
@@ -59,7 +79,7 @@ struct Manifest<'a> {
 /// A sentence where the writer fails, which writing to memory rules out.
 pub fn manifest(heading: &Heading, files: &[Entry]) -> Result<Vec<u8>, String> {
     let manifest = Manifest {
-        format: "overarm-manifest",
+        format: FORMAT,
         version: VERSION,
         program: "overarm",
         program_version: env!("CARGO_PKG_VERSION"),
@@ -68,6 +88,73 @@ pub fn manifest(heading: &Heading, files: &[Entry]) -> Result<Vec<u8>, String> {
     };
     let value = serde_json::to_value(manifest).map_err(|e| e.to_string())?;
     Ok(pretty(&value).into_bytes())
+}
+
+/// A manifest as it stands in a folder.
+#[derive(Deserialize)]
+struct Found {
+    format: String,
+    version: u32,
+    program_version: String,
+    #[serde(flatten)]
+    heading: Heading,
+    files: Vec<Entry>,
+}
+
+/// What the manifest that stands in a folder tells of files that are not written anew.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Earlier {
+    /// Files that are as it tells, for the new manifest: marked where they are of another project, version or
+    /// generation than its heading says.
+    pub kept: Vec<Entry>,
+    /// The title of the project that the marked ones are of, where any is.
+    pub other_title: Option<String>,
+    /// Paths of files that were changed since, or are gone.
+    pub no_longer: Vec<String>,
+    /// Something is there under the manifest's name, and cannot be read as one.
+    pub unreadable: bool,
+}
+
+impl Earlier {
+    /// Reads the manifest in a folder; `new` are the paths that are written anew under the new heading.
+    #[must_use]
+    pub fn read(folder: &Path, name: &str, heading: &Heading, new: &[&str]) -> Self {
+        let Ok(text) = fs::read(folder.join(name)) else { return Self::default() };
+        let found = serde_json::from_slice::<Found>(&text).ok();
+        let Some(found) = found.filter(|found| found.format == FORMAT && found.version <= VERSION) else {
+            return Self { unreadable: true, ..Self::default() };
+        };
+        let mut earlier = Self::default();
+        for entry in found.files {
+            // A path that leads out of the folder is none of a job's.
+            let is_inside = Path::new(&entry.path).components().all(|part| matches!(part, Component::Normal(_)));
+            if new.contains(&entry.path.as_str()) || !is_inside || entry.path == name {
+                continue;
+            }
+            let path = folder.join(&entry.path);
+            let same_size = fs::metadata(&path).is_ok_and(|there| there.is_file() && there.len() == entry.bytes);
+            if !same_size || fs::read(&path).map(|content| sha256(&content)).ok().as_ref() != Some(&entry.sha256) {
+                earlier.no_longer.push(entry.path);
+                continue;
+            }
+            let mark = |own: Option<String>, theirs: &str, ours: &str| {
+                Some(own.unwrap_or_else(|| theirs.to_owned())).filter(|own| own != ours)
+            };
+            let is_dxf = Path::new(&entry.path).extension().is_some_and(|kind| kind == "dxf");
+            let dxf = mark(entry.dxf, &found.heading.dxf, &heading.dxf).filter(|_| is_dxf);
+            let entry = Entry {
+                project_sha256: mark(entry.project_sha256, &found.heading.project_sha256, &heading.project_sha256),
+                program_version: mark(entry.program_version, &found.program_version, env!("CARGO_PKG_VERSION")),
+                dxf,
+                ..entry
+            };
+            if entry.project_sha256.is_some() {
+                earlier.other_title = Some(found.heading.title.clone());
+            }
+            earlier.kept.push(entry);
+        }
+        earlier
+    }
 }
 
 /// SHA-256 in hexadecimal.

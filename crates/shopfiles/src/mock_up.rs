@@ -158,7 +158,7 @@ fn scene(project: &Project, links: &[&Link]) -> Scene {
     }
     let mut y = floor + 16.0;
     for line in notes(project) {
-        y = scene.page.lines([GAP, y], &Style::BODY.wrap(&line, width - 2.0 * GAP), Style::BODY);
+        y = scene.page.lines([GAP, y], &Style::BODY.wrap(&line, WIDEST - 2.0 * GAP), Style::BODY);
     }
     scene
 }
@@ -251,6 +251,7 @@ fn stadium(low: f64, high: f64, radius: f64) -> [overarm_solver::Vertex; 4] {
 mod tests {
     use super::*;
     use crate::project_file;
+    use crate::sheet::joints::unjoined;
     use overarm_solver::{Options, analyse};
 
     #[test]
@@ -266,6 +267,7 @@ mod tests {
             for name in ["lower arm:", "upper arm:", "wall bar:", "panel bar:"] {
                 assert!(pages.iter().any(|page| page.texts().any(|text| text.words.starts_with(name))), "{name}");
             }
+            assert_eq!(unjoined(&pages), Vec::<String>::new(), "{}", project.title());
             for page in &pages {
                 assert_eq!(page.faults(), Vec::<String>::new(), "{}", project.title());
             }

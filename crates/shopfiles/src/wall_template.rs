@@ -4,7 +4,7 @@ use overarm_solver::{Analysis, Hand, Part, PartName, Project, Rectangle, Screwed
 
 use crate::job_folder::Job;
 use crate::sheet::dimension::centre_cross;
-use crate::sheet::figures::{by_tape, length, with_unit};
+use crate::sheet::figures::{by_tape, length, rounding_words, with_unit};
 use crate::sheet::notices::Notices;
 use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::paper::Paper;
@@ -14,10 +14,17 @@ use crate::sheet::pen::{ACCENT, Pen, QUIET};
 use crate::sheet::tiles::{Name, Scene, Sheets};
 use crate::sheet::typeface::Style;
 
-/// From the bar to the scene's edges, mm: room for words beside it, and below it.
+/// From the bar to the scene's edges, mm: room for words beside it where a sheet has it, and above it.
 const BESIDE: f64 = 66.0;
 const ABOVE: f64 = 14.0;
-const BELOW: f64 = 66.0;
+/// For the arrow to the other set, at least, mm.
+const LEAST_BESIDE: f64 = 46.0;
+/// From the bar to what stands beside it, mm.
+const OFF: f64 = 2.5;
+/// Longest line of notes where a set takes several sheets beside each other, mm.
+const NARROW_NOTES: f64 = 120.0;
+/// From the bar to the notes, and below them, mm.
+const TO_NOTES: f64 = 22.0;
 /// A stud this far off a line, mm, stands on it.
 const ON_IT: f64 = 0.005;
 
@@ -34,8 +41,6 @@ pub fn wall_template(job: &Job) -> Result<Vec<u8>, String> {
 pub fn pages(project: &Project, analysis: &Analysis, parts: &[Part]) -> Vec<Page> {
     let notices = Notices::of(project, analysis);
     let units = project.units();
-    let scenes =
-        [Hand::Left, Hand::Right].map(|hand| scene(project, &analysis.lift.wall_bar, bar_of(parts, hand), hand));
     let sheets = Sheets {
         paper: Paper::of_office(units),
         title: project.title(),
@@ -43,18 +48,76 @@ pub fn pages(project: &Project, analysis: &Analysis, parts: &[Part]) -> Vec<Page
         units,
         notices: &notices,
     };
-    sheets.cut(&scenes)
+    sheets.cut(&scenes(project, analysis, parts, sheets.room_across()))
+}
+
+/// Both sets, for sheets that show this much across, mm.
+fn scenes(project: &Project, analysis: &Analysis, parts: &[Part], room: f64) -> [Scene; 2] {
+    [Hand::Left, Hand::Right].map(|hand| scene(project, &analysis.lift.wall_bar, bar_of(parts, hand), hand, room))
+}
+
+/// From the bar's left and right edge to the scene's, mm: on one sheet as long as words beside the bar
+/// have their room.
+fn beside(project: &Project, bar: &Rectangle, part: Option<&Part>, room: f64) -> [f64; 2] {
+    let depth = project.bars.wall_bar.depth;
+    if depth + 2.0 * BESIDE <= room {
+        return [BESIDE; 2];
+    }
+    let units = project.units();
+    let widest = |words: &[String]| {
+        let widths = words.iter().map(|words| Style::BODY.width(words));
+        (widths.fold(0.0, f64::max) + 2.0 * OFF).max(LEAST_BESIDE)
+    };
+    let screws = part.map_or_else(Vec::new, |part| screws(project, bar, part).map(|(_, words)| words).collect());
+    let off = part.and_then(off_middle).map(|off| off_words(off, units));
+    let left = widest(&pivots(project).map(|(_, words)| words));
+    let right = widest(&screws).max(off.map_or(0.0, |words| widest(&words)));
+    let more = 0.5 * (room - depth - left - right).max(0.0);
+    [left + more, right + more]
+}
+
+/// Heights of the pivots, and what is said of them.
+fn pivots(project: &Project) -> [(f64, String); 2] {
+    let (lower, upper) = (project.linkage.wall_lower.y, project.linkage.wall_upper.y);
+    [("lower pivot", lower), ("upper pivot", upper)]
+        .map(|(words, y)| (y, format!("{words} {}", by_tape(y, project.units()))))
+}
+
+/// Heights of the screws, and what is said of each.
+fn screws<'a>(project: &'a Project, bar: &'a Rectangle, part: &'a Part) -> impl Iterator<Item = (f64, String)> + 'a {
+    let units = project.units();
+    let screw = project.fixings.as_ref().and_then(|fixings| fixings.diameter);
+    let size = screw.map_or_else(String::new, |mm| format!(" Ø{}", say_size(mm, units)));
+    part.screw_holes.iter().map(move |hole| {
+        let height = bar.least.y + part.above_lower_end(hole.from);
+        (height, format!("{}{size}: {}", hole.name, by_tape(height, units)))
+    })
+}
+
+/// From the bar's middle line to its screws, towards the panel's middle, mm, where they are off it.
+fn off_middle(part: &Part) -> Option<f64> {
+    let off = 0.5 * part.depth - part.screw_holes.first()?.z;
+    (off.abs() > 0.05).then_some(off)
+}
+
+fn off_words(off: f64, units: Units) -> [String; 2] {
+    [format!("screws {}", by_tape(off.abs(), units)), "from the middle line".to_owned()]
 }
 
 /// One wall bar as it stands on the wall, seen by somebody who faces it. The rulers count from its
 /// middle line and from the floor.
-fn scene(project: &Project, bar: &Rectangle, part: Option<&Part>, hand: Hand) -> Scene {
-    let units = project.units();
-    let say = |mm: f64| by_tape(mm, units);
+fn scene(project: &Project, bar: &Rectangle, part: Option<&Part>, hand: Hand, room: f64) -> Scene {
     let half = 0.5 * project.bars.wall_bar.depth;
     let (low, high) = (bar.least.y, bar.most.y);
-    let (width, height) = (2.0 * (half + BESIDE), ABOVE + (high - low) + BELOW);
-    let middle = 0.5 * width;
+    let [left, right] = beside(project, bar, part, room);
+    let (width, middle) = (left + 2.0 * half + right, left + half);
+    let other = if hand == Hand::Left { "right" } else { "left" };
+    let mut notes = notes(project, [low, high], hand, other);
+    notes.extend(stud(project, part, hand).map(|(_, words)| words));
+    let widest = if width > room { NARROW_NOTES } else { width - 6.0 };
+    let notes: Vec<String> = notes.iter().flat_map(|note| Style::BODY.wrap(note, widest)).collect();
+    #[allow(clippy::cast_precision_loss)] // a handful of lines
+    let height = ABOVE + (high - low) + TO_NOTES + notes.len() as f64 * Style::BODY.line_height();
     // The floor lies far below the scene.
     let view = View::new([middle, ABOVE + high], 1.0);
     let name = if hand == Hand::Left { "Left set" } else { "Right set" };
@@ -65,31 +128,44 @@ fn scene(project: &Project, bar: &Rectangle, part: Option<&Part>, hand: Hand) ->
 
     page.draw(view.polygon(&[[-half, low], [half, low], [half, high], [-half, high]].map(Into::into)), Pen::OUTLINE);
     page.line(&[at(0.0, high + ABOVE - 2.0), at(0.0, low - 14.0)], Pen::CENTRE);
-    page.line(&[at(-middle + 1.0, low), at(middle - 1.0, low)], Pen::OUTLINE.coloured(ACCENT));
+    page.line(&[[1.0, at(0.0, low)[1]], [width - 1.0, at(0.0, low)[1]]], Pen::OUTLINE.coloured(ACCENT));
 
-    let left = |x: f64, y: f64| (at(x, y), Hold::End);
-    let beside = -half - 2.5;
     let quiet = Style::BODY.coloured(QUIET);
-    for (words, y) in [("lower pivot", project.linkage.wall_lower.y), ("upper pivot", project.linkage.wall_upper.y)] {
+    for (y, words) in pivots(project) {
         page.line(&[at(-half - 2.0, y), at(half + 2.0, y)], Pen::CENTRE);
-        let places = [left(beside, y - 1.2), left(beside, y + 2.6), left(beside, y - 5.2)];
-        page.label(&places, &format!("{words} {}", say(y)), quiet, within);
+        let places = [-1.2, 2.6, -5.2].map(|by| (at(-half - OFF, y + by), Hold::End));
+        page.label(&places, &words, quiet, within);
     }
     draw_screws(project, bar, part, &mut scene, half);
-    draw_studs(project, part, &mut scene, hand, [low, high]);
+    if let Some((x, _)) = stud(project, part, hand).filter(|(x, _)| (4.0..width - 4.0).contains(&(middle + x))) {
+        let line = [at(x, high + ABOVE - 1.0), at(x, low - 12.0)];
+        scene.page.line(&line, Pen::HIDDEN.coloured(QUIET));
+    }
     // Inside of the bar's left edge, on every sheet of a long one.
     let ([x, bottom], [_, top]) = (at(-half, low), at(-half, high));
     let words = format!("{name}, wall bar");
     scene.names.push(Name { words, x: x + 1.5 + Style::BODY.capital, y: [top, bottom] });
     let page = &mut scene.page;
     which_way_is_up(page, view.place(overarm_solver::Point::new(-half, high)));
-    page.text(at(-middle + 2.0, low + 1.5), Hold::Start, "level line", Style::BODY.bold().coloured(ACCENT));
-    page.text(at(middle - 2.0, low + 1.5), Hold::End, "level line", Style::BODY.bold().coloured(ACCENT));
+    let level = at(0.0, low + 1.5)[1];
+    page.text([2.0, level], Hold::Start, "level line", Style::BODY.bold().coloured(ACCENT));
+    page.text([width - 2.0, level], Hold::End, "level line", Style::BODY.bold().coloured(ACCENT));
+    page.lines([3.0, at(0.0, low - 20.0)[1]], &notes, Style::BODY);
+    let inner = if hand == Hand::Left { 1.0 } else { -1.0 };
+    // An arrow on the wall towards the other set.
+    crate::sheet::dimension::arrow(page, at(inner * (half + 40.0), low - 6.0), [inner, 0.0]);
+    page.line(&[at(inner * (half + 8.0), low - 6.0), at(inner * (half + 38.0), low - 6.0)], Pen::THIN);
+    let words = format!("{other} set");
+    page.text(at(inner * (half + 24.0), low - 5.0), Hold::Middle, &words, Style::BODY);
+    scene
+}
 
-    let (inner, arrow) = if hand == Hand::Left { (1.0, "→") } else { (-1.0, "←") };
-    let other = if hand == Hand::Left { "right" } else { "left" };
+/// Said below a bar between these heights.
+fn notes(project: &Project, [low, high]: [f64; 2], hand: Hand, other: &str) -> Vec<String> {
+    let say = |mm: f64| by_tape(mm, project.units());
+    let arrow = if hand == Hand::Left { "→" } else { "←" };
     let spacing = project.set_spacing();
-    let lines = [
+    let mut lines = vec![
         format!("Level line = lower end of the wall bar, {} above the finished floor.", say(low)),
         format!("{arrow} {} along the level line to the {other} set's middle line.", say(spacing)),
         format!(
@@ -104,19 +180,8 @@ fn scene(project: &Project, bar: &Rectangle, part: Option<&Part>, hand: Hand) ->
         ),
         "Heights are from the finished floor where the project measures it: measure there again.".to_owned(),
     ];
-    let mut y = low - 20.0;
-    for line in lines {
-        for piece in Style::BODY.wrap(&line, width - 6.0) {
-            page.text(at(-middle + 3.0, y), Hold::Start, &piece, Style::BODY);
-            y -= Style::BODY.line_height();
-        }
-    }
-    // An arrow on the wall towards the other set.
-    crate::sheet::dimension::arrow(page, at(inner * (half + 40.0), low - 6.0), [inner, 0.0]);
-    page.line(&[at(inner * (half + 8.0), low - 6.0), at(inner * (half + 38.0), low - 6.0)], Pen::THIN);
-    let words = format!("{other} set");
-    page.text(at(inner * (half + 24.0), low - 5.0), Hold::Middle, &words, Style::BODY);
-    scene
+    lines.extend(rounding_words(project.units()).map(str::to_owned));
+    lines
 }
 
 /// "up" with its arrow, left of a bar's upper left corner, where no line crosses it.
@@ -145,7 +210,7 @@ fn draw_screws(project: &Project, bar: &Rectangle, part: Option<&Part>, scene: &
     let within = page.area();
     let [middle, floor] = scene.zero;
     let at = |x: f64, y: f64| [middle + x, floor - y];
-    let beside = half + 2.5;
+    let beside = half + OFF;
     let Some(part) = part.filter(|part| !part.screw_holes.is_empty()) else {
         let wrong = project
             .fixings
@@ -153,7 +218,8 @@ fn draw_screws(project: &Project, bar: &Rectangle, part: Option<&Part>, scene: &
             .and_then(|fixings| ScrewedBar::new(fixings, bar.least.y, bar.most.y, project.bars.wall_bar.depth).err());
         let none = || "No screws are given: mark them through the bar.".to_owned();
         let mut y = 0.5 * (bar.least.y + bar.most.y);
-        for line in Style::BODY.bold().wrap(&wrong.map_or_else(none, |wrong| wrong.sentence()), BESIDE - 6.0) {
+        let room = within.right - middle - beside - OFF;
+        for line in Style::BODY.bold().wrap(&wrong.map_or_else(none, |wrong| wrong.sentence()), room) {
             page.text(at(beside, y), Hold::Start, &line, Style::BODY.bold());
             y -= Style::BODY.line_height();
         }
@@ -161,41 +227,33 @@ fn draw_screws(project: &Project, bar: &Rectangle, part: Option<&Part>, scene: &
     };
     // The inner face lies to the right of a left set's middle, to the left of a right one's.
     let side = if part.hand == Hand::Left { 1.0 } else { -1.0 };
-    let screw = project.fixings.as_ref().and_then(|fixings| fixings.diameter);
-    for hole in &part.screw_holes {
+    for (hole, (height, words)) in part.screw_holes.iter().zip(screws(project, bar, part)) {
         let x = side * (0.5 * part.depth - hole.z);
-        let height = bar.least.y + part.above_lower_end(hole.from);
         let place = at(x, height);
         let radius = 0.5 * hole.diameter;
         page.draw(Path::circle(place, radius), Pen::OUTLINE);
         centre_cross(page, place, radius);
-        let size = screw.map_or_else(String::new, |mm| format!(" Ø{}", say_size(mm, units)));
-        let words = format!("{}{size}: {}", hole.name, by_tape(height, units));
         let places = [-1.2, 2.6, -5.2].map(|by| (at(beside, height + by), Hold::Start));
         page.label(&places, &words, Style::BODY, within);
     }
-    if let Some(hole) = part.screw_holes.first() {
-        let off = 0.5 * part.depth - hole.z;
-        if off.abs() > 0.05 {
-            let x = side * off;
-            let top = [middle + x, floor - bar.most.y];
-            page.line(&[[top[0], top[1] - 8.0], [top[0], floor - bar.least.y + 4.0]], Pen::CENTRE.coloured(ACCENT));
-            let words = format!("screws {} from the middle line", by_tape(off.abs(), units));
-            page.text([middle + half + 2.5, top[1] - 4.0], Hold::Start, &words, Style::BODY.coloured(ACCENT));
-            page.line(&[[top[0], top[1] - 6.0], [middle + half + 2.0, top[1] - 6.0]], Pen::THIN.coloured(ACCENT));
-        }
+    if let Some(off) = off_middle(part) {
+        let x = middle + side * off;
+        let top = floor - bar.most.y;
+        page.line(&[[x, top - 8.0], [x, floor - bar.least.y + 4.0]], Pen::CENTRE.coloured(ACCENT));
+        page.line(&[[x, top - 6.0], [middle + half + 2.0, top - 6.0]], Pen::THIN.coloured(ACCENT));
+        let at = [middle + beside, top - 8.0];
+        page.lines(at, &off_words(off, units), Style::BODY.coloured(ACCENT));
     }
 }
 
-/// Studs behind the sheet, or how far the nearest is off it.
-fn draw_studs(project: &Project, part: Option<&Part>, scene: &mut Scene, hand: Hand, [low, high]: [f64; 2]) {
+/// The nearest stud's middle behind the sheet, from the bar's middle line to the right, mm, and how far
+/// it is off the screws, or off that line where there are none.
+fn stud(project: &Project, part: Option<&Part>, hand: Hand) -> Option<(f64, String)> {
     let units = project.units();
-    let Some(studs) = project.room.studs.as_ref().filter(|studs| studs.spacing > 0.0) else { return };
-    let set = if hand == Hand::Left { -0.5 } else { 0.5 } * project.set_spacing();
-    let nearest = studs.first + ((set - studs.first) / studs.spacing).round() * studs.spacing - set;
-    let page = &mut scene.page;
-    let [middle, floor] = scene.zero;
+    let studs = project.room.studs.as_ref().filter(|studs| studs.spacing > 0.0)?;
     let side = if hand == Hand::Left { 1.0 } else { -1.0 };
+    let set = -side * 0.5 * project.set_spacing();
+    let nearest = studs.first + ((set - studs.first) / studs.spacing).round() * studs.spacing - set;
     let screws = part.and_then(|part| Some(side * (0.5 * part.depth - part.screw_holes.first()?.z)));
     let off = nearest - screws.unwrap_or(0.0);
     let of = if screws.is_some() { "the screws" } else { "this middle line" };
@@ -204,13 +262,7 @@ fn draw_studs(project: &Project, part: Option<&Part>, scene: &mut Scene, hand: H
     } else {
         format!("{} to the {} of {of}", by_tape(off.abs(), units), if off < 0.0 { "left" } else { "right" })
     };
-    let words = format!("Nearest stud's middle, as the project says: {place}. Find it.");
-    let x = middle + nearest;
-    if x > 4.0 && x < page.paper.width - 4.0 {
-        page.line(&[[x, floor - high - ABOVE + 1.0], [x, floor - low + 12.0]], Pen::HIDDEN.coloured(QUIET));
-    }
-    let foot = page.paper.height - 4.0;
-    page.text([3.0, foot], Hold::Start, &words, Style::BODY);
+    Some((nearest, format!("Nearest stud's middle, as the project says: {place}. Find it.")))
 }
 
 /// A screw's diameter as people call it.
@@ -222,6 +274,7 @@ fn say_size(mm: f64, units: Units) -> String {
 mod tests {
     use super::*;
     use crate::project_file;
+    use crate::sheet::joints::unjoined;
     use overarm_solver::{More, Options, Studs, analyse, parts};
 
     fn sheets(change: impl FnOnce(&mut Project)) -> Vec<Page> {
@@ -253,7 +306,7 @@ mod tests {
             // √(812.8² + 146.58²).
             assert!(says(page, "825.91 mm"));
             // Lapped: the inner half of 38.1 mm is left, its middle 9.525 from the bar's.
-            assert!(says(page, "screws 9.53 mm from the middle line"));
+            assert!(says(page, "screws 9.53 mm") && says(page, "from the middle line"));
         }
         assert!(says(&sheets[0], "right set"));
         assert!(says(&sheets[1], "left set"));
@@ -265,6 +318,75 @@ mod tests {
         // 50 screws 64 mm apart on a bar of 147 mm.
         let many = sheets(|project| project.fixings.as_mut().expect("fixings").count = Some(50));
         assert!(says(&many[0], "beyond the wall bar"));
+    }
+
+    #[test]
+    fn whatever_the_bar_s_depth_every_text_is_whole_and_neighbours_share_two_crosses() {
+        for step in 0..=20 {
+            let mut project =
+                project_file::parse(include_bytes!("../../../demo/chapel-hatch.overarm.json")).expect("the demo");
+            let depth = 20.0 + 5.0 * f64::from(step);
+            let bars = &mut project.bars;
+            for bar in [&mut bars.wall_bar.depth, &mut bars.panel_bar.depth] {
+                *bar = depth;
+            }
+            project.room.studs = Some(Studs { spacing: 406.4, first: 12.025, more: More::default() });
+            // Every other one is longer than a sheet.
+            if step % 2 == 1 {
+                project.bars.wall_bar.lower_end = 300.0;
+            }
+            let analysis = analyse(&project, &Options { poses: 2, swept: false });
+            let parts = parts(&project, &analysis.solids);
+            for units in [Units::Millimetre, Units::Inch, Units::FeetInch] {
+                project.units = Some(units);
+                let notices = Notices::of(&project, &analysis);
+                for paper in [Paper::A4, Paper::LETTER] {
+                    let sheets =
+                        Sheets { paper, title: project.title(), document: "Wall template", units, notices: &notices };
+                    let scenes = scenes(&project, &analysis, &parts, sheets.room_across());
+                    let pages = sheets.cut(&scenes);
+                    let place = format!("{depth} mm deep, {}, {units:?}", paper.name);
+                    // Screws, pivots and words beside a bar of 75 mm have their room on one sheet.
+                    let is_beside = |page: &Page| says(page, "from the left") || says(page, ", column ");
+                    assert!(depth > 75.0 || !pages.iter().any(is_beside), "{place}");
+                    assert_eq!(
+                        pages.iter().flat_map(Page::faults).collect::<Vec<_>>(),
+                        Vec::<String>::new(),
+                        "{place}"
+                    );
+                    assert_eq!(unjoined(&pages), Vec::<String>::new(), "{place}");
+                    for scene in &scenes {
+                        let names = scene.names.iter().map(|name| &name.words);
+                        for words in scene.page.texts().map(|text| &text.words).chain(names) {
+                            let is_whole = |page: &Page| page.texts().any(|text| text.words == *words);
+                            assert!(pages.iter().any(is_whole), "{place}: {words}");
+                        }
+                    }
+                    // On a sheet of each set, line after line.
+                    let whole = |page: &&Page| {
+                        let said = page.texts().map(|text| text.words.as_str()).collect::<Vec<_>>().join(" ");
+                        said.contains("Hung, the panel's edges are")
+                            && said.contains("the project measures it: measure there again.")
+                    };
+                    assert_eq!(pages.iter().filter(whole).count(), 2, "{place}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn no_label_lies_over_a_cross_of_a_long_bar() {
+        for units in [Units::Millimetre, Units::Inch, Units::FeetInch] {
+            for step in 0..=16 {
+                let pages = sheets(|project| {
+                    project.units = Some(units);
+                    project.bars.wall_bar.lower_end = 100.0 + 50.0 * f64::from(step);
+                    let fixings = project.fixings.as_mut().expect("fixings");
+                    (fixings.count, fixings.spacing, fixings.edge) = (Some(6), Some(110.0), Some(20.0));
+                });
+                assert_eq!(unjoined(&pages), Vec::<String>::new(), "{units:?}, {step}");
+            }
+        }
     }
 
     #[test]

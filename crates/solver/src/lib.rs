@@ -191,5 +191,5 @@ pub use swept::{Region, Swept};
 pub use travel::{Event, EventKind, Travel};
 pub use two_poses::{Displacement, Line, NotFixed, NotParked, SecondPivot, TwoPoses, travel_to};
 pub use uncovering::{Seen, Uncovering};
-pub use units::{MM_PER_INCH, show_fine, show_length, show_signed_margin, shows_as_nothing};
+pub use units::{MM_PER_INCH, show_compared, show_fine, show_length, show_signed_margin, shows_as_nothing};
 pub use validate::Refusal;

@@ -34,14 +34,14 @@ pub struct Make {
 
 fn kinds_help() -> String {
     let mut text = String::from("Kinds:\n");
-    let manifest = ("manifest", "sizes and SHA-256 of all files written; comes with any of them");
+    let manifest = ("manifest", "sizes and SHA-256 of all the job's files in the folder; comes with any of them");
     let kinds: Vec<_> = KINDS.iter().map(|kind| (kind.name, kind.what)).chain([manifest]).collect();
     let wide = kinds.iter().map(|(name, _)| name.len()).max().unwrap_or(0);
     for (name, what) in kinds {
         text.push_str(&format!("  {name:<wide$}  {what}\n"));
     }
     text.push('\n');
-    text.push_str("Sheets carry the project's title_block.date, else the day of SOURCE_DATE_EPOCH.\n\n");
+    text.push_str("Sheets carry the project's title_block.date, else the day of SOURCE_DATE_EPOCH (whole seconds since 1970;\nanything else is refused).\n\n");
     text.push_str("Stopped by a signal it writes nothing under the folder's name; what it had begun, a hidden folder ");
     text.push_str("beside it\nwhose name ends in .part, is cleared by the next make there.\n\n");
     text.push_str("Exit codes: 0 written, even where a rule fails; 2 not written.");
@@ -54,12 +54,16 @@ impl Make {
     /// # Errors
     /// Where the project cannot be read or the folder cannot be written.
     pub fn run(&self) -> anyhow::Result<ExitCode> {
+        let date = given_date().map_err(anyhow::Error::msg)?;
         let project = read_project(&self.project)?;
         let analysis = analyse(&project, &Options::default());
         let analysis = analysis.with_errors_drawn(&project, &Draws::default());
-        let wanted = Wanted { only: self.only.clone(), dxf: self.dxf, force: self.force, date: given_date() };
+        let wanted = Wanted { only: self.only.clone(), dxf: self.dxf, force: self.force, date };
         let made = job_folder::make_analysed(&project, &analysis, &self.out, &wanted)?;
         warn_of_failing_rules(&project, &analysis);
+        for words in made.words_of_earlier() {
+            tell(&words);
+        }
         if !made.left.is_empty() {
             tell(&format!("Left as they were in {}: {}", made.folder.display(), made.left.join(", ")));
         }

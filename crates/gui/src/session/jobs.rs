@@ -13,7 +13,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
 use overarm_shopfiles::atomic_write::io_words;
-use overarm_shopfiles::issue_date::of_epoch;
+use overarm_shopfiles::issue_date;
 use overarm_shopfiles::job_folder::{self, MakeError, Progress, Wanted};
 use overarm_solver::errors::Draws;
 use overarm_solver::{Options, Project, analyse};
@@ -313,7 +313,9 @@ impl Jobs {
         let reply = self.done.clone();
         let wake = Arc::clone(&self.wake);
         std::thread::spawn(move || {
+            let mut all = None;
             let mut watch = |step: Progress| {
+                let step = of_as_many(step, &mut all);
                 *progress.lock().unwrap_or_else(PoisonError::into_inner) = Some(step);
                 wake();
                 !stop.load(Ordering::Relaxed)
@@ -447,9 +449,19 @@ fn guarded<T>(work: impl FnOnce() -> T) -> Result<T, String> {
 
 /// The date of issue that the environment asks for (`SOURCE_DATE_EPOCH`), so that a build that is done
 /// again gives the same bytes.
-#[must_use]
-pub fn given_date() -> Option<String> {
-    std::env::var("SOURCE_DATE_EPOCH").ok().as_deref().and_then(of_epoch)
+///
+/// # Errors
+/// A sentence where what is asked for is no date.
+pub fn given_date() -> Result<Option<String>, String> {
+    let value = std::env::var_os(issue_date::VARIABLE);
+    issue_date::asked_for(value.map(|value| value.to_string_lossy().into_owned()).as_deref())
+}
+
+/// Files, once it is known how many they are, count as the one step that was kept for them: what is done
+/// never becomes a smaller share.
+fn of_as_many(step: Progress, all: &mut Option<usize>) -> Progress {
+    let of = *all.get_or_insert(step.of);
+    if step.of == of { step } else { Progress { done: of.saturating_sub(1), of, ..step } }
 }
 
 fn write_job_folder(
@@ -458,16 +470,48 @@ fn write_job_folder(
     overwrite: bool,
     watch: &mut dyn FnMut(Progress) -> bool,
 ) -> Result<Made, NotMade> {
-    let wanted = Wanted { force: overwrite, date: given_date(), ..Wanted::default() };
+    let date = given_date().map_err(NotMade::Failed)?;
+    let wanted = Wanted { force: overwrite, date, ..Wanted::default() };
     let analysis = analyse(project, &Options::default()).with_errors_drawn(project, &Draws::default());
     match job_folder::make_watched(project, &analysis, folder, &wanted, watch) {
         Ok(made) => {
             let failing = analysis.rules.iter().filter(|finding| finding.holds == Some(false)).count();
-            let mind = made.unwritten_words();
+            let mind = made
+                .words_of_earlier()
+                .into_iter()
+                .chain(made.unwritten_words())
+                .reduce(|all, one| format!("{all}. {one}"));
             Ok(Made { files: made.files, failing, mind })
         }
         Err(MakeError::NotEmpty(_)) => Err(NotMade::AlreadyThere),
         Err(MakeError::Stopped) => Err(NotMade::Stopped),
         Err(error) => Err(NotMade::Failed(error.to_string())),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_done_never_becomes_a_smaller_share() {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        let project = super::super::demo();
+        let analysis = analyse(&project, &Options { poses: 2, swept: false });
+        let (mut all, mut steps, mut files) = (None, Vec::new(), 0);
+        let mut watch = |step: Progress| {
+            files += usize::from(step.step.starts_with("writing"));
+            steps.push(of_as_many(step, &mut all));
+            true
+        };
+        job_folder::make_watched(&project, &analysis, &folder.path().join("job"), &Wanted::default(), &mut watch)
+            .expect("a job folder");
+        assert!(files > 20, "{files}");
+        for pair in steps.windows(2) {
+            assert!(pair[0].of == pair[1].of && pair[0].done <= pair[1].done && pair[1].done < pair[1].of, "{pair:?}");
+        }
+        // The last of them is the last step.
+        let last = steps.last().expect("a step");
+        assert_eq!(last.done + 1, last.of);
     }
 }

@@ -3,7 +3,11 @@
 use egui::{Align, Label, Layout, Margin, Panel, Rect, RichText, Sense, Stroke, Ui, pos2, vec2};
 use nalgebra::{Isometry2, Vector2};
 use overarm_shopfiles::drawing::chords;
-use overarm_solver::{BarSolid, Build, LayerShape, PartName, Point, Project, show_length};
+use overarm_shopfiles::sheet::figures::{bore, with_unit};
+use overarm_solver::parts::left_part;
+use overarm_solver::{
+    BarSolid, BoreStep, Build, HingeBore, LayerShape, Part, PartName, Point, Project, StepKind, Units, show_length,
+};
 
 use super::sketch::{fill_on_screen, tone};
 use super::theme::{Palette, body_bold, small};
@@ -19,7 +23,11 @@ pub const BARS: [PartName; 4] = [PartName::WallBar, PartName::PanelBar, PartName
 /// A part's name at the start of a line.
 #[must_use]
 pub fn title(name: PartName) -> String {
-    let words = name.words();
+    capital(name.words())
+}
+
+/// With a capital.
+fn capital(words: &str) -> String {
     let mut letters = words.chars();
     letters.next().map_or_else(String::new, |first| format!("{}{}", first.to_uppercase(), letters.as_str()))
 }
@@ -73,24 +81,25 @@ fn picked(ui: &mut Ui, session: &Session, bar: &BarSolid, actions: &mut Vec<Acti
     });
     let lying = Lying::new(bar);
     let project = session.project();
+    let part = left_part(project, bar);
     let halves: Vec<&LayerShape> = bar.layers.iter().rev().collect();
     // Short bars fit beside each other; long ones are larger one above the other.
     let beside = f64::from(0.5 * ui.available_width()) / lying.size.x >= MOST_HEIGHT / lying.size.y;
     if beside && halves.len() > 1 {
         ui.columns(halves.len(), |columns| {
             for (ui, shape) in columns.iter_mut().zip(halves) {
-                layer(ui, bar, shape, &lying, project, &palette);
+                layer(ui, bar, &part, shape, &lying, project, &palette);
             }
         });
     } else {
         for shape in halves {
-            layer(ui, bar, shape, &lying, project, &palette);
+            layer(ui, bar, &part, shape, &lying, project, &palette);
         }
     }
     ui.add_space(4.0);
     // Read, not pressed: rows may be lower than targets.
     ui.spacing_mut().interact_size.y = 18.0;
-    for (what, size) in sizes(bar, &lying, session.project()) {
+    for (what, size) in sizes(&part, &lying, project.units()) {
         ui.horizontal(|ui| {
             ui.add(Label::new(RichText::new(what).font(small()).color(palette.quiet)));
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
@@ -98,8 +107,7 @@ fn picked(ui: &mut Ui, session: &Session, bar: &BarSolid, actions: &mut Vec<Acti
             });
         });
     }
-    let handed = overarm_solver::parts::is_handed(session.project(), bar);
-    let hands = if handed { "Left and right are two different parts." } else { "Left and right are alike." };
+    let hands = if part.is_handed { "Left and right are two different parts." } else { "Left and right are alike." };
     ui.add(Label::new(RichText::new(hands).font(small()).color(palette.quiet)).wrap());
 }
 
@@ -125,7 +133,15 @@ impl Lying {
 }
 
 /// One layer, with what is cut from it shown as a dashed rest of the whole.
-fn layer(ui: &mut Ui, bar: &BarSolid, shape: &LayerShape, lying: &Lying, project: &Project, palette: &Palette) {
+fn layer(
+    ui: &mut Ui,
+    bar: &BarSolid,
+    part: &Part,
+    shape: &LayerShape,
+    lying: &Lying,
+    project: &Project,
+    palette: &Palette,
+) {
     let width = ui.available_width();
     let scale = (f64::from(width - 4.0) / lying.size.x).min(MOST_HEIGHT / lying.size.y);
     #[allow(clippy::cast_possible_truncation)] // at most the panel's width
@@ -165,26 +181,49 @@ fn layer(ui: &mut Ui, bar: &BarSolid, shape: &LayerShape, lying: &Lying, project
             Stroke::new(1.5, palette.ink),
         ));
     }
-    // A bore goes through every layer that has material around it.
-    for bore in bar.layers.iter().flat_map(|shape| &shape.bores) {
+    // A bore goes through every layer that has material around it; its seats stand around it.
+    for (bore, hinge) in bar.layers.iter().flat_map(|shape| &shape.bores).zip(&part.hinges) {
         #[allow(clippy::cast_possible_truncation)] // a few points
-        let radius = (0.5 * bore.diameter * scale) as f32;
+        let radius = |diameter: f64| ((0.5 * diameter * scale) as f32).max(2.0);
         let dashed = shape.bores.is_empty();
         let at = on_screen(bore.centre);
         let stroke = Stroke::new(1.0, if dashed { palette.quiet } else { palette.ink });
         let ground = if dashed { egui::Color32::TRANSPARENT } else { palette.side };
-        painter.circle(at, radius.max(2.0), ground, stroke);
+        for step in cylinders(hinge) {
+            painter.circle(at, radius(step.diameter[0]), ground, stroke);
+        }
     }
 }
 
-fn sizes(bar: &BarSolid, lying: &Lying, project: &Project) -> Vec<(&'static str, String)> {
-    let length = |mm: f64| show_length(mm, project.units());
-    let depth: f64 = bar.layers.iter().map(|shape| shape.depth).sum();
-    let bores: Vec<_> = bar.layers.iter().flat_map(|shape| &shape.bores).collect();
-    let mut sizes = vec![("Length", length(lying.size.x)), ("Width", length(lying.size.y)), ("Depth", length(depth))];
-    if let [first, second] = bores[..] {
-        sizes.push(("Pivots apart", length((second.centre - first.centre).norm())));
-        sizes.push(("Bores", length(first.diameter)));
+/// The cylinders of a bore that differ, the widest first.
+fn cylinders(hinge: &HingeBore) -> Vec<&BoreStep> {
+    let mut steps: Vec<_> = hinge.steps.iter().filter(|step| step.kind != StepKind::LeadIn).collect();
+    steps.sort_by(|one, other| other.diameter[0].total_cmp(&one.diameter[0]));
+    steps.dedup_by(|one, other| one.kind == other.kind && (one.diameter[0] - other.diameter[0]).abs() < 1e-9);
+    steps
+}
+
+fn sizes(part: &Part, lying: &Lying, units: Units) -> Vec<(String, String)> {
+    let outer = [("Length", lying.size.x), ("Width", lying.size.y), ("Depth", part.depth)];
+    let mut sizes: Vec<(String, String)> =
+        outer.map(|(what, mm)| (what.to_owned(), show_length(mm, units))).into_iter().collect();
+    if let [first, second] = &part.hinges[..] {
+        let apart = (second.centre - first.centre).norm();
+        sizes.push(("Pivots apart".to_owned(), with_unit(&bore(apart, units), units)));
+    }
+    for hinge in &part.hinges {
+        for step in cylinders(hinge) {
+            let what = match (step.kind, &hinge.pressed_from[..]) {
+                (StepKind::Seat, [_, _, ..]) => "Bearing seats, 2 each".to_owned(),
+                (kind, _) => capital(kind.words()),
+            };
+            let class = step.class.as_ref().map_or_else(String::new, |class| format!(" {class}"));
+            let row = (what, format!("Ø{}{class}", with_unit(&bore(step.diameter[0], units), units)));
+            // Both hinges of a part are mostly alike.
+            if !sizes.contains(&row) {
+                sizes.push(row);
+            }
+        }
     }
     sizes
 }
@@ -206,4 +245,41 @@ pub fn choices(ui: &mut Ui, session: &Session, actions: &mut Vec<Action>) {
         }
     });
     ui.add_space(8.0);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use overarm_solver::{Options, analyse};
+
+    #[test]
+    fn what_the_part_has_is_told() {
+        let project = crate::session::demo();
+        let analysis = analyse(&project, &Options { poses: 2, swept: false });
+        let told = |name: PartName, units: Units| {
+            let bar = analysis.solids.bar(name).expect("a bar");
+            sizes(&left_part(&project, bar), &Lying::new(bar), units)
+        };
+        let has = |rows: &[(String, String)], what: &str, size: &str| {
+            assert!(
+                rows.iter().any(|row| row.0 == what && row.1.replace('\u{a0}', " ") == size),
+                "{what} {size}: {rows:?}"
+            );
+        };
+        // A 608 bearing, 8 × 22 × 7 (ISO 15), sits in the bars with N7; tests/golden: pivots 90.097732 apart,
+        // which are 3.547155 in.
+        let wall = told(PartName::WallBar, Units::Millimetre);
+        has(&wall, "Bearing seats, 2 each", "Ø22.000 mm N7");
+        has(&wall, "Pivots apart", "90.098 mm");
+        assert!(
+            wall.iter().any(|row| row.0 == "Clearance bore") && !wall.iter().any(|row| row.1.contains("Ø8.")),
+            "{wall:?}"
+        );
+        has(&told(PartName::WallBar, Units::FeetInch), "Pivots apart", "3.5472\"");
+        has(&told(PartName::WallBar, Units::Inch), "Bearing seats, 2 each", "Ø0.8661 in N7");
+        // Pins are pressed into the arms.
+        let arm = told(PartName::LowerArm, Units::Millimetre);
+        assert!(arm.iter().any(|row| row.0 == "Pin bore" && row.1.starts_with("Ø8.000")), "{arm:?}");
+        assert!(!arm.iter().any(|row| row.0.starts_with("Bearing seat")), "{arm:?}");
+    }
 }

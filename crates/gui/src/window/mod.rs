@@ -190,8 +190,8 @@ impl App {
         if !aside && !side_page::hides_rules(self.page, size) {
             actions.extend(rules_panel::show(ui, &mut self.session));
         }
-        // Parts do not move: in a low window they get the strip's place too.
-        if has_room || self.plots_instead || self.session.subject() != Subject::Parts {
+        // Parts do not move: they get the strip's place too.
+        if self.plots_instead || self.session.subject() != Subject::Parts {
             actions.extend(travel_strip::show(ui, &mut self.session, plots_open, self.plots_instead, size));
         }
         if self.documents_seen != self.session.documents_opened() {
@@ -285,6 +285,8 @@ impl App {
                 self.plots_instead = !self.plots_instead;
                 return;
             }
+            // Parts do not move, so there is no travel to plot over.
+            Action::Command(Command::TogglePlots) if self.session.subject() == Subject::Parts => return,
             // Whoever asks for a view wants to see it.
             Action::Command(Command::SideView | Command::FrontView | Command::PartsView) => self.plots_instead = false,
             Action::Command(command) if Page::of(*command).is_some() => {

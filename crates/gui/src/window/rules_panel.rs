@@ -4,6 +4,7 @@ use egui::{
     Align, Button, CollapsingHeader, Frame, Layout, Margin, Panel, RichText, ScrollArea, Sense, Stroke, Ui, WidgetInfo,
     vec2,
 };
+use overarm_shopfiles::picture::Subject;
 use overarm_solver::{Analysis, Rule, RuleFinding, Units, show_signed_margin};
 
 use super::icons::Standing;
@@ -23,7 +24,10 @@ pub fn show(ui: &mut Ui, session: &mut Session) -> Vec<Action> {
     let frame = Frame::NONE.fill(palette.side).inner_margin(Margin { left: 12, right: 4, top: 8, bottom: 4 });
     Panel::right("rules").resizable(false).exact_size(WIDTH).frame(frame).show(ui, |ui| {
         header(ui, session, &analysis, &palette);
-        details(ui, session, &mut actions);
+        // None of it is on the sheets of parts.
+        if session.subject() != Subject::Parts {
+            details(ui, session, &mut actions);
+        }
         drag_modes::show(ui, session, &mut actions);
         let among = bar_panel::is_among_rules(ui);
         if !among {

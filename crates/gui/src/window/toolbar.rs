@@ -111,7 +111,10 @@ fn commands(
     gap(ui, palette);
     views(ui, session, actions);
     button(ui, Command::FitLift, true, None, actions);
-    if has_room_for_plots(window_height) {
+    if session.subject() == Subject::Parts {
+        let plots = ui.add_enabled(false, quiet(Command::TogglePlots.words().label));
+        plots.on_disabled_hover_text("Parts do not move: there is no travel to plot over.");
+    } else if has_room_for_plots(window_height) {
         switch(ui, Command::TogglePlots, session.settings().plots_open, actions);
     } else {
         let plots = ui.add_enabled(false, quiet(Command::TogglePlots.words().label));

@@ -96,6 +96,23 @@ fn the_parts_are_shown_and_one_is_picked() {
 }
 
 #[test]
+fn parts_have_neither_a_travel_nor_what_is_drawn_on_the_side_view() {
+    let mut window = open_window();
+    for (key, is_there) in [(egui::Key::Num4, true), (egui::Key::Num6, false), (egui::Key::Num5, true)] {
+        window.key_press(key);
+        window.run();
+        for label in ["Shown on the drawing", "Swept area", "Travel in percent", "Play"] {
+            assert_eq!(window.query_by_label(label).is_some(), is_there, "{label} {key:?}");
+        }
+        let before = app(&window).session().settings().plots_open;
+        window.key_press(egui::Key::G);
+        window.run();
+        let after = app(&window).session().settings().plots_open;
+        assert_eq!(before != after, is_there, "no travel, no plots over it: {key:?}");
+    }
+}
+
+#[test]
 fn the_view_is_written_as_a_picture_and_nothing_is_replaced_unasked() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let mut window = open_window();

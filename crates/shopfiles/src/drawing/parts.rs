@@ -8,6 +8,7 @@ use overarm_solver::{
 };
 
 use super::{Drawing, Hold, Line, Mark, Tone, chords, ring};
+use crate::sheet::figures::{bore, length, with_unit};
 
 /// How far a chord may lie off its arc, mm: not seen at any size on which eight parts fit.
 const OFF_ARC: f64 = 0.02;
@@ -211,7 +212,8 @@ impl Placed<'_> {
     /// From pivot to pivot.
     fn draw_size(&self, marks: &mut Vec<Mark>, bar: &BarSolid, units: Units, low: Point) {
         let [one, other] = pivots(bar).map(|pivot| self.at(pivot));
-        let text = show_length((other - one).norm(), units);
+        // As on the drawings, never a fraction that it only comes near to.
+        let text = with_unit(&bore((other - one).norm(), units), units);
         // To a millionth of it the two lie level, as an arm's do.
         if (one.y - other.y).abs() < 1e-6 * (other - one).norm() {
             let between = [one, other].map(|pivot| Point::new(pivot.x, low.y + self.to.y));
@@ -235,7 +237,11 @@ fn stock(project: &Project, bar: PartName) -> String {
         PartName::UpperArm => (bars.upper_arm.width, bars.upper_arm.depth, &bars.upper_arm.material),
         _ => (bars.wall_bar.width, bars.wall_bar.depth, &bars.wall_bar.material),
     };
-    let [width, depth] = [width, depth].map(|size| show_length(size, project.units()));
+    let [width, depth] = [width, depth].map(|size| match project.units() {
+        // A fraction only where it is one.
+        Units::FeetInch => length(size, Units::FeetInch),
+        units => show_length(size, units),
+    });
     let material = material.as_ref().map_or(overarm_solver::materials::DEFAULT, overarm_solver::MaterialWanted::name);
     format!("{width} × {depth} {material}")
 }
@@ -273,6 +279,25 @@ mod tests {
                 assert!(apart, "{one:?} {other:?}");
             }
         }
+    }
+
+    #[test]
+    fn nothing_is_rounded_to_a_fraction_without_a_word() {
+        let mut project =
+            crate::project_file::parse(include_bytes!("../../../../demo/chapel-hatch.overarm.json")).unwrap();
+        project.units = Some(Units::FeetInch);
+        let analysis = analyse(&project, &Options { poses: 2, swept: false });
+        let drawing = parts(&project, &analysis, Vector2::new(57.0, 34.0));
+        let says = |words: &str| {
+            drawing.marks.iter().any(|mark| match mark {
+                Mark::Text { text, .. } | Mark::Size { text, .. } => text.contains(words),
+                _ => false,
+            })
+        };
+        // tests/golden: wall pivots 90.097732 mm apart, 3.547155 in; 60 mm are 2.362205 in, and 38.1 exactly 1 1/2.
+        assert!(says("3.5472\" from pivot to pivot"));
+        assert!(says("2.362\" × 1-1/2\""));
+        assert!(!says("/64"));
     }
 
     #[test]

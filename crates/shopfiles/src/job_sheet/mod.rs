@@ -9,6 +9,7 @@ mod pictures;
 use overarm_solver::{Analysis, Project, RuleFinding, show_signed_margin};
 
 use crate::job_folder::Job;
+use crate::sheet::figures::rounding_words;
 use crate::sheet::flow::Flow;
 use crate::sheet::frame::TitleBlock;
 use crate::sheet::notices::Notices;
@@ -20,8 +21,8 @@ use crate::sheet::pen::{FAILS, HOLDS, NEAR, Pen};
 use crate::sheet::table::{Column, Table};
 use crate::sheet::typeface::Style;
 
-/// Height of the three pictures, mm.
-const PICTURES: f64 = 92.0;
+/// Heights that the three pictures may have, mm: the first that takes the fewest sheets.
+const PICTURES: [f64; 3] = [92.0, 84.0, 76.0];
 
 /// Height of what was assumed that is kept together with who takes over, and of the headings and lines about
 /// both, mm.
@@ -39,15 +40,23 @@ pub fn job_sheet(job: &Job) -> Result<Vec<u8>, String> {
 /// Its sheets.
 #[must_use]
 pub fn pages(project: &Project, analysis: &Analysis) -> Vec<Page> {
+    let laid_out = PICTURES.into_iter().map(|pictures| laid_out(project, analysis, pictures));
+    laid_out.min_by_key(Vec::len).unwrap_or_default()
+}
+
+fn laid_out(project: &Project, analysis: &Analysis, pictures: f64) -> Vec<Page> {
     let notices = Notices::of(project, analysis);
     let block = TitleBlock::new(project, "Job sheet", "001", "Wall lift: what it does and what was checked");
     let mut flow = Flow::new(Paper::of_office(project.units()), block, &notices);
     let title = Style::TITLE.wrap_at_most(project.title(), flow.width(), 2).join(" ");
     flow.title(&title);
     verdict(&mut flow, analysis, &notices);
-    flow.figure(PICTURES, |page, area| pictures::draw(page, area, project, analysis));
+    flow.figure(pictures, |page, area| self::pictures::draw(page, area, project, analysis));
     flow.head("What it does");
     flow.table(&figures_of_it::table(project, analysis, flow.width()));
+    if let Some(words) = rounding_words(project.units()) {
+        flow.text(words);
+    }
     rules(&mut flow, project, analysis);
     flow.head("Cautions");
     for caution in cautions::of(project, analysis) {
@@ -113,9 +122,6 @@ fn verdict(flow: &mut Flow, analysis: &Analysis, notices: &Notices) {
 }
 
 fn rules(flow: &mut Flow, project: &Project, analysis: &Analysis) {
-    // With the first rule below it.
-    flow.keep(Style::HEAD.line_height() + 6.0 * Style::BODY.line_height());
-    flow.head("Rules and margins");
     let order = |rule: &&RuleFinding| match (rule.holds, rule.near) {
         (Some(false), _) => 0,
         (Some(true), true) => 1,
@@ -123,19 +129,24 @@ fn rules(flow: &mut Flow, project: &Project, analysis: &Analysis) {
     };
     let mut checked: Vec<&RuleFinding> = analysis.rules.iter().filter(|rule| rule.holds.is_some()).collect();
     checked.sort_by_key(order);
-    for rule in checked {
+    for (index, rule) in checked.into_iter().enumerate() {
         let margin = rule.margin.map_or_else(String::new, |margin| {
             format!(" ({})", show_signed_margin(margin, rule.unit, project.units()))
         });
-        let head = format!("{}{margin}", rule.rule.title());
+        let (head, text) = (format!("{}{margin}", rule.rule.title()), rule.without_field_names());
         let colour = match order(&rule) {
             0 => FAILS,
             1 => NEAR,
             _ => HOLDS,
         };
-        flow.keep(4.0 * Style::BODY.line_height());
+        let both = flow.marked_height(&head, Style::BODY.bold()) + flow.marked_height(&text, Style::BODY);
+        if index == 0 {
+            flow.keep(Flow::HEADING + both);
+            flow.head("Rules and margins");
+        }
+        flow.keep(both);
         flow.marked(&head, Style::BODY.bold().coloured(colour), |page, area| mark(page, area, rule.holds, rule.near));
-        flow.marked(&rule.without_field_names(), Style::BODY, |_, _| {});
+        flow.marked(&text, Style::BODY, |_, _| {});
         flow.space(1.0);
     }
     let open: Vec<&str> =

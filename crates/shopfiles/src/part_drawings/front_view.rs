@@ -8,7 +8,7 @@ use super::{labels, lowered};
 use crate::sheet::dimension::{
     FIGURE, STEP, across, across_held, arrow, centre_cross, datum, leader, upright, upright_within,
 };
-use crate::sheet::figures::bore;
+use crate::sheet::figures::{bore, plus_minus};
 use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::path::{Place, View};
 use crate::sheet::pen::Pen;
@@ -64,12 +64,14 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, view: &View,
             let words = format!(
                 "{}{}",
                 bore(*offset, units),
-                either_way(project.tolerances.as_ref().and_then(|t| t.offset), units)
+                either_way(*offset, project.tolerances.as_ref().and_then(|t| t.offset), units)
             );
             let (x, from) = if at_left { (corner[0] - STEP, foot) } else { (right + STEP, [right, foot[1]]) };
             upright_within(page, from, view.place(*pivot), x, &words, within.top);
         }
-        let middle = overarm_solver::Point::new(0.5 * (flat.low.x + flat.high.x), edge);
+        // Beyond the dimension of level pivots.
+        let from = if level_line(flat, view).is_some() { pivots.last().map(|(last, _)| last.x) } else { None };
+        let middle = overarm_solver::Point::new(0.5 * (from.unwrap_or(flat.low.x) + flat.high.x), edge);
         let away = if flat.heads_up { [0.0, 1.0] } else { [0.0, -1.0] };
         datum(page, view.place(middle), away, "A");
     }
@@ -157,7 +159,8 @@ fn apart_words(project: &Project, part: &Part) -> Option<String> {
     let [first, second] = part.hinges.as_slice() else { return None };
     let units = project.units();
     let tolerance = project.tolerances.as_ref().and_then(|given| given.length);
-    Some(format!("{}{}", bore((second.centre - first.centre).norm(), units), either_way(tolerance, units)))
+    let apart = (second.centre - first.centre).norm();
+    Some(format!("{}{}", bore(apart, units), either_way(apart, tolerance, units)))
 }
 
 /// Hole to hole, along the line between them.
@@ -216,9 +219,9 @@ fn part_reach(page: &Page, tip: Place) -> [f64; 2] {
     near.fold([tip[1]; 2], |[top, bottom], area| [top.min(area.top), bottom.max(area.bottom)])
 }
 
-/// " ±0.020", or nothing where no tolerance is given.
-pub(super) fn either_way(tolerance: Option<f64>, units: Units) -> String {
-    tolerance.map_or_else(String::new, |by| format!(" ±{}", bore(by, units)))
+/// " ±0.020" of a size, or nothing where no tolerance is given.
+pub(super) fn either_way(nominal: f64, tolerance: Option<f64>, units: Units) -> String {
+    tolerance.map_or_else(String::new, |by| format!(" ±{}", plus_minus(nominal, by, units)))
 }
 
 /// Where the section is cut: through the first hinge, seen to the right.
@@ -231,8 +234,16 @@ fn section_marks(page: &mut Page, flat: &Flat, view: &View, [top, bottom]: [f64;
         page.line(&[[x, far], [x + 5.0, far]], Pen::THIN);
         arrow(page, [x + 6.5, far], [1.0, 0.0]);
         let (beside, beyond) = (0.5 * labels::NAME.width("X") + 1.2, 3.6 * away);
-        let places =
-            [[x - beside, far], [x + 6.5 + beside, far], [x - beside, far + beyond], [x + 6.5 + beside, far + beyond]];
+        let (at_left, at_right) = (x - beside, x + 6.5 + beside);
+        // Beside the corner, at the arrow's tip, then farther off, then within the corner.
+        let places = [
+            [at_left, far],
+            [at_right, far],
+            [at_left, far + beyond],
+            [at_right, far + beyond],
+            [x + beside, y + 3.0 * away],
+            [at_left, y + 3.0 * away],
+        ];
         labels::at_best(page, &places, "X", within);
     }
 }

@@ -25,7 +25,8 @@ pub(super) fn sawn(mm: f64, units: Units) -> String {
     }
     let parts = mm / MM_PER_INCH * SIXTY_FOURTHS;
     let fraction = show_length(mm, units).replace(' ', "\u{a0}");
-    if (parts - parts.round()).abs() < NOISE * SIXTY_FOURTHS {
+    // Less than an inch is decimal already.
+    if (parts - parts.round()).abs() < NOISE * SIXTY_FOURTHS || fraction == size(mm, units) {
         fraction
     } else {
         format!("{fraction} ({})", size(mm, units))
@@ -52,7 +53,7 @@ mod tests {
         // What is a fraction is told by it alone.
         assert_eq!(said(38.1), ("1.500\"".into(), "1-1/2\"".into()));
         assert_eq!(said(19.5 * 25.4), ("19.500\"".into(), "1'\u{a0}7-1/2\"".into()));
-        assert_eq!(said(25.0), ("0.984\"".into(), "63/64\" (0.984\")".into()));
+        assert_eq!(said(25.0), ("0.984\"".into(), "0.984\"".into()));
         assert_eq!((size(38.1, Units::Inch), sawn(38.1, Units::Millimetre)), ("1.500".into(), "38.10".into()));
     }
 }

@@ -302,6 +302,15 @@ mod tests {
                 }
             }
         }
+        // Pivots of a bar that lie level, and no bearing.
+        for units in [Units::Millimetre, Units::Inch, Units::FeetInch] {
+            drawn(DEMOS[0], |project| {
+                project.units = Some(units);
+                project.linkage.wall_lower.x = project.linkage.wall_upper.x;
+                project.linkage.panel_lower.x = project.linkage.panel_upper.x;
+                project.joints.as_mut().expect("joints").bearing = None;
+            });
+        }
         drawn(DEMOS[0], |project| {
             project.title = Some("Ein überaus langer Titel ".repeat(30));
             project.room.clearance = Some(500.0);

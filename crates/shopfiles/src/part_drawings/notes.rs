@@ -4,7 +4,7 @@ use overarm_solver::parts::{EXTRUDED_MM, MILLED_MM, PLACE_MM};
 use overarm_solver::{EDGE_BREAK_MM, Edge, Gauge, Hand, Part, Pocket, PocketKind, Point, Project};
 
 use super::lengths::{self, sawn, size};
-use crate::sheet::figures::{range, sizes, with_unit};
+use crate::sheet::figures::{at_most, range, sizes, with_unit};
 use crate::sheet::page::{Hold, Page};
 use crate::sheet::path::Place;
 use crate::sheet::typeface::Style;
@@ -57,11 +57,11 @@ pub(super) fn of(project: &Project, part: &Part) -> Vec<String> {
     notes.push(format!(
         "Sizes without limits: lengths, places of ends and screws ±{}; screw holes and countersinks +{} / 0; else milled \
          ±{}, bar as drawn from the mill ±{}, half-round ends ±{}. Break edges {}.",
-        size(PLACE_MM, units),
-        size(2.0 * MILLED_MM, units),
-        size(MILLED_MM, units),
-        size(EXTRUDED_MM, units),
-        size(0.5 * EXTRUDED_MM, units),
+        at_most(PLACE_MM, units),
+        at_most(2.0 * MILLED_MM, units),
+        at_most(MILLED_MM, units),
+        at_most(EXTRUDED_MM, units),
+        at_most(0.5 * EXTRUDED_MM, units),
         say(EDGE_BREAK_MM)
     ));
     notes.extend(lengths::note(units).map(str::to_owned));

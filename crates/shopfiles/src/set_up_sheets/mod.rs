@@ -13,7 +13,7 @@ use overarm_solver::{Analysis, Part, Project, Units};
 use crate::fixed_point::{fixed, fixed_short};
 use crate::job_folder::Job;
 use crate::part_drawings::name_of;
-use crate::sheet::figures::{length, with_unit};
+use crate::sheet::figures::{fraction_words, length, with_unit};
 use crate::sheet::flow::Flow;
 use crate::sheet::frame::TitleBlock;
 use crate::sheet::notices::Notices;
@@ -63,6 +63,9 @@ fn source_sheets(project: &Project, parts: &[Part], notices: &Notices) -> Vec<Pa
         }
     }
     flow.table(&sources);
+    if let Some(words) = fraction_words(project.units()) {
+        flow.text(words);
+    }
     flow.finish(None)
 }
 
@@ -124,8 +127,11 @@ fn tools(operations: &[Operation]) -> Vec<Tool<'_>> {
 fn draw_operation(flow: &mut Flow, project: &Project, part: &Part, operation: &Operation, tools: &[Tool]) {
     let table = cuts_table(project, operation, tools, flow.width());
     let sketched = operation.zero != "none";
+    flow.carry(None);
     flow.keep(Style::HEAD.line_height() + if sketched { sketch::HEIGHT + 40.0 } else { table.height() + 12.0 });
-    flow.head(&format!("{} {}, about {:.0} min", operation.number, operation.title, operation.minutes()));
+    let title = format!("{} {}", operation.number, operation.title);
+    flow.head(&format!("{title}, about {:.0} min", operation.minutes()));
+    flow.carry(Some(&title));
     flow.text(&format!("Held: {}.", operation.holding));
     if sketched {
         flow.text(&format!("Work zero: {}.", operation.zero));
@@ -143,8 +149,9 @@ fn draw_operation(flow: &mut Flow, project: &Project, part: &Part, operation: &O
             Units::Millimetre => "mm",
             Units::Inch | Units::FeetInch => "in",
         };
-        // The heading with the first lines.
-        flow.keep(4.0 * Style::BODY.line_height());
+        // One list is ticked on one sheet.
+        let lines: f64 = operation.gauge.iter().map(|line| flow.marked_height(line, Style::BODY)).sum();
+        flow.keep(1.5 * Style::BODY.line_height() + lines);
         flow.sentence(&format!("Gauge before it is unclamped ({unit})"), Style::BODY.bold());
         for line in &operation.gauge {
             flow.marked(line, Style::BODY, |page, area| {
@@ -236,6 +243,50 @@ mod tests {
                 }
                 for title in ["10 Saw", "20 First face", "30 Turned over", "40 On its fixed edge", "Bench"] {
                     assert!(words.contains(title), "{title}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn no_sheet_begins_without_its_operation_and_no_list_is_split() {
+        for units in [Units::Millimetre, Units::Inch, Units::FeetInch] {
+            for build in [Build::Lapped, Build::Sandwich] {
+                let mut project = None;
+                let (parts, pages) = sheets(|changed| {
+                    changed.units = Some(units);
+                    changed.bars.build = build;
+                    project = Some(changed.clone());
+                });
+                let project = project.expect("changed");
+                for part in &parts {
+                    let operations = plan(&project, part);
+                    let lists = || operations.iter().filter(|operation| !operation.gauge.is_empty());
+                    let mut found = 0;
+                    let number = format!("{}-S", part.number);
+                    let of_part = |page: &&Page| page.texts().any(|text| text.words == number);
+                    for page in pages.iter().filter(of_part) {
+                        let texts: Vec<_> = page.texts().collect();
+                        let first = texts.first().expect("words").words.as_str();
+                        let is_title = first.starts_with(&part.number);
+                        let heads = |operation: &Operation| {
+                            let title = format!("{} {}", operation.number, operation.title);
+                            first.starts_with(&title)
+                                && (first == format!("{title}, continued") || first.contains(", about "))
+                        };
+                        assert!(is_title || operations.iter().any(heads), "{first}");
+                        // Boxes to be ticked: as many on the sheet as its lists have lines.
+                        let on_it: Vec<_> =
+                            texts.iter().filter(|text| text.words.starts_with("Gauge before")).collect();
+                        let lines = lists().skip(found).take(on_it.len()).flat_map(|operation| &operation.gauge);
+                        found += on_it.len();
+                        for line in lines {
+                            let start: String = line.chars().take(20).collect();
+                            let stands = texts.iter().any(|text| text.words.starts_with(&start));
+                            assert!(stands, "{line} is not below its heading");
+                        }
+                    }
+                    assert_eq!(found, lists().count(), "{}", part.number);
                 }
             }
         }

@@ -6,16 +6,15 @@ use overarm_solver::{BoreStep, EDGE_BREAK_MM, Gauge, HingeBore, Mouth, Part, Poc
 
 use super::cuts::opening;
 use super::tooling::{Cutting, Shop};
-use crate::sheet::figures::{bore, decimal, length, range, with_unit};
+use crate::sheet::figures::{at_most, bore, decimal, length, range, with_unit};
 
-/// How deep the vice holds the part when its first face lies up, mm, but no more than a share of what stays at the half
-/// laps (common practice, no source).
-const HELD: f64 = 8.0;
-const HELD_OF_LAP: f64 = 0.5;
+/// Of a part's depth the jaws hold this share at least, where the half laps leave it (common practice, no source).
+const HELD: f64 = 1.0 / 3.0;
 /// The cuts of the two faces pass each other by this at the ends, mm (common practice, no source).
 const PASSED: f64 = 0.5;
-/// Stays between a cut and the jaws below it, mm (common practice, no source).
+/// Stays between a cut and the jaws below it, mm, but no more than a share of the depth (common practice, no source).
 const OFF_JAWS: f64 = 2.0;
+const OFF_JAWS_OF_DEPTH: f64 = 0.125;
 /// A part longer than this, mm, is held by two vices (a vice of 150 mm jaws; common practice, no source).
 const ONE_VICE: f64 = 300.0;
 
@@ -154,7 +153,7 @@ impl Planner<'_> {
             operation.gauge.push(format!("{}: {limits}, {}{doubt}", row.name, in_the_vice(row.gauge)));
         }
         if has_laps {
-            let by = with_unit(&decimal(MILLED_MM, self.units), self.units);
+            let by = with_unit(&at_most(MILLED_MM, self.units), self.units);
             operation.gauge.push(format!(
                 "laps, corners 1 to {} of drawing and inspection.csv: places and radii ±{by}, edge finder and the mill's \
                  scales",
@@ -195,9 +194,15 @@ impl Planner<'_> {
     /// How deep the ends are milled from the first face, mm: down to the jaws, no deeper than the mill reaches.
     fn ends_deep(&self) -> f64 {
         let depth = self.part.depth;
-        let held = HELD.min(HELD_OF_LAP * self.lap().unwrap_or(depth));
+        // Below the laps' floors, which run out at the sides.
+        let held = (HELD * depth).min(self.lap().map_or(depth, |lap| lap - self.off_jaws()));
         let reach = self.shop.mill_reach * self.shop.mill_for_ends(self.project.bars.cutter_diameter(), depth);
-        (depth - held).min(reach.max(0.5 * depth))
+        (depth - held - self.off_jaws()).min(reach.max(0.5 * depth))
+    }
+
+    /// From a cut to the jaws, mm.
+    fn off_jaws(&self) -> f64 {
+        OFF_JAWS.min(OFF_JAWS_OF_DEPTH * self.part.depth)
     }
 
     /// Where work zero and bores lie when a face lies up.
@@ -265,12 +270,17 @@ impl Planner<'_> {
             "the marked long edge against the fixed jaw"
         };
         let cut = if first { self.ends_deep() } else { part.depth - self.ends_deep() + PASSED };
-        let above = self.say(cut + OFF_JAWS);
-        let how = format!("{vice}, {down} down on parallels clear of H1 and H2, {across}, {above} above the jaws");
+        let above = cut + self.off_jaws();
+        let held = part.depth - above;
+        let how = format!(
+            "{vice}, {down} down on parallels clear of H1 and H2, {across}, {} between the jaws, {} above them",
+            self.say(held),
+            self.say(above)
+        );
         match self.lap() {
             Some(lap) if !first => format!(
-                "{how}, which hold the whole half; under the laps' floors packing as high as they are deep ({}: \
-                 measure it), clear of H1 and H2",
+                "{how}{}; under the laps' floors packing as high as they are deep ({}: measure it), clear of H1 and H2",
+                if held >= part.depth - lap { " (the whole half is held)" } else { "" },
                 self.say(part.depth - lap)
             ),
             _ => how,
@@ -442,6 +452,52 @@ mod tests {
     }
 
     #[test]
+    fn the_jaws_hold_a_third_and_no_cut_comes_to_them() {
+        for build in [Build::Lapped, Build::Sandwich] {
+            for depth in [8.0, 12.7, 19.05, 25.4, 38.1, 50.8] {
+                let plans = plans(|project| {
+                    let bars = &mut project.bars;
+                    bars.build = build;
+                    bars.cutter_diameter = Some(12.7);
+                    for bar in [&mut bars.wall_bar, &mut bars.panel_bar] {
+                        bar.depth = depth;
+                    }
+                    for arm in [&mut bars.lower_arm, &mut bars.upper_arm] {
+                        arm.depth = depth;
+                    }
+                });
+                for (part, operations) in plans {
+                    let figure = |text: &str, before: &str| -> f64 {
+                        let words: Vec<&str> = text.split(['\u{a0}', ' ', ';']).collect();
+                        let end = words.windows(before.split(' ').count()).position(|found| found.join(" ") == before);
+                        words[end.unwrap_or_else(|| panic!("{before} in {text}")) - 2].parse().expect("a figure")
+                    };
+                    let mut deep = Vec::new();
+                    for operation in &operations[1..3] {
+                        let held = figure(&operation.holding, "between the");
+                        let above = figure(&operation.holding, "above them");
+                        assert!((held + above - part.depth).abs() < 0.011, "{}", operation.holding);
+                        // A third where the laps leave it, else up to just below them.
+                        let laps = part.lap_limits().map_or(f64::INFINITY, |[least, _]| least);
+                        let off = 2.0_f64.min(depth / 8.0);
+                        assert!(held >= (part.depth / 3.0).min(laps - off) - 0.06, "{held} of {depth}");
+                        let first = operation.number == 20;
+                        assert!(!first || held <= laps - 0.9 * off, "{held} below laps at {laps}");
+                        // Z counts from the parallels of a lapped part's first face, else from the face that lies up.
+                        let z = operation.cuts[0].depth.split(['\u{a0}', ' ']).nth(2).expect("a height");
+                        let z: f64 = z.replace('−', "-").parse().expect("a height");
+                        let lowest = if z < 0.0 { part.depth + z } else { z };
+                        assert!(lowest >= held + 0.9 * off, "cut down to {lowest}, held {held} of {depth}");
+                        deep.push(part.depth - lowest);
+                    }
+                    // Both faces' cuts meet.
+                    assert!(deep[0] + deep[1] > part.depth + 0.4, "{deep:?} of {depth}");
+                }
+            }
+        }
+    }
+
+    #[test]
     fn floors_are_cut_at_the_full_chips_feed_and_walls_faster() {
         let plans = plans(|_| {});
         let cut = |words: &str| {
@@ -462,8 +518,8 @@ mod tests {
         let (part, operations) = &plans[2];
         let cut = operations[1].cuts.iter().find(|cut| cut.what.contains("half-round")).expect("ends");
         let [_, feed] = cut.speeds.expect("aluminium");
-        // Two half rounds of 25.4, at least once in each of seven passes of half the cutter.
-        let passes = ((part.depth - 8.0) / (0.5 * 9.525)).ceil();
+        // Two half rounds of 25.4, at least once in each pass of half the cutter, down to 2 above the jaws' third.
+        let passes = ((2.0 * part.depth / 3.0 - 2.0) / (0.5 * 9.525)).ceil();
         assert!(cut.minutes >= passes * std::f64::consts::PI * 25.4 / feed, "{}", cut.minutes);
     }
 

@@ -12,6 +12,9 @@ use super::typeface::Style;
 const ABOVE_HEAD: f64 = 4.0;
 /// Below a heading, a sentence, a table, mm.
 const BELOW: f64 = 2.2;
+/// What stands behind a mark begins here, and white below it, mm.
+const INDENT: f64 = 6.0;
+const BELOW_MARKED: f64 = 0.8;
 /// What must be left below a heading, mm.
 const KEPT: f64 = 20.0;
 
@@ -23,14 +26,22 @@ pub struct Flow {
     done: Vec<Page>,
     page: Page,
     y: f64,
+    /// Where this sheet's own content begins.
+    begun: f64,
+    /// What stands at the top of a sheet that what has begun goes on to.
+    carried: Option<String>,
 }
 
 impl Flow {
+    /// The height that a heading takes, with the white about it, mm.
+    pub const HEADING: f64 = 12.0;
+
     /// The first sheet, empty.
     #[must_use]
     pub fn new(paper: Paper, block: TitleBlock, notices: &Notices) -> Self {
         let framed = Framed::new(paper, &block, notices);
-        Self { y: framed.free.top, framed, block, paper, done: Vec::new(), page: Page::new(paper) }
+        let top = framed.free.top;
+        Self { y: top, begun: top, carried: None, framed, block, paper, done: Vec::new(), page: Page::new(paper) }
     }
 
     /// Width that there is, mm.
@@ -47,7 +58,7 @@ impl Flow {
 
     /// Goes on on a new sheet unless this much is left, or this one is empty.
     pub fn keep(&mut self, height: f64) {
-        if self.left() < height && self.y > self.framed.free.top {
+        if self.left() < height && self.y > self.begun {
             self.new_sheet();
         }
     }
@@ -56,6 +67,17 @@ impl Flow {
     pub fn new_sheet(&mut self) {
         self.done.push(std::mem::replace(&mut self.page, Page::new(self.paper)));
         self.y = self.framed.free.top;
+        self.begun = self.y;
+        if let Some(words) = self.carried.clone() {
+            self.sentence(&format!("{words}, continued"), Style::HEAD);
+            self.begun = self.y;
+        }
+    }
+
+    /// What follows belongs to this heading, which stands again, as continued, on every sheet that it goes on to;
+    /// `None`: to none.
+    pub fn carry(&mut self, heading: Option<&str>) {
+        self.carried = heading.map(str::to_owned);
     }
 
     /// The title of the whole.
@@ -89,17 +111,24 @@ impl Flow {
 
     /// Sentences behind a mark, which `draw` draws in a box of 3 mm.
     pub fn marked(&mut self, words: &str, style: Style, draw: impl FnOnce(&mut Page, Area)) {
-        let indent = 6.0;
-        let lines = style.wrap(words, self.width() - indent);
+        let lines = style.wrap(words, self.width() - INDENT);
         #[allow(clippy::cast_precision_loss)] // a handful of lines
         self.keep(lines.len() as f64 * style.line_height());
         let Area { left, .. } = self.framed.free;
         draw(&mut self.page, Area { left, top: self.y - 0.2, right: left + 3.0, bottom: self.y + 2.8 });
         for line in lines {
-            self.page.text([left + indent, self.y + style.capital], Hold::Start, &line, style);
+            self.page.text([left + INDENT, self.y + style.capital], Hold::Start, &line, style);
             self.y += style.line_height();
         }
-        self.y += 0.8;
+        self.y += BELOW_MARKED;
+    }
+
+    /// The height that sentences behind a mark take, mm.
+    #[must_use]
+    pub fn marked_height(&self, words: &str, style: Style) -> f64 {
+        #[allow(clippy::cast_precision_loss)] // a handful of lines
+        let lines = style.wrap(words, self.width() - INDENT).len() as f64;
+        lines * style.line_height() + BELOW_MARKED
     }
 
     /// A table; its head stands again on every sheet that it goes on to.

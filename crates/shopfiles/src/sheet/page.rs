@@ -87,6 +87,12 @@ impl Area {
         start < end
     }
 
+    /// A square about a place, its edges this far from it, mm.
+    #[must_use]
+    pub fn about([x, y]: Place, off: f64) -> Self {
+        Self { left: x - off, top: y - off, right: x + off, bottom: y + off }
+    }
+
     /// Larger (or, negative, smaller) by this at every edge, mm.
     #[must_use]
     pub fn grown(&self, by: f64) -> Self {

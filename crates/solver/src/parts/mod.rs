@@ -198,14 +198,18 @@ pub fn parts(project: &Project, solids: &Solids) -> Vec<Part> {
     left.into_iter().chain(right).collect()
 }
 
-/// Whether left and right of a bar are two different parts: decided from the part with its seats, bores
-/// and screw holes.
+/// Whether left and right of a bar are two different parts.
+pub(crate) fn is_handed(project: &Project, bar: &BarSolid) -> bool {
+    left_part(project, bar).is_handed
+}
+
+/// A bar's part of the left set, with its seats, bores and screw holes.
 #[must_use]
-pub fn is_handed(project: &Project, bar: &BarSolid) -> bool {
-    placed::left_part(project, bar).is_handed
+pub fn left_part(project: &Project, bar: &BarSolid) -> Part {
+    placed::left_part(project, bar)
 }
 
 /// The four parts of the left set.
 pub(crate) fn left_parts(project: &Project, solids: &Solids) -> Vec<Part> {
-    solids.bars.iter().map(|bar| placed::left_part(project, bar)).collect()
+    solids.bars.iter().map(|bar| left_part(project, bar)).collect()
 }

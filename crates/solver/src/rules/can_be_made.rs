@@ -11,7 +11,7 @@ use crate::parts::{
 };
 use crate::project::{Build, PartName, Point, Project, Units};
 use crate::seat::{NoSeat, Seat};
-use crate::units::{number, show_length};
+use crate::units::{number, show_compared, show_length};
 
 /// Least web behind a bearing, mm: it carries what presses the bearing in (common practice, no source).
 const LEAST_WEB_MM: f64 = 2.0;
@@ -144,14 +144,15 @@ fn around_hinge(part: &Part, hinge: &HingeBore, at: Option<Point>, units: Units)
     let wall = whole::wall_around(&kept.pieces, hinge.centre, 0.5 * hinge.diameter());
     let wanted = least_wall(hinge.diameter());
     let what = bore_words(hinge, units);
+    let [left, least] = show_compared([wall, wanted], units);
     let left = if wall < 0.0 {
         format!("The {what} at the {place} breaks out by {}", show_length(-wall, units))
     } else {
-        format!("The {what} at the {place} leaves a wall of {}", show_length(wall, units))
+        format!("The {what} at the {place} leaves a wall of {left}")
     };
     add(
         wall - wanted,
-        format!("{left}; {} wanted.", show_length(wanted, units)),
+        format!("{left}; {least} wanted."),
         "Move its pivot, make the bar wider, or take a smaller bearing.",
     );
     if let Some(web) = hinge.web {
@@ -159,11 +160,10 @@ fn around_hinge(part: &Part, hinge: &HingeBore, at: Option<Point>, units: Units)
         let deep = kept.z[1] - kept.z[0];
         // What stays where all is cut to the limit that takes most.
         let web = part.web_limits(hinge).map_or(web, |[least, _]| least);
+        let [stays, least] = show_compared([web, LEAST_WEB_MM], units);
         let text = format!(
-            "At the {place} {} of web may be all that stays {between} in {} of depth; {} wanted.",
-            show_length(web, units),
-            show_length(deep, units),
-            show_length(LEAST_WEB_MM, units)
+            "At the {place} {stays} of web may be all that stays {between} in {} of depth; {least} wanted.",
+            show_length(deep, units)
         );
         add(web - LEAST_WEB_MM, text, "Take a thinner bearing, one in each hinge, or a deeper bar.");
         let width = hinge.bearing.as_ref().map_or(0.0, |bearing| bearing.width);
@@ -239,11 +239,11 @@ fn around_screws(part: &Part, units: Units) -> Vec<Look> {
             looks.push(Look { margin, text, help, place: place.clone(), at: None });
         };
         let wall = whole::walls_of_screw(hole, kept, &part.screw_holes, part.along);
-        let wanted = show_length(BESIDE_HEAD_MM, units);
+        let [left, wanted] = show_compared([wall, BESIDE_HEAD_MM], units);
         let left = if wall < 0.0 {
             format!("breaks out by {}; {wanted} beside it", show_length(-wall, units))
         } else {
-            format!("leaves {} beside it; {wanted}", show_length(wall, units))
+            format!("leaves {left} beside it; {wanted}")
         };
         add(
             wall - BESIDE_HEAD_MM,
@@ -253,16 +253,13 @@ fn around_screws(part: &Part, units: Units) -> Vec<Look> {
         for hinge in &part.hinges {
             let wall = whole::wall_between(hole, hinge);
             let wanted = least_wall(hole.diameter);
+            let [past, least] = show_compared([wall, wanted], units);
             let how = if wall < 0.0 {
                 format!("runs {} into", show_length(-wall, units))
             } else {
-                format!("passes {} from", show_length(wall, units))
+                format!("passes {past} from")
             };
-            let text = format!(
-                "The hole of {place} {how} the bore of the {}; {} wanted.",
-                hinge.name,
-                show_length(wanted, units)
-            );
+            let text = format!("The hole of {place} {how} the bore of the {}; {least} wanted.", hinge.name);
             add(
                 wall - wanted,
                 text,
@@ -295,7 +292,7 @@ fn heads_beside_arms(project: &Project, analysis: &Analysis, part: &Part) -> Vec
             format!("{head} stands {} in the layer that the {arm} passes through.", show_length(-gap.gap, units))
         } else {
             let more = if gap.gap < FAR_MM { "" } else { "or more " };
-            let [gap, wanted] = [gap.gap, wanted].map(|mm| show_length(mm, units));
+            let [gap, wanted] = show_compared([gap.gap, wanted], units);
             format!("{head} stays {gap} {more}off the {arm} on its way; {wanted} wanted.")
         };
         let help = "Take screws with smaller heads, set them elsewhere, or take a deeper bar.";

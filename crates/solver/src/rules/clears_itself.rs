@@ -3,7 +3,7 @@
 use super::{Rule, RuleFinding, percent};
 use crate::analysis::Analysis;
 use crate::project::Project;
-use crate::units::{show_length, shows_as_nothing};
+use crate::units::{show_compared, show_length, shows_as_nothing};
 
 pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let Some(worst) = analysis.own.first() else {
@@ -30,10 +30,10 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
         )
     } else {
         let default = if project.bars.running_clearance.is_none() { " (default)" } else { "" };
+        let told = show_compared([worst.mm, wanted], units);
         let sentence = format!(
             "The {one} passes {} from the {other} at {at} of the travel; {} running clearance wanted{default}.",
-            show_length(worst.mm, units),
-            show_length(wanted, units)
+            told[0], told[1]
         );
         if margin < 0.0 { format!("{sentence} Move their pivots apart or make one narrower.") } else { sentence }
     };

@@ -4,7 +4,7 @@ use super::{Rule, RuleFinding, percent};
 use crate::analysis::Analysis;
 use crate::clearance::Clearance;
 use crate::project::{PartName, Project};
-use crate::units::{show_length, shows_as_nothing};
+use crate::units::{show_compared, show_length, shows_as_nothing};
 
 pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
     let found = [&analysis.clearances.panel, &analysis.clearances.bars];
@@ -31,11 +31,8 @@ fn text(project: &Project, worst: &Clearance, wanted: f64) -> String {
     } else if worst.mm < 0.0 {
         format!("{part} runs {} into {place}.", show_length(-worst.mm, units))
     } else {
-        format!(
-            "{part} passes {} from {place}; {} wanted{default}.",
-            show_length(worst.mm, units),
-            show_length(wanted, units)
-        )
+        let told = show_compared([worst.mm, wanted], units);
+        format!("{part} passes {} from {place}; {} wanted{default}.", told[0], told[1])
     };
     if worst.mm < wanted { format!("{sentence} {}", help(project, worst)) } else { sentence }
 }

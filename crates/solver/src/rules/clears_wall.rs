@@ -5,7 +5,7 @@ use super::{Rule, RuleFinding, percent};
 use crate::analysis::Analysis;
 use crate::clearance::Clearance;
 use crate::project::Project;
-use crate::units::{show_length, shows_as_nothing};
+use crate::units::{show_compared, show_length, shows_as_nothing};
 
 /// How much nearer than its standoff the panel may come, mm (common practice, no source).
 const PANEL_MAY_NEAR_MM: f64 = 1.0;
@@ -36,11 +36,9 @@ pub(super) fn check(project: &Project, analysis: &Analysis) -> RuleFinding {
             show_length(-worst.mm, units)
         )
     } else {
-        let sentence = format!(
-            "The {part} comes to {} from the wall at {at} of the travel; {} wanted.",
-            show_length(worst.mm, units),
-            show_length(wanted, units)
-        );
+        let told = show_compared([worst.mm, wanted], units);
+        let sentence =
+            format!("The {part} comes to {} from the wall at {at} of the travel; {} wanted.", told[0], told[1]);
         if margin < 0.0 { format!("{sentence} Move its pivots away from the wall.") } else { sentence }
     };
     RuleFinding::with_margin(Rule::ClearsWall, margin, "mm")

@@ -12,7 +12,7 @@ mod show;
 pub use quantity::Quantity;
 pub use read::{Unreadable, read};
 pub use show::number;
-pub use show::{Fraction, Shown, show, show_fine, show_length, show_signed_margin, shows_as_nothing};
+pub use show::{Fraction, Shown, show, show_compared, show_fine, show_length, show_signed_margin, shows_as_nothing};
 
 /// Millimetres in one inch, exact by definition (international yard and pound agreement, 1959).
 pub const MM_PER_INCH: f64 = 25.4;

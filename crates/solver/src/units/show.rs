@@ -124,9 +124,20 @@ pub fn show_length(mm: f64, units: Units) -> String {
     match units {
         Units::Millimetre => format!("{} mm", number(mm, if mm.abs() < 9.995 { 2 } else { 1 })),
         Units::Inch => format!("{} in", number(mm / MM_PER_INCH, 3)),
-        Units::FeetInch => feet_inch(mm / MM_PER_INCH, Fraction::SixtyFourth),
+        Units::FeetInch => {
+            let inches = mm / MM_PER_INCH;
+            let decimals = number(inches, 3);
+            // Of something thin, a 64th would hide too much: 1/64" would stand for 0.012" as well as for 0.022".
+            let is_thin = inches.abs() < 1.0 && decimals.bytes().any(|b| (b'1'..=b'9').contains(&b));
+            let parts = inches * f64::from(Fraction::SixtyFourth.per_inch());
+            let is_fraction = (parts - parts.round()).abs() < EXACT_INCH * f64::from(Fraction::SixtyFourth.per_inch());
+            if is_thin && !is_fraction { format!("{decimals}\"") } else { feet_inch(inches, Fraction::SixtyFourth) }
+        }
     }
 }
+
+/// What something thin may be off a 64th of an inch and still be called one.
+const EXACT_INCH: f64 = 0.000_05;
 
 /// An error or a gap with its small figures, which feet and fractions would hide: `0.012 mm`,
 /// `0.0005 in`.
@@ -136,6 +147,16 @@ pub fn show_fine(mm: f64, units: Units) -> String {
         Units::Millimetre => format!("{} mm", number(mm, if mm.abs() < 0.9995 { 3 } else { 2 })),
         Units::Inch | Units::FeetInch => format!("{} in", number(mm / MM_PER_INCH, 4)),
     }
+}
+
+/// Two lengths that are compared: where [`show_length`] would show both alike though they are not, with their
+/// small figures.
+#[must_use]
+pub fn show_compared(mm: [f64; 2], units: Units) -> [String; 2] {
+    // Less than this is rounding, mm.
+    const ALIKE: f64 = 1e-6;
+    let shown = mm.map(|mm| show_length(mm, units));
+    if shown[0] == shown[1] && (mm[0] - mm[1]).abs() > ALIKE { mm.map(|mm| show_fine(mm, units)) } else { shown }
 }
 
 /// Whether a length is shown as nothing: "touches" says more than "by 0.00 mm".
@@ -212,6 +233,13 @@ mod tests {
         assert_eq!(feet_inch(304.79), "1' 0\"");
         assert_eq!(feet_inch(-25.4), "−1\"");
         assert_eq!(feet_inch(-0.001), "0\"");
+        // Below an inch nothing is called a fraction that it only comes near to: 1.2 mm are 0.0472 in, 3/64 is 0.0469.
+        assert_eq!(feet_inch(1.2), "0.047\"");
+        assert_eq!(feet_inch(0.5), "0.020\"");
+        assert_eq!(feet_inch(-18.0), "−0.709\"");
+        assert_eq!(feet_inch(25.4 * 3.0 / 64.0), "3/64\"");
+        assert_eq!(feet_inch(28.0), "1-7/64\"");
+        assert!(shows_as_nothing(0.01, Units::FeetInch) && !shows_as_nothing(0.02, Units::FeetInch));
         assert_eq!(show_length(7.43, Units::Millimetre), "7.43 mm");
         assert_eq!(show_length(135.73, Units::Millimetre), "135.7 mm");
         assert_eq!(show_length(-0.001, Units::Millimetre), "0.00 mm");
@@ -235,6 +263,18 @@ mod tests {
         assert_eq!(show(0.0015, Quantity::Plain, Units::Inch, Fraction::default()).text(), "0.0015");
         assert_eq!(show(4.5, Quantity::Angle, Units::Inch, Fraction::default()).text(), "4.5°");
         assert_eq!(show(3.0, Quantity::Count, Units::Inch, Fraction::default()).text(), "3");
+    }
+
+    #[test]
+    fn what_is_compared_is_told_apart() {
+        // 0.416 and 0.400 mm are 0.01638 and 0.01575 in; 60.0 and 60.1 mm are 2.3622 and 2.3661, nearest to 2-23/64.
+        assert_eq!(show_compared([0.416, 0.4], Units::FeetInch), ["0.0164 in", "0.0157 in"]);
+        assert_eq!(show_compared([60.0, 60.1], Units::FeetInch), ["2.3622 in", "2.3661 in"]);
+        assert_eq!(show_compared([0.4, 0.4], Units::FeetInch), ["0.016\"", "0.016\""]);
+        assert_eq!(show_compared([71.7, 15.0], Units::FeetInch), ["2-53/64\"", "0.591\""]);
+        assert_eq!(show_compared([0.416, 0.4], Units::Millimetre), ["0.42 mm", "0.40 mm"]);
+        assert_eq!(show_compared([0.4004, 0.4016], Units::Millimetre), ["0.400 mm", "0.402 mm"]);
+        assert_eq!(show_compared([15.0, 15.03], Units::Millimetre), ["15.00 mm", "15.03 mm"]);
     }
 
     #[test]
