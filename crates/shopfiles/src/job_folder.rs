@@ -359,15 +359,21 @@ fn own_words(project: &Project) -> String {
 /// The kinds of these names, each once, in their own order. `manifest` names no kind of its own
 /// but is allowed, as is a file's full name.
 fn chosen(only: &[String]) -> Result<Vec<&'static Kind>, MakeError> {
+    let unknown = |name: &str| {
+        let mut known: Vec<_> = KINDS.iter().map(|kind| kind.name).collect();
+        known.push("manifest");
+        Err(MakeError::UnknownKind { name: name.to_owned(), known: known.join(", ") })
+    };
     let mut names = Vec::new();
     for name in only.iter().map(|name| name.trim()).filter(|name| !name.is_empty()) {
         let stem = name.split('.').next().unwrap_or(name);
         if stem != "manifest" && !KINDS.iter().any(|kind| kind.name == stem) {
-            let mut known: Vec<_> = KINDS.iter().map(|kind| kind.name).collect();
-            known.push("manifest");
-            return Err(MakeError::UnknownKind { name: name.to_owned(), known: known.join(", ") });
+            return unknown(name);
         }
         names.push(stem);
+    }
+    if names.is_empty() && !only.is_empty() {
+        return unknown("");
     }
     Ok(KINDS.iter().filter(|kind| only.is_empty() || names.contains(&kind.name)).collect())
 }
@@ -803,6 +809,9 @@ mod tests {
         assert_eq!(made.files, ["hole-table.csv", PROJECT, MANIFEST]);
         let unknown = make(&demo(), &place.path().join("two"), &only(&["cheese"])).unwrap_err().to_string();
         assert!(unknown.contains("\"cheese\"") && unknown.contains("hole-table"), "{unknown}");
+        // Asked for nothing, it makes nothing.
+        let nothing = make(&demo(), &place.path().join("two"), &only(&["", " "])).unwrap_err().to_string();
+        assert!(nothing.contains("called \"\""), "{nothing}");
         assert!(!place.path().join("two").exists());
     }
 
