@@ -10,10 +10,10 @@ const DATE: &str = "date";
 const SECONDS_OF_A_DAY: i64 = 86_400;
 
 /// The day of a number of seconds after the start of 1970, in universal time, as `2026-11-25`: what the
-/// variable `SOURCE_DATE_EPOCH` means. `None` where it is no number or not in the years 1 to 9999.
+/// variable `SOURCE_DATE_EPOCH` means. `None` where it is no number, less than 0, or beyond the year 9999.
 #[must_use]
 pub fn of_epoch(seconds: &str) -> Option<String> {
-    let days = seconds.trim().parse::<i64>().ok()?.div_euclid(SECONDS_OF_A_DAY);
+    let days = seconds.trim().parse::<i64>().ok().filter(|seconds| *seconds >= 0)?.div_euclid(SECONDS_OF_A_DAY);
     // Days of eras of 400 years that start with a March (the usual conversion of a count of days).
     let shifted = days.checked_add(719_468)?;
     let (era, day_of_era) = (shifted.div_euclid(146_097), shifted.rem_euclid(146_097));
@@ -80,7 +80,6 @@ mod tests {
         // By `date -u -d @SECONDS +%F`.
         for (seconds, day) in [
             ("0", "1970-01-01"),
-            ("-1", "1969-12-31"),
             ("951782400", "2000-02-29"),
             ("951868800", "2000-03-01"),
             ("1709164799", "2024-02-28"),
@@ -89,7 +88,7 @@ mod tests {
         ] {
             assert_eq!(of_epoch(seconds).as_deref(), Some(day), "{seconds}");
         }
-        for nonsense in ["", "today", "1.5", "9223372036854775807", "-99999999999999"] {
+        for nonsense in ["", "today", "1.5", "9223372036854775807", "-99999999999999", "-1"] {
             assert_eq!(of_epoch(nonsense), None, "{nonsense}");
         }
     }

@@ -12,7 +12,7 @@ use crate::sheet::frame::{Framed, TitleBlock};
 use crate::sheet::notices::Notices;
 use crate::sheet::page::{Area, Hold, Page};
 use crate::sheet::paper::Paper;
-use crate::sheet::path::{Path, Place, View};
+use crate::sheet::path::{Path, Place, View, crosses};
 use crate::sheet::pen::{METAL_LIGHT, PAPER, Pen, QUIET};
 use crate::sheet::typeface::Style;
 
@@ -287,7 +287,7 @@ fn balloons(page: &mut Page, items: &[(Place, Vec<usize>)], area: Area) {
                 let around = Area { left, top, right: left + 2.0 * PAST, bottom: top + 2.0 * PAST };
                 (dot[0] - x).hypot(dot[1] - y) > 1e-6 && around.is_crossed_by(line)
             };
-            !leaders.iter().any(|other| cross(line, *other) || box_of(*at).is_crossed_by(*other))
+            !leaders.iter().any(|other| crosses(line, *other) || box_of(*at).is_crossed_by(*other))
                 && !taken.iter().any(|other| other.is_crossed_by(line))
                 && !dots.iter().any(is_past)
         };
@@ -308,14 +308,6 @@ fn balloons(page: &mut Page, items: &[(Place, Vec<usize>)], area: Area) {
             y += 2.0 * BALLOON;
         }
     }
-}
-
-/// Whether two lines cross within both.
-fn cross([a, b]: [Place; 2], [c, d]: [Place; 2]) -> bool {
-    let side = |from: Place, to: Place, at: Place| {
-        (to[0] - from[0]) * (at[1] - from[1]) - (to[1] - from[1]) * (at[0] - from[0])
-    };
-    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
 }
 
 /// A bar's outline in side view at a pose.

@@ -6,7 +6,7 @@ use super::flat::{Flat, hole_letter};
 use crate::sheet::dimension::FIGURE;
 use crate::sheet::figures::decimal;
 use crate::sheet::page::{Area, Hold, Page};
-use crate::sheet::path::{Path, Place, View};
+use crate::sheet::path::{Path, Place, View, crosses};
 use crate::sheet::pen::{INK, PAPER, Pen};
 use crate::sheet::table::{Column, Table};
 
@@ -182,14 +182,6 @@ fn best_spot(
         }
     }
     best
-}
-
-/// Whether two lines cross within both.
-fn crosses([a, b]: [Place; 2], [c, d]: [Place; 2]) -> bool {
-    let side = |from: Place, to: Place, at: Place| {
-        (to[0] - from[0]) * (at[1] - from[1]) - (to[1] - from[1]) * (at[0] - from[0])
-    };
-    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
 }
 
 /// Of a place from a line, mm.

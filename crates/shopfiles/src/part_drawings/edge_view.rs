@@ -1,6 +1,6 @@
 //! The view onto the edge that screws go in from: layers, seats as hidden edges, screw holes round.
 
-use overarm_solver::{Project, StepKind};
+use overarm_solver::{Edge, Project, StepKind, Vertex};
 
 use super::flat::{Flat, screw_letter};
 use super::front_view::EDGE_LETTER;
@@ -28,6 +28,12 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, [left, top]:
         for piece in &layer.pieces {
             let [from, to] = flat.reach(piece);
             page.draw(Path::rectangle(at(from, layer.z[0]), at(to, layer.z[1])), Pen::OUTLINE);
+        }
+    }
+    // Upright edges of what stands over the laps, where nothing lies before them.
+    for layer in part.cut() {
+        for u in upright_edges(flat, &layer.pieces) {
+            page.line(&[at(u, layer.z[0]), at(u, layer.z[1])], Pen::OUTLINE);
         }
     }
     for hinge in &part.hinges {
@@ -70,6 +76,37 @@ pub(super) fn draw(page: &mut Page, flat: &Flat, project: &Project, [left, top]:
     let letter = page.text([left, caption], Hold::Start, EDGE_LETTER, Style::BODY.bold());
     let words = if flat.heads_up { "seen from above, inner face up" } else { "seen from below, inner face down" };
     page.text([letter.right + 2.5, caption], Hold::Start, words, Style::BODY);
+}
+
+/// Where walls of a layer meet in a sharp edge that is seen, along the stock.
+fn upright_edges(flat: &Flat, pieces: &[Vec<Vertex>]) -> Vec<f64> {
+    /// Two walls meet in an edge where they turn by more than this, radians; less is a tangent.
+    const SHARP: f64 = 0.2;
+    /// Beside an edge, mm, and how far a wall may fall off there.
+    const BESIDE: f64 = 0.01;
+    const FALLS: f64 = 0.2;
+    // Towards whoever looks.
+    let toward = if flat.heads_up { 1.0 } else { -1.0 };
+    let nearest = |u: f64| {
+        let stretches = pieces.iter().flat_map(|piece| flat.cut(piece, u));
+        stretches.flatten().map(|v| toward * v).fold(f64::NEG_INFINITY, f64::max)
+    };
+    let mut found = Vec::new();
+    for piece in pieces {
+        let edges: Vec<Edge> = Edge::of(piece).collect();
+        let before = edges.iter().cycle().skip(edges.len().saturating_sub(1));
+        for (edge, before) in edges.iter().zip(before) {
+            if before.heading(1.0).angle(&edge.heading(0.0)) < SHARP {
+                continue;
+            }
+            let at = flat.at(edge.from);
+            let is_seen = |u: f64| (nearest(u) - toward * at.y).abs() < FALLS;
+            if is_seen(at.x - BESIDE) || is_seen(at.x + BESIDE) {
+                found.push(at.x);
+            }
+        }
+    }
+    found
 }
 
 /// Names of the screw holes, off what is drawn there.

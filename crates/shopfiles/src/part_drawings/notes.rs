@@ -83,7 +83,9 @@ fn pocket_words(project: &Project, part: &Part, pocket: &Pocket, numbers: Option
         .map_or_else(String::new, |radius| format!(", inside arcs R{} and larger", size(radius, units)));
     let points = numbers.map_or_else(
         || "over the whole part".to_owned(),
-        |[first, last]| format!("corners {first} to {last}, as {}.dxf", part.file_stem()),
+        |[first, last]| {
+            format!("corners {first} to {last}, from the datums of the hole table, as {}.dxf", part.file_stem())
+        },
     );
     let deep = with_unit(&size(pocket.depth(), units), units);
     let deep = match part.lap_limits() {

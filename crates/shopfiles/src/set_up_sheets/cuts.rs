@@ -55,6 +55,9 @@ mod stage {
     pub const FIT: u8 = 4;
 }
 
+/// A chuck, collet nut or boring head may be this wide from its axis, mm (common practice, no source).
+pub(super) const WIDEST_NOSE: f64 = 30.0;
+
 impl Planner<'_> {
     /// Chip of one tooth of an end mill, mm.
     fn chip(&self, diameter: f64) -> f64 {
@@ -85,6 +88,19 @@ impl Planner<'_> {
         let what = match pocket.kind {
             PocketKind::HalfLap => "half lap",
             PocketKind::Relief => "relief",
+        };
+        // Of the drawing, where a part has several.
+        let pockets = self.part.pockets();
+        let numbers: Vec<usize> = self
+            .part
+            .pocket_corners()
+            .iter()
+            .filter(|corner| pockets.len() > 1 && pockets.get(corner.pocket) == Some(pocket))
+            .map(|corner| corner.number)
+            .collect();
+        let what = match (numbers.first(), numbers.last()) {
+            (Some(first), Some(last)) => format!("{what}, corners {first} to {last},"),
+            _ => what.to_owned(),
         };
         // The cutter's whole end is on the floor; on the wall it is no wider in the work than what was left.
         let wall = full * chip_thinning(shop.finish_share.max(LEFT_ON_WALL / mill));
@@ -118,7 +134,7 @@ impl Planner<'_> {
             (
                 1,
                 cut(
-                    format!("Finish floor of {what}"),
+                    format!("Finish floor of {what}").trim_end_matches(',').to_owned(),
                     full,
                     format!("to {}", self.height(stays)),
                     pocket.area() / (FLOOR_SHARE * mill) / full,
@@ -127,7 +143,7 @@ impl Planner<'_> {
             (
                 2,
                 cut(
-                    format!("Finish wall of {what}, {left} wide"),
+                    format!("Finish wall of {}, {left} wide", what.trim_end_matches(',')),
                     wall,
                     format!("to {}, whole height", self.height(stays)),
                     edge / wall,
@@ -150,17 +166,28 @@ impl Planner<'_> {
             Mouth::Inner => step.z[1] - hinge.low(),
         };
         let deep = if step.kind == StepKind::Seat && !through { deep + 0.5 * SEAT_DEEPER_MM } else { deep };
+        // What stands beside the bore over the lap is higher than its mouth.
+        let over = match heights.floor {
+            Some(floor) if self.part.room_beside(hinge) < WIDEST_NOSE => self.part.depth - floor,
+            _ => 0.0,
+        };
         let depth = if through {
             format!("through, {}", self.say(deep))
         } else {
             let deep_below = with_unit(&decimal(deep, self.units), self.units);
             format!("to {}, {deep_below} deep", self.height(heights.mouth - deep))
         };
-        match step.kind {
+        let mut cuts = match step.kind {
             StepKind::LeadIn => vec![(stage::LEAD_IN, self.lead_in(&name, step, depth))],
-            StepKind::Web => vec![(stage::OPEN, self.web(&name, step, deep, depth))],
-            _ => self.fitted(&name, step, deep, &depth),
+            StepKind::Web => vec![(stage::OPEN, self.web(&name, step, [deep, over], depth))],
+            _ => self.fitted(&name, step, [deep, over], &depth),
+        };
+        if over > 0.0 {
+            for (_, cut) in &mut cuts {
+                cut.reach = Some(cut.reach.unwrap_or(APPROACH) + over);
+            }
         }
+        cuts
     }
 
     fn lead_in(&self, name: &str, step: &BoreStep, depth: String) -> Cut {
@@ -175,9 +202,9 @@ impl Planner<'_> {
         }
     }
 
-    fn web(&self, name: &str, step: &BoreStep, deep: f64, depth: String) -> Cut {
+    fn web(&self, name: &str, step: &BoreStep, [deep, over]: [f64; 2], depth: String) -> Cut {
         let diameter = step.diameter[0];
-        match self.shop.mill_for_bore(diameter, deep + APPROACH) {
+        match self.shop.mill_for_bore(diameter, deep + over + APPROACH) {
             Some(mill) => {
                 let what = format!("{name} Ø{}: helix", length(diameter, self.units));
                 self.helix(what, diameter, mill, deep, &depth)
@@ -187,7 +214,7 @@ impl Planner<'_> {
     }
 
     /// A bore with a fit: helix and boring head, or drill, end mill and reamer where no end mill goes in by itself.
-    fn fitted(&self, name: &str, step: &BoreStep, deep: f64, depth: &str) -> Vec<(u8, Cut)> {
+    fn fitted(&self, name: &str, step: &BoreStep, [deep, over]: [f64; 2], depth: &str) -> Vec<(u8, Cut)> {
         let diameter = step.diameter[0];
         let limits = step.limits.map(|limits| [limits.lower, limits.upper].map(|off| diameter + off));
         let size = limits.map_or_else(
@@ -195,7 +222,7 @@ impl Planner<'_> {
             |limits| range(limits, self.units),
         );
         let smallest = limits.map_or(diameter, |[least, _]| least);
-        if let Some(mill) = self.shop.mill_for_bore(smallest, deep + APPROACH) {
+        if let Some(mill) = self.shop.mill_for_bore(smallest, deep + over + APPROACH) {
             let rough = smallest - LEFT_FOR_BORING;
             let helix =
                 self.helix(format!("{name}: helix to Ø{}", length(rough, self.units)), rough, mill, deep, depth);
@@ -203,7 +230,7 @@ impl Planner<'_> {
         }
         let mut cuts = vec![(stage::SPOT, self.spot(format!("{name}: spot")))];
         let rough = smallest - LEFT_FOR_REAMING;
-        let truing = self.shop.mill_for_truing(rough, deep + APPROACH);
+        let truing = self.shop.mill_for_truing(rough, deep + over + APPROACH);
         let drill = if truing.is_some() { diameter - LEFT_FOR_TRUING } else { rough };
         let what = format!("{name}: drill Ø{}", length(drill, self.units));
         cuts.push((stage::OPEN, self.drill(what, drill, deep, depth.to_owned())));

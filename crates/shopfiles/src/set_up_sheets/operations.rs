@@ -4,12 +4,14 @@
 use overarm_solver::parts::MILLED_MM;
 use overarm_solver::{BoreStep, EDGE_BREAK_MM, Gauge, HingeBore, Mouth, Part, Pocket, Project, StepKind, Units};
 
-use super::cuts::opening;
+use super::cuts::{WIDEST_NOSE, opening};
 use super::tooling::{Cutting, Shop};
 use crate::sheet::figures::{at_most, bore, decimal, length, range, with_unit};
 
 /// Of a part's depth the jaws hold this share at least, where the half laps leave it (common practice, no source).
 const HELD: f64 = 1.0 / 3.0;
+/// How far ends that are milled stand out of the jaws, mm (common practice, no source).
+const ENDS_OUT: f64 = 5.0;
 /// The cuts of the two faces pass each other by this at the ends, mm (common practice, no source).
 const PASSED: f64 = 0.5;
 /// Stays between a cut and the jaws below it, mm, but no more than a share of the depth (common practice, no source).
@@ -270,21 +272,46 @@ impl Planner<'_> {
             "the marked long edge against the fixed jaw"
         };
         let cut = if first { self.ends_deep() } else { part.depth - self.ends_deep() + PASSED };
-        let above = cut + self.off_jaws();
+        // A bar's laps run out at its edges: turned over, only what is above them is held, and only ends are milled.
+        let by_whole_half = !first && self.lap().is_some() && part.datum.is_some() && self.mills_only_ends();
+        let above = if by_whole_half { self.off_jaws() } else { cut + self.off_jaws() };
         let held = part.depth - above;
+        let ends = if by_whole_half {
+            format!("; its ends {} or more out of them", self.say(ENDS_OUT))
+        } else {
+            String::new()
+        };
         let how = format!(
-            "{vice}, {down} down on parallels clear of H1 and H2, {across}, {} between the jaws, {} above them",
+            "{vice}, {down} down on parallels clear of H1 and H2, {across}, {} between the jaws, {} above them{ends}",
             self.say(held),
             self.say(above)
         );
-        match self.lap() {
-            Some(lap) if !first => format!(
-                "{how}{}; under the laps' floors packing as high as they are deep ({}: measure it), clear of H1 and H2",
-                if held >= part.depth - lap { " (the whole half is held)" } else { "" },
+        let Some(lap) = self.lap() else { return how };
+        if !first {
+            return format!(
+                "{how}; under the laps' floors packing as high as they are deep ({}: measure it), clear of H1 and H2",
                 self.say(part.depth - lap)
-            ),
-            _ => how,
+            );
         }
+        let beside: Vec<String> = (1..)
+            .zip(&part.hinges)
+            .map(|(number, hinge)| (number, part.room_beside(hinge)))
+            .filter(|(_, room)| *room < WIDEST_NOSE)
+            .map(|(number, room): (usize, f64)| format!("{} off the axis of H{number}", self.say(room)))
+            .collect();
+        if beside.is_empty() {
+            return how;
+        }
+        format!(
+            "{how}; once the laps are open, {} of bar stands {}: what is wider than that stays above it",
+            self.say(part.depth - lap),
+            beside.join(" and ")
+        )
+    }
+
+    /// Whether the long edges stay as drawn from the mill.
+    fn mills_only_ends(&self) -> bool {
+        self.part.stock.allowance()[0].abs() < 1e-6
     }
 
     fn zero(&self, up: Mouth, first: bool) -> String {
@@ -483,11 +510,18 @@ mod tests {
                         assert!(held >= (part.depth / 3.0).min(laps - off) - 0.06, "{held} of {depth}");
                         let first = operation.number == 20;
                         assert!(!first || held <= laps - 0.9 * off, "{held} below laps at {laps}");
+                        // A bar that is turned over is held by the half that is whole, and only its ends are cut.
+                        if operation.holding.contains("out of them") {
+                            assert!(!first && part.datum.is_some() && part.lap_limits().is_some());
+                            let above_laps = held - (part.depth - laps);
+                            assert!(above_laps >= 0.5 * laps, "{above_laps} of {depth}");
+                        }
                         // Z counts from the parallels of a lapped part's first face, else from the face that lies up.
                         let z = operation.cuts[0].depth.split(['\u{a0}', ' ']).nth(2).expect("a height");
                         let z: f64 = z.replace('−', "-").parse().expect("a height");
                         let lowest = if z < 0.0 { part.depth + z } else { z };
-                        assert!(lowest >= held + 0.9 * off, "cut down to {lowest}, held {held} of {depth}");
+                        let ends_out = operation.holding.contains("out of them");
+                        assert!(ends_out || lowest >= held + 0.9 * off, "cut down to {lowest}, held {held} of {depth}");
                         deep.push(part.depth - lowest);
                     }
                     // Both faces' cuts meet.

@@ -231,6 +231,15 @@ impl View {
     }
 }
 
+/// Whether two lines cross within both.
+#[must_use]
+pub fn crosses([a, b]: [Place; 2], [c, d]: [Place; 2]) -> bool {
+    let side = |from: Place, to: Place, at: Place| {
+        (to[0] - from[0]) * (at[1] - from[1]) - (to[1] - from[1]) * (at[0] - from[0])
+    };
+    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -3,6 +3,7 @@
 
 use crate::bearings::Bearing;
 use crate::limits::{Feature, Limits, ToleranceClass};
+use crate::parts::whole::room_around;
 use crate::parts::{EXTRUDED_MM, Part, SEAT_DEEPER_MM, known_bore, pivot_bore};
 use crate::project::{Build, PartName, Point, Project, SeatIn};
 use crate::seat::{NoSeat, RING_SHARE, Seat};
@@ -123,6 +124,15 @@ impl Part {
         let [least, most] = self.lap_limits().unwrap_or(drawn);
         let seats: f64 = hinge.pressed_from.iter().map(|_| 1.0).sum();
         Some([least - seats * (hinge.seat_depth + SEAT_DEEPER_MM), most - seats * hinge.seat_depth])
+    }
+}
+
+impl Part {
+    /// How near to a hinge's axis material stands over the half that stays, mm: what reaches down there has to be
+    /// thinner. Infinity where none does.
+    #[must_use]
+    pub fn room_beside(&self, hinge: &HingeBore) -> f64 {
+        self.cut().map(|layer| room_around(&layer.pieces, hinge.centre, 0.0)).fold(f64::INFINITY, f64::min)
     }
 }
 

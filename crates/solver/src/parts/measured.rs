@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::parts::{HingeBore, Part, StepKind, ToNext};
+use crate::parts::{EDGE_BREAK_MM, HingeBore, Part, StepKind, ToNext};
 use crate::project::{PartName, Point, Tolerances};
 
 /// What a characteristic is measured with.
@@ -27,8 +27,6 @@ pub enum Gauge {
     PinAndHeightGauge,
     /// The mill's own scales and an edge finder, or a height gauge.
     Scales,
-    /// Leaves of known radius.
-    RadiusGauge,
     /// A pin in the bore that an arc is about, and a caliper from it: half of the pin is added.
     PinAndCaliper,
 }
@@ -42,7 +40,6 @@ impl fmt::Display for Gauge {
             Self::Plug { go, no_go } => write!(f, "plug gauge, go {go:.3} no-go {no_go:.3}, or bore micrometer"),
             Self::PinsAndMicrometer => f.write_str("pins in both bores and micrometer over them"),
             Self::Scales => f.write_str("edge finder and the mill's scales, or height gauge"),
-            Self::RadiusGauge => f.write_str("radius gauge"),
             Self::PinAndCaliper => {
                 f.write_str("pin in the bore that it is about and caliper from it, half of the pin added")
             }
@@ -71,8 +68,6 @@ pub struct Characteristic {
 pub const EXTRUDED_MM: f64 = 0.3;
 /// Sizes without a fit that a mill makes, mm, either way (common practice, no source).
 pub const MILLED_MM: f64 = 0.1;
-/// The largest radius of common sets of leaves, mm (common practice, no source).
-const LARGEST_LEAF_MM: f64 = 25.0;
 /// Places of ends and screw holes, mm, either way (common practice, no source).
 pub const PLACE_MM: f64 = 0.2;
 /// How much deeper than its bearing a seat may be, mm: flush or a hair below.
@@ -119,20 +114,20 @@ impl Part {
             let middle = 0.5 * (least + most);
             add("thickness at the half laps".into(), middle, Some([least, most]), Gauge::Micrometer);
         }
-        for corner in self.pocket_corners() {
+        let corners = self.pocket_corners();
+        for corner in &corners {
             let places = ["X", "Y"].into_iter().zip(corner.from_datums).zip(corner.is_cut);
             for ((axis, at), _) in places.filter(|(_, is_cut)| *is_cut) {
                 let name = format!("laps, corner {} at {axis}", corner.number);
                 add(name, at, either_way(at, MILLED_MM), Gauge::Scales);
             }
-            if let ToNext::Arc { radius, about } = corner.to_next {
+            let next = corners[corner.next - 1].at;
+            if let ToNext::Arc { radius, about } = corner.to_next
+                && (next - corner.at).norm() > 2.0 * EDGE_BREAK_MM
+            {
                 let name = format!("laps, radius from corner {}", corner.number);
                 let is_about_bore = self.hinges.iter().any(|hinge| (hinge.centre - about).norm() < 1e-3);
-                let gauge = match radius > LARGEST_LEAF_MM {
-                    false => Gauge::RadiusGauge,
-                    true if is_about_bore => Gauge::PinAndCaliper,
-                    true => Gauge::Scales,
-                };
+                let gauge = if is_about_bore { Gauge::PinAndCaliper } else { Gauge::Scales };
                 add(name, radius, either_way(radius, MILLED_MM), gauge);
             }
         }
@@ -154,8 +149,7 @@ impl Part {
             for hinge in &self.hinges {
                 let name = format!("{} end, radius", hinge.name.trim_end_matches(" pivot"));
                 // Half of what the bar may be wide.
-                let gauge = if 0.5 * width > LARGEST_LEAF_MM { Gauge::PinAndCaliper } else { Gauge::RadiusGauge };
-                add(name, 0.5 * width, either_way(0.5 * width, 0.5 * EXTRUDED_MM), gauge);
+                add(name, 0.5 * width, either_way(0.5 * width, 0.5 * EXTRUDED_MM), Gauge::PinAndCaliper);
             }
         }
         add("width".into(), width, either_way(width, EXTRUDED_MM), Gauge::Caliper);
@@ -300,12 +294,14 @@ mod tests {
             // As wide as 25.4 ± 0.3 allows.
             let [least, most] = end.limits.expect("limits");
             assert!((least - 12.55).abs() < 1e-9 && (most - 12.85).abs() < 1e-9);
-            assert!((end.nominal - 12.7).abs() < 1e-9 && end.gauge == super::Gauge::RadiusGauge);
+            assert!((end.nominal - 12.7).abs() < 1e-9 && end.gauge == super::Gauge::PinAndCaliper);
         }
-        let arcs =
-            || parts.iter().flat_map(|part| part.characteristics(None)).filter(|row| row.name.contains(", radius"));
-        assert!(arcs().all(|row| (row.nominal <= 25.0) == (row.gauge == super::Gauge::RadiusGauge)));
-        assert!(arcs().any(|row| row.gauge == super::Gauge::PinAndCaliper));
+        // About the bores with half of 25.4 and 0.4 more; the cutter's own radius by its places.
+        let lap_arcs = wall.iter().filter(|row| row.name.starts_with("laps, radius"));
+        assert!(lap_arcs.clone().count() > 2);
+        for row in lap_arcs {
+            assert_eq!(row.gauge == super::Gauge::PinAndCaliper, (row.nominal - 13.1).abs() < 1e-6, "{row:?}");
+        }
         // Without tolerances there are no limits to keep.
         let plain = parts[0].characteristics(None);
         assert!(plain[0].limits.is_none() && plain[0].name == "centre distance");

@@ -2,7 +2,7 @@
 //! measured afterwards.
 
 use crate::outline::Vertex;
-use crate::parts::{Edge, Hand, Part, Pocket};
+use crate::parts::{EDGE_BREAK_MM, Edge, Hand, Part, Pocket};
 use crate::project::Point;
 
 /// Places nearer than this, mm, are one.
@@ -104,7 +104,8 @@ impl Part {
 
     /// Whether a place along the stock, and one across it, are other than the bar's own edge gives.
     fn is_cut_at(&self, at: Point) -> [bool; 2] {
-        let lies_on = |edge: &Edge| edge.is_line() && edge.nearest(at).1 < SAME_MM;
+        // What breaking the edge takes away is not measured.
+        let lies_on = |edge: &Edge| edge.is_line() && edge.nearest(at).1 < EDGE_BREAK_MM;
         let edges: Vec<Edge> = Edge::of(&self.outline).filter(lies_on).collect();
         let runs_along = |edge: &Edge| (edge.to - edge.from).normalize().dot(&self.along).abs() > 0.5;
         [!edges.iter().any(|edge| !runs_along(edge)), !edges.iter().any(runs_along)]
